@@ -1,0 +1,2 @@
+//! Plays an invented season of practice into an evencarry service over HTTP.
+fn main() {}

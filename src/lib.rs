@@ -1,0 +1,1 @@
+//! Finds the club that can replace another, from measured shots.

@@ -1,0 +1,2 @@
+//! The evencarry daemon.
+fn main() {}
