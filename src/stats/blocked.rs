@@ -1,7 +1,7 @@
 //! Estimates within sessions: the difference of two clubs, and one club's own mean.
 
 use super::cell::Cell;
-use super::insufficient::Insufficient;
+use super::insufficient::{Insufficient, bounded};
 
 /// The effect of the day on a club, which repeated shots of that day cannot average out.
 ///
@@ -25,7 +25,7 @@ impl RunEffect {
             Self::Sd(sd) => sd * sd / within,
             Self::Ratio(ratio) => ratio * ratio,
         };
-        if ratio.is_finite() { Ok(ratio) } else { Err(Insufficient::NotFinite) }
+        bounded(ratio)
     }
 }
 
@@ -103,6 +103,18 @@ pub struct Estimate {
     pub sessions: u32,
     /// Shots in those sessions.
     pub shots: Shots,
+}
+
+impl Estimate {
+    /// Turns away an estimate whose squares have underflowed: so little spread is none.
+    fn usable(self) -> Result<Self, Insufficient> {
+        let positive = |value: f64| value > 0.0 && value.is_finite();
+        if [self.se, self.df, self.h].into_iter().all(positive) {
+            Ok(self)
+        } else {
+            Err(Insufficient::NoSpread)
+        }
+    }
 }
 
 /// Sums over all strata that hold both clubs.
@@ -225,7 +237,7 @@ where
             ((squares / df / h).sqrt(), df)
         }
     };
-    Ok(Estimate {
+    Estimate {
         centre: sessions.differences.mean,
         se,
         df,
@@ -234,7 +246,8 @@ where
         s_within: within.sqrt(),
         sessions: sessions.count,
         shots: Shots::Pair { candidate: totals.shots[0], incumbent: totals.shots[1] },
-    })
+    }
+    .usable()
 }
 
 fn totals<'a>(strata: impl Iterator<Item = Stratum<'a>>) -> Result<Totals, Insufficient> {
@@ -336,7 +349,7 @@ where
         means.push(1.0 / (1.0 / f64::from(cell.n()) + r), cell.mean());
     }
     let s = within.sqrt();
-    Ok(Estimate {
+    Estimate {
         centre: means.mean,
         se: s / means.weight.sqrt(),
         df,
@@ -345,5 +358,6 @@ where
         s_within: s,
         sessions: count,
         shots: Shots::Single(shots),
-    })
+    }
+    .usable()
 }

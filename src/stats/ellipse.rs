@@ -46,6 +46,10 @@ pub fn ellipse(side: &[f64], carry: &[f64], coverage: f64) -> Result<Ellipse, In
     let rho = correlation(side, carry, [sx, sy])?;
     let (a, b, c) = (sx * sx, sy * sy, rho * sx * sy);
     let long = f64::midpoint(a, b) + (0.5 * (a - b)).hypot(c);
+    if long <= 0.0 {
+        // The squares have underflowed.
+        return Err(Insufficient::NoSpread);
+    }
     // The smaller eigenvalue through the determinant, without cancellation.
     let short = a * b * (1.0 - rho * rho) / long;
     Ok(Ellipse {

@@ -45,7 +45,7 @@ pub fn log_variance_ratio<'a>(
     if va <= 0.0 || vb <= 0.0 {
         return Err(Insufficient::NoSpread);
     }
-    let fourth = a.quartics / (va * va) + b.quartics / (vb * vb);
+    let fourth = a.quartics / va / va + b.quartics / vb / vb;
     let second = a.squares / va + b.squares / vb;
     let kurtosis = ((a.n + b.n) * fourth / (second * second)).max(SPREAD_KURTOSIS_FLOOR);
     let sd = (a.log_variance(kurtosis) + b.log_variance(kurtosis)).sqrt();

@@ -5,7 +5,7 @@
 
 use super::history::PastCell;
 
-/// What the fit leaves.
+/// What the fit leaves. A leverage is a quadratic form of the inverse: the squared length of a vector through L⁻¹.
 pub(super) struct TwoWayFit {
     /// Σ n·residual².
     pub(super) residual_squares: f64,
@@ -21,9 +21,8 @@ impl TwoWayFit {
         let design = Design::of(cells);
         let factor = Cholesky::of(design.laplacian(), design.clubs);
         let effects = factor.solve(&design.right_side());
-        // Columns of L⁻¹, so that a quadratic form of the inverse is a sum of squares.
         let columns: Vec<Vec<f64>> =
-            (0..design.clubs).map(|club| factor.forward(&unit(club, design.clubs))).collect();
+            (0..design.clubs).map(|club| factor.forward(&design.indicator(club))).collect();
         let mut fit = Self { residual_squares: 0.0, scale: 0.0, df: design.df };
         for session in design.sessions() {
             let weight: f64 = session.iter().map(|cell| cell.weight).sum();
@@ -134,6 +133,15 @@ impl Design {
         matrix
     }
 
+    /// The club's column of the reduced design: zero where it is grounded.
+    fn indicator(&self, club: usize) -> Vec<f64> {
+        let mut column = vec![0.0; self.clubs];
+        if !self.grounded[club] {
+            column[club] = 1.0;
+        }
+        column
+    }
+
     fn right_side(&self) -> Vec<f64> {
         let mut sums = vec![0.0; self.clubs];
         for session in self.sessions() {
@@ -145,12 +153,6 @@ impl Design {
         }
         sums
     }
-}
-
-fn unit(place: usize, size: usize) -> Vec<f64> {
-    let mut vector = vec![0.0; size];
-    vector[place] = 1.0;
-    vector
 }
 
 fn add(sum: &mut [f64], factor: f64, vector: &[f64]) {
@@ -206,5 +208,71 @@ impl Cholesky {
             add(&mut solution[..row], -value, &factors[..row]);
         }
         solution
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    /// The fit by an orthonormal basis of the weighted design (Gram and Schmidt, twice): residual squares, the
+    /// scale and the degrees of freedom.
+    fn dense(cells: &[PastCell]) -> (f64, f64, u32) {
+        let column = |belongs: &dyn Fn(&PastCell) -> bool| -> Vec<f64> {
+            cells
+                .iter()
+                .map(|cell| if belongs(cell) { cell.weight().sqrt() } else { 0.0 })
+                .collect()
+        };
+        let mut basis: Vec<Vec<f64>> = Vec::new();
+        for key in 0..20 {
+            for mut vector in
+                [column(&|cell| cell.session == key), column(&|cell| cell.club == key)]
+            {
+                for direction in basis.iter().chain(&basis) {
+                    let along: f64 =
+                        direction.iter().zip(&vector).map(|(left, right)| left * right).sum();
+                    add(&mut vector, -along, direction);
+                }
+                let length = vector.iter().map(|value| value * value).sum::<f64>().sqrt();
+                if length > 1e-6 {
+                    basis.push(vector.iter().map(|value| value / length).collect());
+                }
+            }
+        }
+        let mut rest: Vec<f64> =
+            cells.iter().map(|cell| cell.weight().sqrt() * cell.mean).collect();
+        let mut scale: f64 = cells.iter().map(PastCell::weight).sum();
+        for direction in &basis {
+            let along: f64 = direction.iter().zip(&rest).map(|(left, right)| left * right).sum();
+            add(&mut rest, -along, direction);
+            scale -= direction
+                .iter()
+                .zip(cells)
+                .map(|(part, cell)| cell.weight() * part * part)
+                .sum::<f64>();
+        }
+        let rank = u32::try_from(basis.len()).unwrap_or(u32::MAX);
+        let df = u32::try_from(cells.len()).unwrap_or(u32::MAX) - rank;
+        (rest.iter().map(|value| value * value).sum(), scale, df)
+    }
+
+    proptest! {
+        #[test]
+        fn eliminating_the_sessions_is_the_dense_fit(
+            cells in prop::collection::vec((0..7_u32, 0..6_u32, 1..20_u32, -20.0..20.0_f64), 1..30),
+        ) {
+            // Sparse on purpose: several components, and a club twice in a session.
+            let cells: Vec<PastCell> = cells
+                .into_iter()
+                .map(|(session, club, n, mean)| PastCell { session, club, n, mean, squares: 0.0 })
+                .collect();
+            let fit = TwoWayFit::of(&cells);
+            let (residual_squares, scale, df) = dense(&cells);
+            prop_assert_eq!(fit.df, df);
+            prop_assert!((fit.residual_squares - residual_squares).abs() < 1e-8 * (1.0 + residual_squares));
+            prop_assert!((fit.scale - scale).abs() < 1e-8 * (1.0 + scale));
+        }
     }
 }
