@@ -229,7 +229,7 @@ impl<T: Serialize> Serialize for ByMetric<T> {
 
 /// How answers by metric look in a description of an API: one member a metric, none required.
 #[must_use]
-pub fn by_metric<T: PartialSchema>() -> RefOr<Schema> {
+pub(super) fn by_metric<T: PartialSchema>() -> RefOr<Schema> {
     let object = Metric::all()
         .fold(ObjectBuilder::new(), |object, metric| object.property(metric.name(), T::schema()));
     RefOr::T(Schema::Object(object.build()))

@@ -340,7 +340,11 @@ impl Maxima {
 /// apart; zeros where one is missing. An own mean speaks of the candidate alone: its shots stand
 /// for both clubs.
 #[must_use]
-pub fn basis_without(estimates: &Estimates, tests: &[Test], without: &[Quantity]) -> stats::Basis {
+pub(super) fn basis_without(
+    estimates: &Estimates,
+    tests: &[Test],
+    without: &[Quantity],
+) -> stats::Basis {
     let mut fewest: Option<stats::Basis> = None;
     for test in tests.iter().filter(|test| !without.contains(&test.quantity)) {
         let Some(estimate) = estimates.of(test.quantity) else {
@@ -381,7 +385,7 @@ pub fn own_mean(tested: Tested) -> Quantity {
 
 /// The player's own figure where the pair has one, else the floor.
 #[must_use]
-pub fn run_effect(quantity: Quantity, history: Option<[PlayerSd; 3]>) -> RunEffect {
+pub(super) fn run_effect(quantity: Quantity, history: Option<[PlayerSd; 3]>) -> RunEffect {
     let known = WITH_FLOOR.iter().position(|tested| tested.in_statistics() == quantity.measure);
     match (known, history) {
         (Some(index), Some(history)) => RunEffect::Sd(history[index].sd),

@@ -359,7 +359,7 @@ pub(super) fn distinct(values: impl Iterator<Item = u32>) -> usize {
 
 /// Whether a shot was hit to warm up.
 #[must_use]
-pub fn is_warm_up(row: &Row) -> bool {
+pub(super) fn is_warm_up(row: &Row) -> bool {
     row.purpose == Purpose::WarmUp
 }
 

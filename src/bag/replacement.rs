@@ -498,8 +498,7 @@ fn outlook(pair: &PairQuestion, standing: &Standing) -> Option<Outlook> {
 pub fn more_shots(pair: &PairQuestion, standing: &Standing, verdict: Verdict) -> Option<MoreShots> {
     let shots = match verdict {
         Verdict::Replaces => 0,
-        Verdict::Undecided(Open::Spread) => return None,
-        Verdict::Undecided(_) => {
+        Verdict::Undecided(Open::Evidence { .. } | Open::Sessions) => {
             let needs = pair.tests.iter().zip(&standing.maxima.tests).map(|(test, running)| {
                 let estimate = standing.estimates.of(test.quantity)?;
                 let history = standing.frozen.map(|frozen| match test.quantity.of {
@@ -521,7 +520,9 @@ pub fn more_shots(pair: &PairQuestion, standing: &Standing, verdict: Verdict) ->
             });
             needs.collect::<Option<Vec<u32>>>()?.into_iter().max()?.max(1)
         }
-        Verdict::Insufficient(_) | Verdict::DoesNotReplace { .. } => return None,
+        Verdict::Undecided(Open::Spread)
+        | Verdict::Insufficient(_)
+        | Verdict::DoesNotReplace { .. } => return None,
     };
     Some(MoreShots { incumbent: shots, candidate: shots })
 }

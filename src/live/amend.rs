@@ -106,8 +106,7 @@ impl Live {
     ) -> Option<Moving> {
         let row = roll.rows()[roll.index_of(shot)?].clone();
         let known = roll.corrected(shot).cloned();
-        let mut corrected =
-            known.unwrap_or_else(|| self.base(owner, roll, &row).uncorrected());
+        let mut corrected = known.unwrap_or_else(|| self.base(owner, roll, &row).uncorrected());
         corrected.patch.then(patch);
         let effective = corrected.effective();
         let to = match &effective.player {
@@ -143,8 +142,7 @@ impl Live {
     fn settle(&self, moving: &mut Moving, roll: &mut Roll, at: Sequence) {
         let Moving { row, corrected, effective, to } = moving;
         let mut catalogue = write(&self.catalogue);
-        row.club =
-            effective.club.as_ref().map_or(NONE, |club| catalogue.club_of(*to, club, at));
+        row.club = effective.club.as_ref().map_or(NONE, |club| catalogue.club_of(*to, club, at));
         row.ball = effective.ball.as_ref().map_or(NONE, |ball| catalogue.ensure_ball(ball, at));
         let source = catalogue.source_by_number(row.source).map(|source| source.id.clone());
         drop(catalogue);

@@ -5,7 +5,11 @@ use std::sync::Arc;
 use thiserror::Error;
 
 use super::{
-    Live, LiveError, catalogue::Catalogue, ledger::Owner, lock, read, reading::Reading,
+    Live, LiveError,
+    catalogue::{Catalogue, Entry},
+    ledger::Owner,
+    lock, read,
+    reading::Reading,
     views::Listed,
 };
 use crate::{
@@ -329,12 +333,12 @@ fn newest(player: bag::Player<'_>, club: &ClubId) -> Result<Build, ReadError> {
 }
 
 impl<K: Clone, D: Clone> Listed<K, D> {
-    fn of(entry: &super::Entry<K, D>) -> Self {
+    fn of(entry: &Entry<K, D>) -> Self {
         entry.listed(|document| document)
     }
 }
 
-impl<K: Clone, D> super::Entry<K, D> {
+impl<K: Clone, D> Entry<K, D> {
     fn listed<T: Clone>(&self, document: impl FnOnce(&D) -> &T) -> Listed<K, T> {
         Listed {
             id: self.id.clone(),

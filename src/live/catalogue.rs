@@ -31,7 +31,7 @@ const CUSTOMER: u8 = b'O';
 
 /// One thing of the catalogue.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct Entry<K, D> {
+pub(super) struct Entry<K, D> {
     /// Its id.
     pub id: K,
     /// What is said of it.
@@ -187,8 +187,7 @@ impl Catalogue {
         for (numbers, club) in all::<Entry<ClubId, Club>>(CLUB, chunks)? {
             let locker = catalogue.locker(numbers[0])?;
             locker.club_as_of.push(club.as_of);
-            let named =
-                NamedClub { id: club.id, document: club.document, removed: club.removed };
+            let named = NamedClub { id: club.id, document: club.document, removed: club.removed };
             Arc::make_mut(&mut locker.clubs).push(named);
         }
         for (numbers, bag) in all(BAG, chunks)? {
@@ -380,8 +379,7 @@ impl Catalogue {
 
     pub(super) fn bags(&self, player: u32) -> Vec<&Entry<BagId, Bag>> {
         let bags = self.lockers.get(player as usize).map(|locker| &locker.bags);
-        let mut bags: Vec<_> =
-            bags.into_iter().flatten().filter(|bag| !bag.removed).collect();
+        let mut bags: Vec<_> = bags.into_iter().flatten().filter(|bag| !bag.removed).collect();
         bags.sort_by(|a, b| a.id.cmp(&b.id));
         bags
     }
@@ -491,10 +489,7 @@ impl Catalogue {
         self.sources.number(id)
     }
 
-    pub(super) fn source_by_number(
-        &self,
-        number: u32,
-    ) -> Option<&Entry<SourceId, SourceState>> {
+    pub(super) fn source_by_number(&self, number: u32) -> Option<&Entry<SourceId, SourceState>> {
         self.sources.by_number(number)
     }
 
@@ -560,13 +555,13 @@ impl Catalogue {
             let key = key::thing(kind, number, part);
             let (number, part) = (number as usize, part.unwrap_or_default() as usize);
             match kind {
-                PLAYER => write(key, self.players.entries.get(number), changes),
-                BALL => write(key, self.balls.entries.get(number), changes),
-                SOURCE => write(key, self.sources.entries.get(number), changes),
-                CUSTOMER => document::write(key, &(), changes),
+                PLAYER => write(&key, self.players.entries.get(number), changes),
+                BALL => write(&key, self.balls.entries.get(number), changes),
+                SOURCE => write(&key, self.sources.entries.get(number), changes),
+                CUSTOMER => document::write(&key, &(), changes),
                 BAG => {
                     let bag = self.lockers[number].bags.get(part);
-                    write(key, bag, changes);
+                    write(&key, bag, changes);
                 }
                 _ => {
                     let locker = &self.lockers[number];
@@ -576,14 +571,14 @@ impl Catalogue {
                         as_of: locker.club_as_of[part],
                         removed: club.removed,
                     });
-                    write(key, entry.as_ref(), changes);
+                    write(&key, entry.as_ref(), changes);
                 }
             }
         }
     }
 }
 
-fn write<T: Serialize>(key: bytes::Bytes, entry: Option<&T>, changes: &mut Vec<Change>) {
+fn write<T: Serialize>(key: &bytes::Bytes, entry: Option<&T>, changes: &mut Vec<Change>) {
     if let Some(entry) = entry {
         document::write(key, entry, changes);
     }

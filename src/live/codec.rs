@@ -50,7 +50,8 @@ fn pack_row(row: &Row, out: &mut Vec<u8>) {
     varint(row.sequence.get(), out);
     let nanos = row.time.as_nanosecond();
     out.extend_from_slice(&nanos.to_le_bytes()[..12]);
-    let day = i64::from(row.date.year()) * 512 + i64::from(row.date.month()) * 32
+    let day = i64::from(row.date.year()) * 512
+        + i64::from(row.date.month()) * 32
         + i64::from(row.date.day());
     varint(zigzag(day), out);
     for number in [row.source, row.session, row.club, row.ball] {
@@ -79,8 +80,9 @@ fn pack_row(row: &Row, out: &mut Vec<u8>) {
 
 fn pack_value(value: f64, out: &mut Vec<u8>) {
     let scaled = (value * SCALE).round();
-    let negative_zero = value == 0.0 && value.is_sign_negative();
-    if scaled.abs() < EXACT && scaled / SCALE == value && !negative_zero {
+    // To the bit: what would read back as another double is written as one.
+    let exact = (scaled / SCALE).to_bits() == value.to_bits();
+    if scaled.abs() < EXACT && exact {
         // In range by the line above.
         #[allow(clippy::cast_possible_truncation)]
         let whole = scaled as i64;

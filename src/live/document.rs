@@ -8,7 +8,7 @@ use crate::store::{Change, Chunks, MAX_CHUNK_BYTES};
 
 /// Adds a document to the changes. Its pieces have the key and their number behind it; pieces of
 /// an earlier, longer form that are no longer needed stay behind a piece that is not full.
-pub(super) fn write<T: Serialize>(key: Bytes, document: &T, changes: &mut Vec<Change>) {
+pub(super) fn write<T: Serialize>(key: &Bytes, document: &T, changes: &mut Vec<Change>) {
     // Names, numbers and words always have a JSON form.
     let Ok(json) = serde_json::to_vec(document) else { return };
     let json = Bytes::from(json);
@@ -16,7 +16,7 @@ pub(super) fn write<T: Serialize>(key: Bytes, document: &T, changes: &mut Vec<Ch
     for piece in 0..pieces {
         let from = piece * MAX_CHUNK_BYTES;
         let until = (from + MAX_CHUNK_BYTES).min(json.len());
-        changes.push(Change { key: piece_key(&key, piece), value: Some(json.slice(from..until)) });
+        changes.push(Change { key: piece_key(key, piece), value: Some(json.slice(from..until)) });
     }
 }
 

@@ -91,18 +91,18 @@ impl Live {
     fn remove(&self, subject: &Subject, at: Sequence) -> Result<Receipt, LiveError> {
         let mut catalogue = write(&self.catalogue);
         let of_player = match subject {
-            Subject::Player { player }
-            | Subject::Club { player, .. }
-            | Subject::Bag { player, .. } => catalogue.player_number(player),
-            Subject::Ball { .. } | Subject::Source { .. } => None,
+            Subject::Player(player) | Subject::Club(player, _) | Subject::Bag(player, _) => {
+                catalogue.player_number(player)
+            }
+            Subject::Ball(_) | Subject::Source(_) => None,
         };
         match (subject, of_player) {
-            (Subject::Player { player }, _) => catalogue.remove_player(player, at),
-            (Subject::Club { club, .. }, Some(number)) => catalogue.remove_club(number, club, at),
-            (Subject::Bag { bag, .. }, Some(number)) => catalogue.remove_bag(number, bag, at),
-            (Subject::Ball { ball }, _) => catalogue.remove_ball(ball, at),
-            (Subject::Source { source }, _) => catalogue.remove_source(source, at),
-            (Subject::Club { .. } | Subject::Bag { .. }, None) => {}
+            (Subject::Player(player), _) => catalogue.remove_player(player, at),
+            (Subject::Club(_, club), Some(number)) => catalogue.remove_club(number, club, at),
+            (Subject::Bag(_, bag), Some(number)) => catalogue.remove_bag(number, bag, at),
+            (Subject::Ball(ball), _) => catalogue.remove_ball(ball, at),
+            (Subject::Source(source), _) => catalogue.remove_source(source, at),
+            (Subject::Club(..) | Subject::Bag(..), None) => {}
         }
         drop(catalogue);
         self.touch_player(of_player, at)?;
@@ -139,10 +139,10 @@ impl Live {
             let mut row = bare_row(at, event, state);
             row.source = source;
             if ahead {
-                row.flags = row.flags | Flags::CLOCK_AHEAD;
+                row.flags |= Flags::CLOCK_AHEAD;
             }
             if newest.is_some_and(|newest| newest.duration_since(event.time) > LATE) {
-                row.flags = row.flags | Flags::LATE;
+                row.flags |= Flags::LATE;
             }
             (row, base_of(event, state))
         }) else {
@@ -205,10 +205,10 @@ fn base_of(event: &Event, state: &super::catalogue::SourceState) -> Base {
     Base {
         club,
         player,
-        session: event.session.as_ref().map(|session| SessionName {
-            name: session.as_str().to_owned(),
-            derived: false,
-        }),
+        session: event
+            .session
+            .as_ref()
+            .map(|session| SessionName { name: session.as_str().to_owned(), derived: false }),
         lie: event.lie.or(context.lie).or(source.lie),
         intent: event.intent,
         purpose: event.purpose,

@@ -96,9 +96,9 @@ impl Live {
 
     fn judge_removal(&self, subject: &Subject) -> Result<(), Refusal> {
         let shots = match subject {
-            Subject::Player { player } => self.shots_of_player(player)?,
-            Subject::Club { player, club } => self.shots_of_club(player, club)?,
-            Subject::Bag { player, bag } => {
+            Subject::Player(player) => self.shots_of_player(player)?,
+            Subject::Club(player, club) => self.shots_of_club(player, club)?,
+            Subject::Bag(player, bag) => {
                 let catalogue = read(&self.catalogue);
                 let number = catalogue
                     .player_number(player)
@@ -106,12 +106,12 @@ impl Live {
                 catalogue.bag(number, bag).ok_or_else(|| Refusal::UnknownBag(bag.clone()))?;
                 0
             }
-            Subject::Ball { ball } => {
+            Subject::Ball(ball) => {
                 let catalogue = read(&self.catalogue);
                 let entry = catalogue.ball(ball);
                 entry.ok_or_else(|| Refusal::UnknownBall(ball.clone()))?.document.shots
             }
-            Subject::Source { source } => {
+            Subject::Source(source) => {
                 let catalogue = read(&self.catalogue);
                 let entry = catalogue.source(source);
                 entry.ok_or_else(|| Refusal::UnknownSource(source.clone()))?.document.shots
@@ -150,9 +150,5 @@ impl Live {
 
 /// An assignment must name a player or a source, so that its work is bounded by theirs.
 fn narrow_enough(filter: &ShotFilter) -> Result<(), Refusal> {
-    if filter.player.is_some() || filter.source.is_some() {
-        Ok(())
-    } else {
-        Err(Refusal::TooWide)
-    }
+    if filter.player.is_some() || filter.source.is_some() { Ok(()) } else { Err(Refusal::TooWide) }
 }

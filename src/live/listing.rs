@@ -1,10 +1,6 @@
 //! Shots in order, page by page; a page is bounded by the work it takes.
 
-use super::{
-    Live, LiveError, ledger::Owner, lock, read,
-    sieve::Sieve,
-    views::ShotView,
-};
+use super::{Live, LiveError, ledger::Owner, lock, read, sieve::Sieve, views::ShotView};
 use crate::shot::{Flags, Sequence, ShotFilter};
 
 /// Sequences a page looks at, at most, where no player or source narrows the search.
@@ -160,11 +156,8 @@ impl ShotQuestion {
 
     /// The end of a page whose next would begin at `sequence`.
     fn before(&self, sequence: u64) -> Sequence {
-        let end = if self.newest_first {
-            sequence.saturating_add(1)
-        } else {
-            sequence.saturating_sub(1)
-        };
+        let end =
+            if self.newest_first { sequence.saturating_add(1) } else { sequence.saturating_sub(1) };
         Sequence::new(end)
     }
 }

@@ -35,7 +35,6 @@ use crate::{
 };
 
 pub use answers::{LadderWanted, PlaceWanted, ReadError};
-pub use catalogue::Entry;
 pub use judge::Refusal;
 pub use listing::{Page, ShotQuestion};
 pub use views::{Changed, DryRun, Listed, ShotView};

@@ -40,11 +40,6 @@ impl Reading {
         &self.marks
     }
 
-    /// Which clubs have moved.
-    pub(super) fn drift(&self) -> &Drift {
-        &self.drift
-    }
-
     /// What stands between two clubs. `player` is what [`Reading::refresh`] last saw.
     pub(super) fn standing(
         pairs: &mut Vec<Pair>,

@@ -7,11 +7,10 @@ use jiff::Timestamp;
 use serde::{Deserialize, Serialize};
 
 use super::{
-    LiveError, codec, document,
+    LiveError, codec, document, key,
     ledger::Owner,
     overlay::Corrected,
     session::{Session, Span, derived_name, nearest},
-    key,
 };
 use crate::{
     bag::{NONE, Row},
@@ -79,7 +78,8 @@ impl Roll {
         }
         roll.changed.sessions.clear();
         for (key, corrected) in document::read_all(&key::corrections_of(owner), chunks)? {
-            let at = key::sequence_in(&key).ok_or(LiveError::Unreadable("a key of a correction"))?;
+            let at =
+                key::sequence_in(&key).ok_or(LiveError::Unreadable("a key of a correction"))?;
             roll.corrected.insert(at, corrected);
         }
         Ok(roll)
@@ -150,16 +150,12 @@ impl Roll {
 
     /// The derived session that a shot of a source joins, made where there is none near enough.
     pub(super) fn derived_session(&mut self, source: (u32, &str), time: Timestamp) -> u32 {
-        match nearest(&self.sessions, source.0, time) {
-            Some(number) => {
-                self.widen(number, time);
-                number
-            }
-            None => {
-                let name = derived_name(source.1, time);
-                self.span_session(&name, source.0, time)
-            }
+        if let Some(number) = nearest(&self.sessions, source.0, time) {
+            self.widen(number, time);
+            return number;
         }
+        let name = derived_name(source.1, time);
+        self.span_session(&name, source.0, time)
     }
 
     /// The session of a name that was derived for a shot before, open for others to join.
@@ -283,17 +279,17 @@ impl Roll {
         let changed = std::mem::take(&mut self.changed);
         if changed.head {
             let head = Head { as_of: self.as_of };
-            document::write(key::head(self.owner), &head, changes);
+            document::write(&key::head(self.owner), &head, changes);
         }
         for number in changed.sessions {
             if let Some(session) = self.sessions.get(number as usize) {
-                document::write(key::session(self.owner, number), session, changes);
+                document::write(&key::session(self.owner, number), session, changes);
             }
         }
         for sequence in changed.corrected {
             let key = key::correction(self.owner, Sequence::new(sequence));
             match self.corrected.get(&sequence) {
-                Some(corrected) => document::write(key, corrected, changes),
+                Some(corrected) => document::write(&key, corrected, changes),
                 None => document::remove(&key, changes),
             }
         }
@@ -325,6 +321,8 @@ impl Roll {
             let value = codec::pack(&[]).into();
             changes.push(Change { key: key::rows(self.owner, from), value: Some(value) });
         }
-        self.bounds.splice(at + 1..at + 1, more);
+        let tail = self.bounds.split_off(at + 1);
+        self.bounds.extend(more);
+        self.bounds.extend(tail);
     }
 }

@@ -53,9 +53,8 @@ pub(super) fn nearest(sessions: &[Session], source: u32, time: Timestamp) -> Opt
     for (number, session) in (0_u32..).zip(sessions) {
         let Some(span) = session.derived.filter(|span| span.source == source) else { continue };
         let distance = span.distance(time);
-        let nearer = best.is_none_or(|(least, to, _)| {
-            distance < least || (distance == least && span.to >= to)
-        });
+        let nearer = best
+            .is_none_or(|(least, to, _)| distance < least || (distance == least && span.to >= to));
         if distance <= SAME_VISIT && nearer {
             best = Some((distance, span.to, number));
         }

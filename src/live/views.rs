@@ -5,9 +5,7 @@ use serde::Serialize;
 use super::{Live, LiveError, ledger::Owner, lock, overlay::Base, read, roll::Roll};
 use crate::{
     bag::Marks,
-    shot::{
-        Assignment, ClubId, Correction, Flags, PlayerId, Reason, Sequence,
-    },
+    shot::{Assignment, ClubId, Correction, Flags, PlayerId, Reason, Sequence},
 };
 
 /// What is effective of a shot.
@@ -63,10 +61,10 @@ pub(super) fn flags(roll: &Roll, marks: &Marks, shot: Sequence) -> Flags {
     let mut flags = roll.rows()[index].flags;
     if let Some(place) = marks.of_row(index) {
         if place.is_mishit(marks.places().len()) {
-            flags = flags | Flags::MISHIT;
+            flags |= Flags::MISHIT;
         }
         if !place.screened {
-            flags = flags | Flags::UNSCREENED;
+            flags |= Flags::UNSCREENED;
         }
     }
     flags
