@@ -1,1 +1,4 @@
 //! Finds the club that can replace another, from measured shots.
+
+pub mod shot;
+pub mod store;
