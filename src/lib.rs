@@ -5,7 +5,7 @@
 //! know nothing but numbers and what a shot is.
 
 pub mod bag;
-//pub mod live;
+pub mod live;
 pub mod shot;
 pub mod stats;
-//pub mod store;
+pub mod store;
