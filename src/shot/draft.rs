@@ -1,0 +1,352 @@
+//! An event while it is read: what was understood, and what is wrong.
+
+use super::event::{Air, Event, Spelled, Target, Wind};
+use super::fault::{Fault, Faults, Rejection, RejectionKind, pointer};
+use super::flags::Flags;
+use super::json::Json;
+use super::measure::{Measure, Measures};
+use super::members::{Kind, Member, Members, Sent, members};
+use super::names::{BallId, ClubId, Name, PlayerId, SessionName, ShotId, SourceId};
+use super::parse::SentMembers;
+use super::quantity::{Object, QUANTITIES, Quantity};
+use super::words::{
+    Adjustment, Adjustments, FlightOrigin, Ground, Intent, Lie, Place, Purpose, SpeedOrigin,
+    SpinOrigin, Word,
+};
+use super::{rules, time, wording};
+use jiff::Timestamp;
+
+/// An event while it is read.
+pub(crate) struct Draft {
+    pub(crate) faults: Faults,
+    source: Option<SourceId>,
+    id: Option<ShotId>,
+    time: Option<Timestamp>,
+    player: Option<PlayerId>,
+    club: Option<ClubId>,
+    session: Option<SessionName>,
+    lie: Option<Lie>,
+    intent: Intent,
+    purpose: Purpose,
+    ball: Option<BallId>,
+    wet: bool,
+    place: Option<Place>,
+    ground: Option<Ground>,
+    spin_origin: Option<SpinOrigin>,
+    speed_origin: Option<SpeedOrigin>,
+    flight_origin: Option<FlightOrigin>,
+    adjusted_for: Option<Adjustments>,
+    /// By row of the table, in the units kept; not a number where absent.
+    kept: [f64; QUANTITIES],
+    spelled: Spelled,
+    unusual: Flags,
+}
+
+/// The place of a value that is being read.
+#[derive(Clone, Copy)]
+struct At<'a> {
+    object: Object,
+    name: &'a str,
+}
+
+impl At<'_> {
+    /// A fault at this place.
+    fn fault(self, detail: String) -> Fault {
+        Fault { pointer: pointer(self.object.pointer(), self.name), detail }
+    }
+}
+
+impl Draft {
+    /// With nothing read.
+    pub(crate) fn new() -> Self {
+        Self {
+            faults: Faults::default(),
+            source: None,
+            id: None,
+            time: None,
+            player: None,
+            club: None,
+            session: None,
+            lie: None,
+            intent: Intent::default(),
+            purpose: Purpose::Practice,
+            ball: None,
+            wet: false,
+            place: None,
+            ground: None,
+            spin_origin: None,
+            speed_origin: None,
+            flight_origin: None,
+            adjusted_for: None,
+            kept: [f64::NAN; QUANTITIES],
+            spelled: Spelled::NONE,
+            unusual: Flags::NONE,
+        }
+    }
+
+    /// Takes the value of a member that is neither an object of the event nor `ext`.
+    pub(crate) fn take(&mut self, object: Object, member: &Member, value: &Json<'_>) {
+        let at = At { object, name: &member.name };
+        match member.kind {
+            Kind::Quantity(sent) => self.quantity(at, sent, value),
+            Kind::Id => self.id = self.name(at, value),
+            Kind::Source => self.source = self.name(at, value),
+            Kind::Time => self.time = self.time(at, value),
+            Kind::Player => self.player = self.name(at, value),
+            Kind::Club => self.club = self.name(at, value),
+            Kind::Session => self.session = self.name(at, value),
+            Kind::Lie => self.lie = self.word(at, value),
+            Kind::Purpose => self.purpose = self.word(at, value).unwrap_or(self.purpose),
+            Kind::Ball => self.ball = self.name(at, value),
+            Kind::Wet => self.wet = self.truth(at, value),
+            Kind::Place => self.place = self.word(at, value),
+            Kind::Ground => self.ground = self.word(at, value),
+            Kind::Height => {
+                self.intent.height = self.word(at, value).unwrap_or(self.intent.height);
+            }
+            Kind::Shape => self.intent.shape = self.word(at, value).unwrap_or(self.intent.shape),
+            Kind::Swing => self.intent.swing = self.word(at, value).unwrap_or(self.intent.swing),
+            Kind::SpinOrigin => self.spin_origin = self.word(at, value),
+            Kind::SpeedOrigin => self.speed_origin = self.word(at, value),
+            Kind::FlightOrigin => self.flight_origin = self.word(at, value),
+            Kind::AdjustedFor => self.adjusted_for = self.adjustments(at, value),
+            Kind::Object(_) | Kind::Ext => {}
+        }
+    }
+
+    /// A member that is not known.
+    #[cold]
+    pub(crate) fn stranger(&mut self, here: &Members, name: &str) {
+        self.faults.add(|| At { object: here.object, name }.fault(wording::stranger(here, name)));
+    }
+
+    fn quantity(&mut self, at: At<'_>, sent: Sent, value: &Json<'_>) {
+        let Sent { quantity, place, unit, bounds, usual } = sent;
+        if let Some(first) = self.spelled.member(quantity) {
+            self.faults.add(|| at.fault(wording::second_spelling(at.name, &first)));
+            return;
+        }
+        self.spelled.note(quantity, place);
+        let Json::Number(number) = value else {
+            self.faults.add(|| at.fault(wording::wrong_kind(value, "a number")));
+            return;
+        };
+        // No negative zero: it would turn a spin's axis round.
+        let number = number + 0.0;
+        if number < bounds.0 || number > bounds.1 {
+            self.faults.add(|| at.fault(wording::outside(number, bounds)));
+        }
+        if number < usual.0 || number > usual.1 {
+            self.unusual |= Flags::unusual(quantity);
+        }
+        self.kept[quantity.index()] = unit.to_si(number);
+    }
+
+    fn text<'a>(&mut self, at: At<'_>, value: &'a Json<'_>) -> Option<&'a str> {
+        if let Json::Text(text) = value {
+            return Some(text);
+        }
+        self.faults.add(|| at.fault(wording::wrong_kind(value, "text")));
+        None
+    }
+
+    fn name<N: Name>(&mut self, at: At<'_>, value: &Json<'_>) -> Option<N> {
+        let name = N::from_text(self.text(at, value)?);
+        name.map_err(|fault| self.faults.add(|| at.fault(fault.to_string()))).ok()
+    }
+
+    fn word<W: Word>(&mut self, at: At<'_>, value: &Json<'_>) -> Option<W> {
+        let text = self.text(at, value)?;
+        let word = W::of(text);
+        if word.is_none() {
+            self.faults.add(|| at.fault(wording::wrong_word::<W>(text)));
+        }
+        word
+    }
+
+    fn time(&mut self, at: At<'_>, value: &Json<'_>) -> Option<Timestamp> {
+        let instant = time::read(self.text(at, value)?);
+        instant.map_err(|fault| self.faults.add(|| at.fault(fault))).ok()
+    }
+
+    fn truth(&mut self, at: At<'_>, value: &Json<'_>) -> bool {
+        if let Json::Bool(truth) = value {
+            return *truth;
+        }
+        self.faults.add(|| at.fault(wording::wrong_kind(value, "true or false")));
+        false
+    }
+
+    fn adjustments(&mut self, at: At<'_>, value: &Json<'_>) -> Option<Adjustments> {
+        let Json::List(items) = value else {
+            self.faults.add(|| at.fault(wording::wrong_kind(value, "a list of words")));
+            return None;
+        };
+        let mut set = Adjustments::default();
+        let list = pointer(at.object.pointer(), at.name);
+        for (place, item) in items.iter().enumerate() {
+            let fault = match item {
+                Json::Text(text) => match Adjustment::parse(text) {
+                    Some(word) if set.insert(word) => continue,
+                    Some(word) => format!("{word} stands twice in the list: send it once"),
+                    None => wording::wrong_word::<Adjustment>(text),
+                },
+                other => wording::wrong_kind(other, "text"),
+            };
+            self.faults.at(&pointer(&list, &place.to_string()), fault);
+        }
+        Some(set)
+    }
+
+    /// The checked event, once all of it was read.
+    pub(crate) fn finish(mut self, sent: SentMembers) -> Result<Event, Rejection> {
+        if let Some(sent) = sent {
+            self.required(sent);
+            self.together();
+        }
+        self.spin_from_pair();
+        let whole = (self.source.take(), self.id.take(), self.time);
+        match whole {
+            (Some(source), Some(id), Some(time)) if self.faults.is_empty() => {
+                Ok(self.event(source, id, time))
+            }
+            (source, id, _) => {
+                (self.source, self.id) = (source, id);
+                let kind = std::mem::take(&mut self.faults).into_kind();
+                Err(self.rejected(kind))
+            }
+        }
+    }
+
+    /// A rejection with the identity that was read.
+    pub(crate) fn rejected(self, kind: RejectionKind) -> Rejection {
+        Rejection {
+            source: self.source.map(|source| source.to_string()),
+            id: self.id.map(|id| id.to_string()),
+            kind,
+        }
+    }
+
+    /// Identity and time are required.
+    fn required(&mut self, sent: u64) {
+        for name in super::REQUIRED {
+            let known = members(Object::Event).find(name);
+            if known.is_some_and(|(place, _)| sent & (1 << place) == 0) {
+                let at = At { object: Object::Event, name };
+                self.faults.add(|| at.fault(format!("{name} is missing: every event has one")));
+            }
+        }
+    }
+
+    /// What must and what must not stand together.
+    fn together(&mut self) {
+        let Self { spelled, faults, .. } = self;
+        let launched = rules::LAUNCH.iter().all(|quantity| spelled.has(*quantity));
+        if !launched && !spelled.has(rules::CARRY) {
+            faults.at("", NOTHING_MEASURED);
+        }
+        for (one, other) in rules::EXCLUSIVE {
+            if let (Some(first), Some(second)) = (spelled.member(one), spelled.member(other)) {
+                faults.add(|| wording::exclusive(one.row().object, &first, &second));
+            }
+        }
+        for (one, needed) in rules::NEEDS {
+            if let (Some(name), false) = (spelled.member(one), spelled.has(needed)) {
+                let needs = wording::spellings(needed);
+                faults.add(|| wording::alone(one.row().object, &name, &needs));
+            }
+        }
+        let origins = [
+            (self.spin_origin.is_some(), Object::Launch, "spin_origin", rules::SPIN.as_slice()),
+            (
+                self.speed_origin.is_some(),
+                Object::Clubhead,
+                "speed_origin",
+                rules::HEAD_SPEED.as_slice(),
+            ),
+        ];
+        for (sent, object, name, of) in origins {
+            if sent && !of.iter().any(|quantity| spelled.has(*quantity)) {
+                let needs: Vec<_> = of.iter().flat_map(|one| wording::spellings(*one)).collect();
+                faults.add(|| wording::alone(object, name, &needs));
+            }
+        }
+    }
+
+    /// Turns a spin sent as a pair into rate and axis, and flags it by their rows.
+    fn spin_from_pair(&mut self) {
+        let (back, side) = (self.kept(Quantity::BACKSPIN), self.kept(Quantity::SIDESPIN));
+        let (Some(back), Some(side)) = (back, side) else { return };
+        let turned = [
+            (Measure::SpinRate, back.hypot(side)),
+            (Measure::SpinAxis, side.atan2(back).to_degrees()),
+        ];
+        for (measure, kept) in turned {
+            let quantity = Quantity::of(measure);
+            let (low, high) = quantity.row().usual;
+            if kept < low || kept > high {
+                self.unusual |= Flags::unusual(quantity);
+            }
+            self.kept[quantity.index()] = kept;
+        }
+        if back < 0.0 {
+            self.unusual |= Flags::unusual(Quantity::of(Measure::SpinRate));
+        }
+    }
+
+    /// A quantity in the unit kept, if it was sent.
+    fn kept(&self, quantity: Quantity) -> Option<f64> {
+        let kept = self.kept[quantity.index()];
+        (!kept.is_nan()).then_some(kept)
+    }
+
+    fn event(self, source: SourceId, id: ShotId, time: Timestamp) -> Event {
+        let kept = |quantity| self.kept(quantity);
+        let air = Air {
+            temperature_c: kept(Quantity::TEMPERATURE),
+            pressure_hpa: kept(Quantity::PRESSURE),
+            sea_level_pressure_hpa: kept(Quantity::SEA_LEVEL_PRESSURE),
+            humidity_pct: kept(Quantity::HUMIDITY),
+            altitude_m: kept(Quantity::ALTITUDE),
+        };
+        let wind = Wind {
+            speed_mps: kept(Quantity::WIND_SPEED),
+            from_deg: kept(Quantity::WIND_FROM),
+            compass_from_deg: kept(Quantity::WIND_COMPASS_FROM),
+            height_m: kept(Quantity::WIND_HEIGHT),
+        };
+        let target = Target {
+            distance_m: kept(Quantity::TARGET_DISTANCE),
+            elevation_m: kept(Quantity::TARGET_ELEVATION),
+        };
+        Event {
+            source,
+            id,
+            time,
+            measures: Measures::of_rows(&self.kept),
+            air,
+            wind,
+            target,
+            player: self.player,
+            club: self.club,
+            session: self.session,
+            lie: self.lie,
+            intent: self.intent,
+            purpose: self.purpose,
+            ball: self.ball,
+            wet: self.wet,
+            place: self.place,
+            ground: self.ground,
+            spin_origin: self.spin_origin,
+            speed_origin: self.speed_origin,
+            flight_origin: self.flight_origin,
+            adjusted_for: self.adjusted_for,
+            unusual: self.unusual,
+            spelled: self.spelled,
+        }
+    }
+}
+
+/// The fault of an event that measured too little to be a shot.
+const NOTHING_MEASURED: &str = "nothing to fly and nothing flown: send launch.ball_speed_mps (or \
+    _mph, _kmh) with launch.launch_angle_deg, or flight.carry_m (or _yd)";

@@ -1,0 +1,39 @@
+//! The shot: what senders may say, and what the rest of the program may rely on.
+//!
+//! Bytes come in: events of schema `shot/1`, documents of the catalogue, corrections, assignments.
+//! Typed and checked values in the units kept go out, or every fault at once, each with its mend.
+//! One table of quantities feeds the parser, the JSON Schema, the words of faults and the flags, so
+//! that they cannot disagree. The room knows no files, no clock, no HTTP and no other room.
+
+mod draft;
+mod event;
+mod fault;
+mod flags;
+mod json;
+mod measure;
+mod members;
+mod names;
+mod parse;
+mod quantity;
+mod rules;
+mod time;
+pub mod units;
+mod wording;
+mod words;
+
+pub use event::{Air, Event, Target, Wind};
+pub use fault::{FAULTS_MAX, Fault, Rejection, RejectionKind};
+pub use flags::{Flags, event_flags};
+pub use json::{DEPTH_MAX, same_content, split_array};
+pub use measure::{Measure, Measures};
+pub use names::{
+    BagId, BallId, ClubId, NAME_MAX, NameFault, PlayerId, Sequence, SessionName, ShotId, SourceId,
+};
+pub use parse::{EXT_MAX, parse};
+pub use words::{
+    Adjustment, Adjustments, BallKind, ClubKind, FlightOrigin, Ground, Hand, Height, Intent, Lie,
+    Place, Purpose, Shape, SpeedOrigin, SpinOrigin, Swing,
+};
+
+/// The members that every event has.
+const REQUIRED: [&str; 3] = ["id", "source", "time"];
