@@ -1,19 +1,19 @@
 //! An event while it is read: what was understood, and what is wrong.
 
 use super::event::{Air, Event, Spelled, Target, Wind};
-use super::fault::{Fault, Faults, Rejection, RejectionKind, pointer};
+use super::fault::{Faults, Rejection, RejectionKind};
 use super::flags::Flags;
 use super::json::Json;
 use super::measure::{Measure, Measures};
 use super::members::{Kind, Member, Members, Sent, members};
-use super::names::{BallId, ClubId, Name, PlayerId, SessionName, ShotId, SourceId};
+use super::names::{BallId, ClubId, PlayerId, SessionName, ShotId, SourceId};
 use super::parse::SentMembers;
 use super::quantity::{Object, QUANTITIES, Quantity};
+use super::value::At;
 use super::words::{
-    Adjustment, Adjustments, FlightOrigin, Ground, Intent, Lie, Place, Purpose, SpeedOrigin,
-    SpinOrigin, Word,
+    Adjustments, FlightOrigin, Ground, Intent, Lie, Place, Purpose, SpeedOrigin, SpinOrigin,
 };
-use super::{rules, time, wording};
+use super::{rules, wording};
 use jiff::Timestamp;
 
 /// An event while it is read.
@@ -40,20 +40,6 @@ pub(crate) struct Draft {
     kept: [f64; QUANTITIES],
     spelled: Spelled,
     unusual: Flags,
-}
-
-/// The place of a value that is being read.
-#[derive(Clone, Copy)]
-struct At<'a> {
-    object: Object,
-    name: &'a str,
-}
-
-impl At<'_> {
-    /// A fault at this place.
-    fn fault(self, detail: String) -> Fault {
-        Fault { pointer: pointer(self.object.pointer(), self.name), detail }
-    }
 }
 
 impl Draft {
@@ -86,30 +72,29 @@ impl Draft {
 
     /// Takes the value of a member that is neither an object of the event nor `ext`.
     pub(crate) fn take(&mut self, object: Object, member: &Member, value: &Json<'_>) {
-        let at = At { object, name: &member.name };
+        let at = At { parent: object.pointer(), name: &member.name };
+        let faults = &mut self.faults;
         match member.kind {
             Kind::Quantity(sent) => self.quantity(at, sent, value),
-            Kind::Id => self.id = self.name(at, value),
-            Kind::Source => self.source = self.name(at, value),
-            Kind::Time => self.time = self.time(at, value),
-            Kind::Player => self.player = self.name(at, value),
-            Kind::Club => self.club = self.name(at, value),
-            Kind::Session => self.session = self.name(at, value),
-            Kind::Lie => self.lie = self.word(at, value),
-            Kind::Purpose => self.purpose = self.word(at, value).unwrap_or(self.purpose),
-            Kind::Ball => self.ball = self.name(at, value),
-            Kind::Wet => self.wet = self.truth(at, value),
-            Kind::Place => self.place = self.word(at, value),
-            Kind::Ground => self.ground = self.word(at, value),
-            Kind::Height => {
-                self.intent.height = self.word(at, value).unwrap_or(self.intent.height);
-            }
-            Kind::Shape => self.intent.shape = self.word(at, value).unwrap_or(self.intent.shape),
-            Kind::Swing => self.intent.swing = self.word(at, value).unwrap_or(self.intent.swing),
-            Kind::SpinOrigin => self.spin_origin = self.word(at, value),
-            Kind::SpeedOrigin => self.speed_origin = self.word(at, value),
-            Kind::FlightOrigin => self.flight_origin = self.word(at, value),
-            Kind::AdjustedFor => self.adjusted_for = self.adjustments(at, value),
+            Kind::Id => self.id = at.name(value, faults),
+            Kind::Source => self.source = at.name(value, faults),
+            Kind::Time => self.time = at.instant(value, faults),
+            Kind::Player => self.player = at.name(value, faults),
+            Kind::Club => self.club = at.name(value, faults),
+            Kind::Session => self.session = at.name(value, faults),
+            Kind::Lie => self.lie = at.word(value, faults),
+            Kind::Purpose => set(&mut self.purpose, at.word(value, faults)),
+            Kind::Ball => self.ball = at.name(value, faults),
+            Kind::Wet => set(&mut self.wet, at.truth(value, faults)),
+            Kind::Place => self.place = at.word(value, faults),
+            Kind::Ground => self.ground = at.word(value, faults),
+            Kind::Height => set(&mut self.intent.height, at.word(value, faults)),
+            Kind::Shape => set(&mut self.intent.shape, at.word(value, faults)),
+            Kind::Swing => set(&mut self.intent.swing, at.word(value, faults)),
+            Kind::SpinOrigin => self.spin_origin = at.word(value, faults),
+            Kind::SpeedOrigin => self.speed_origin = at.word(value, faults),
+            Kind::FlightOrigin => self.flight_origin = at.word(value, faults),
+            Kind::AdjustedFor => self.adjusted_for = at.adjustments(value, faults),
             Kind::Object(_) | Kind::Ext => {}
         }
     }
@@ -117,85 +102,25 @@ impl Draft {
     /// A member that is not known.
     #[cold]
     pub(crate) fn stranger(&mut self, here: &Members, name: &str) {
-        self.faults.add(|| At { object: here.object, name }.fault(wording::stranger(here, name)));
+        let at = At { parent: here.object.pointer(), name };
+        self.faults.add(|| at.fault(wording::stranger(here, name)));
     }
 
+    /// A quantity in one of its spellings.
     fn quantity(&mut self, at: At<'_>, sent: Sent, value: &Json<'_>) {
         let Sent { quantity, place, unit, bounds, usual } = sent;
-        if let Some(first) = self.spelled.member(quantity) {
+        if self.spelled.has(quantity) {
+            let first = self.spelled.member(quantity).unwrap_or_default();
             self.faults.add(|| at.fault(wording::second_spelling(at.name, &first)));
             return;
         }
         self.spelled.note(quantity, place);
-        let Json::Number(number) = value else {
-            self.faults.add(|| at.fault(wording::wrong_kind(value, "a number")));
-            return;
-        };
-        // No negative zero: it would turn a spin's axis round.
-        let number = number + 0.0;
-        if number < bounds.0 || number > bounds.1 {
-            self.faults.add(|| at.fault(wording::outside(number, bounds)));
+        if let Some(number) = at.number(value, bounds, &mut self.faults) {
+            if !(usual.0..=usual.1).contains(&number) {
+                self.unusual |= Flags::unusual(quantity);
+            }
+            self.kept[quantity.index()] = unit.to_si(number);
         }
-        if number < usual.0 || number > usual.1 {
-            self.unusual |= Flags::unusual(quantity);
-        }
-        self.kept[quantity.index()] = unit.to_si(number);
-    }
-
-    fn text<'a>(&mut self, at: At<'_>, value: &'a Json<'_>) -> Option<&'a str> {
-        if let Json::Text(text) = value {
-            return Some(text);
-        }
-        self.faults.add(|| at.fault(wording::wrong_kind(value, "text")));
-        None
-    }
-
-    fn name<N: Name>(&mut self, at: At<'_>, value: &Json<'_>) -> Option<N> {
-        let name = N::from_text(self.text(at, value)?);
-        name.map_err(|fault| self.faults.add(|| at.fault(fault.to_string()))).ok()
-    }
-
-    fn word<W: Word>(&mut self, at: At<'_>, value: &Json<'_>) -> Option<W> {
-        let text = self.text(at, value)?;
-        let word = W::of(text);
-        if word.is_none() {
-            self.faults.add(|| at.fault(wording::wrong_word::<W>(text)));
-        }
-        word
-    }
-
-    fn time(&mut self, at: At<'_>, value: &Json<'_>) -> Option<Timestamp> {
-        let instant = time::read(self.text(at, value)?);
-        instant.map_err(|fault| self.faults.add(|| at.fault(fault))).ok()
-    }
-
-    fn truth(&mut self, at: At<'_>, value: &Json<'_>) -> bool {
-        if let Json::Bool(truth) = value {
-            return *truth;
-        }
-        self.faults.add(|| at.fault(wording::wrong_kind(value, "true or false")));
-        false
-    }
-
-    fn adjustments(&mut self, at: At<'_>, value: &Json<'_>) -> Option<Adjustments> {
-        let Json::List(items) = value else {
-            self.faults.add(|| at.fault(wording::wrong_kind(value, "a list of words")));
-            return None;
-        };
-        let mut set = Adjustments::default();
-        let list = pointer(at.object.pointer(), at.name);
-        for (place, item) in items.iter().enumerate() {
-            let fault = match item {
-                Json::Text(text) => match Adjustment::parse(text) {
-                    Some(word) if set.insert(word) => continue,
-                    Some(word) => format!("{word} stands twice in the list: send it once"),
-                    None => wording::wrong_word::<Adjustment>(text),
-                },
-                other => wording::wrong_kind(other, "text"),
-            };
-            self.faults.at(&pointer(&list, &place.to_string()), fault);
-        }
-        Some(set)
     }
 
     /// The checked event, once all of it was read.
@@ -232,8 +157,8 @@ impl Draft {
         for name in super::REQUIRED {
             let known = members(Object::Event).find(name);
             if known.is_some_and(|(place, _)| sent & (1 << place) == 0) {
-                let at = At { object: Object::Event, name };
-                self.faults.add(|| at.fault(format!("{name} is missing: every event has one")));
+                let at = At { parent: Object::Event.pointer(), name };
+                self.faults.add(|| at.fault("is missing: every event has one"));
             }
         }
     }
@@ -344,6 +269,13 @@ impl Draft {
             unusual: self.unusual,
             spelled: self.spelled,
         }
+    }
+}
+
+/// Puts a value that was understood in the place of the default.
+fn set<T>(place: &mut T, value: Option<T>) {
+    if let Some(value) = value {
+        *place = value;
     }
 }
 

@@ -5,6 +5,8 @@
 //! One table of quantities feeds the parser, the JSON Schema, the words of faults and the flags, so
 //! that they cannot disagree. The room knows no files, no clock, no HTTP and no other room.
 
+mod act;
+mod catalogue;
 mod draft;
 mod event;
 mod fault;
@@ -15,12 +17,19 @@ mod members;
 mod names;
 mod parse;
 mod quantity;
+mod reading;
 mod rules;
 mod time;
 pub mod units;
+mod value;
 mod wording;
 mod words;
 
+pub use act::{Act, Assignment, Change, Correction, LAST_MAX, Reason, ShotFilter};
+pub use catalogue::{
+    BAG_MAX, BEARING_DEG, BUILDS_MAX, Bag, Ball, Build, Club, Context, Document, LENGTH_M, LIE_DEG,
+    LOFT_DEG, MARKS, Player, Ratings, Source, Subject,
+};
 pub use event::{Air, Event, Target, Wind};
 pub use fault::{FAULTS_MAX, Fault, Rejection, RejectionKind};
 pub use flags::{Flags, event_flags};
