@@ -7,7 +7,7 @@ use utoipa::{
     openapi::{Ref, RefOr, Schema},
 };
 
-use super::{judge::Judge, media::Media, problem::Problem, query::Parameter};
+use super::{judge::Judge, media::Media, problem::Problem, query::Table};
 
 /// What a handler gives back.
 pub type Answer = Result<HttpResponse, Problem>;
@@ -103,7 +103,7 @@ pub struct Endpoint {
     /// What it does.
     pub about: &'static str,
     /// The parameters of its query.
-    pub parameters: &'static [Parameter],
+    pub parameters: Table,
     /// Forms that a body may have; empty when there is no body.
     pub takes: &'static [Media],
     /// The body's shape.

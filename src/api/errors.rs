@@ -1,5 +1,7 @@
 //! What goes wrong in the rooms below, as problems: one exhaustive match a room.
 
+use std::fmt::Display;
+
 use super::{
     limits::Limits,
     problem::{Fault, Kind, Problem},
@@ -90,44 +92,59 @@ pub(super) fn of_act(error: ActError<live::Refusal>, limits: &Limits) -> Problem
     }
 }
 
-fn of_refusal(refusal: &live::Refusal) -> Problem {
+/// What the fold says no to. Names of players, clubs and the like came in the path.
+pub(super) fn of_refusal(refusal: &live::Refusal) -> Problem {
+    use live::Refusal as R;
     let sentence = refusal.to_string();
     match refusal {
-        live::Refusal::UnknownShot | live::Refusal::Unknown(..) => {
-            Problem::new(Kind::NotFound, sentence)
-        }
-        live::Refusal::HasShots { .. } => Problem::new(Kind::Conflict, sentence),
-        live::Refusal::UnknownClubInBag { index } => Problem::invalid(vec![Fault {
-            pointer: format!("/clubs/{index}"),
-            detail: sentence,
-            parameter: None,
-        }]),
+        R::UnknownShot(_)
+        | R::UnknownPlayer(_)
+        | R::UnknownClub(_)
+        | R::UnknownBag(_)
+        | R::UnknownBall(_)
+        | R::UnknownSource(_) => Problem::new(Kind::NotFound, sentence),
+        R::HasShots { .. } => Problem::new(Kind::Conflict, sentence),
+        R::UnknownClubInBag { index, .. } => invalid_at(format!("/clubs/{index}"), sentence),
+        R::TooWide => invalid_at(String::from("/filter"), sentence),
+        R::Unreadable(_) => unreadable(&sentence),
     }
+}
+
+fn invalid_at(pointer: String, detail: String) -> Problem {
+    Problem::invalid(vec![Fault { pointer, detail, parameter: None }])
 }
 
 /// Something stored that cannot be read back.
 pub(super) fn of_stored(error: &ReadError) -> Problem {
-    tracing::error!(%error, "what is stored cannot be read");
+    unreadable(error)
+}
+
+/// State that cannot be read.
+pub(super) fn of_state(error: &live::LiveError) -> Problem {
+    unreadable(error)
+}
+
+fn unreadable(cause: &dyn Display) -> Problem {
+    tracing::error!(%cause, "what is stored cannot be read");
     Problem::new(Kind::Internal, "what is stored cannot be read; the log says where")
 }
 
-/// A question that cannot be answered, when all its names are in the path.
-pub(super) fn of_question(error: live::ReadError) -> Problem {
-    let sentence = error.to_string();
-    match error {
-        live::ReadError::UnknownPlayer(_)
-        | live::ReadError::UnknownClub(_)
-        | live::ReadError::UnknownBag
-        | live::ReadError::UnknownBall
-        | live::ReadError::UnknownSource => Problem::new(Kind::NotFound, sentence),
-        live::ReadError::Store(error) => of_stored(&error),
-    }
-}
-
-/// A question one of whose names came in the query, as `parameter`.
-pub(super) fn of_parameter(error: live::ReadError, parameter: &str) -> Problem {
-    match error {
-        live::ReadError::UnknownPlayer(_) | live::ReadError::Store(_) => of_question(error),
-        unknown => Problem::invalid(vec![Fault::of_parameter(parameter, unknown.to_string())]),
+/// A question that cannot be answered: 404 for a name of the path, 422 for one of the query, which
+/// `in_query` holds by parameter.
+pub(super) fn of_question(error: &live::ReadError, in_query: &[(&'static str, &str)]) -> Problem {
+    use live::ReadError as R;
+    let name = match error {
+        R::UnknownPlayer(name) => name.as_str(),
+        R::UnknownClub(name) => name.as_str(),
+        R::UnknownBag(name) => name.as_str(),
+        R::UnknownBall(name) => name.as_str(),
+        R::UnknownSource(name) => name.as_str(),
+        R::State(error) => return of_state(error),
+    };
+    match in_query.iter().find(|(_, value)| *value == name) {
+        Some((parameter, _)) => {
+            Problem::invalid(vec![Fault::of_parameter(*parameter, error.to_string())])
+        }
+        None => Problem::new(Kind::NotFound, error.to_string()),
     }
 }

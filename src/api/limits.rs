@@ -34,6 +34,8 @@ pub struct Limits {
     pub atomic_shots: usize,
     /// Shots handed to the store as one group: 1,000, as many as share one sync.
     pub group_shots: usize,
+    /// Bytes after which a group is full as well: 1 MiB, so that long lines do not make it larger.
+    pub group_bytes: usize,
     /// Groups of one stream on their way to the disk at one time: 4, so that the network, the parser
     /// and the disk overlap while a stream's memory stays bounded.
     pub groups_in_flight: usize,
@@ -57,6 +59,7 @@ impl Default for Limits {
             refusals: 1_000,
             atomic_shots: 10_000,
             group_shots: 1_000,
+            group_bytes: MIB,
             groups_in_flight: 4,
             retry_after: Duration::from_secs(30),
         }

@@ -22,7 +22,7 @@ pub struct Refusal {
 
 impl Refusal {
     /// About how many bytes the refusal takes in an answer.
-    fn weight(&self) -> usize {
+    pub(super) fn weight(&self) -> usize {
         let names = self.source.as_ref().map_or(0, String::len) + self.id.as_ref().map_or(0, String::len);
         let errors: usize =
             self.errors.iter().map(|fault| fault.pointer.len() + fault.detail.len() + 32).sum();

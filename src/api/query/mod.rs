@@ -1,6 +1,7 @@
 //! Reads a query: every parameter it may have is in the endpoint's table, which the description of
 //! the API is made from too. All faults are gathered and told at once.
 
+mod moments;
 mod parameter;
 mod values;
 
@@ -9,16 +10,20 @@ use std::borrow::Cow;
 use percent_encoding::percent_decode_str;
 
 pub use self::{
+    moments::Stretch,
     parameter::{Form, Parameter},
-    values::{Count, FromText, Moment, Words},
+    values::{FromText, Moment, Words},
 };
 use super::problem::{Fault, Kind, Problem};
 use crate::shot::units;
 
+/// The parameters of an endpoint, in groups that endpoints share.
+pub type Table = &'static [&'static [Parameter]];
+
 /// A query that was read against an endpoint's table.
 #[derive(Debug)]
 pub struct Query<'a> {
-    table: &'static [Parameter],
+    table: Table,
     pairs: Vec<(Cow<'a, str>, Cow<'a, str>)>,
     faults: Vec<Fault>,
 }
@@ -26,7 +31,7 @@ pub struct Query<'a> {
 impl<'a> Query<'a> {
     /// Reads the raw query. Unknown and repeated parameters are faults, noted until
     /// [`done`](Self::done); a text that is not UTF-8 is refused here.
-    pub fn read(raw: &'a str, table: &'static [Parameter]) -> Result<Self, Problem> {
+    pub fn read(raw: &'a str, table: Table) -> Result<Self, Problem> {
         let pairs = raw
             .split('&')
             .filter(|part| !part.is_empty())
@@ -66,7 +71,7 @@ impl<'a> Query<'a> {
 
     /// A quantity, whose parameter's name ends in the unit it is sent in, in the unit we keep.
     pub fn quantity(&mut self, name: &'static str) -> Option<f64> {
-        let parameter = self.table.iter().find(|parameter| parameter.name == name)?;
+        let parameter = self.known().find(|parameter| parameter.name == name)?;
         let Form::Quantity { dimension, low, high } = parameter.form else { return None };
         let (spelling, unit, value) = self.pairs.iter().find_map(|(key, value)| {
             let unit = units::resolve(name, dimension, key)?;
@@ -85,6 +90,19 @@ impl<'a> Query<'a> {
                 None
             }
         }
+    }
+
+    /// A whole number from 1 to the most that the parameter takes.
+    pub fn count(&mut self, name: &'static str) -> Option<usize> {
+        let parameter = self.known().find(|parameter| parameter.name == name)?;
+        let Form::Count { most } = parameter.form else { return None };
+        let value = self.text(name)?.to_owned();
+        let digits = value.bytes().all(|byte| byte.is_ascii_digit());
+        let count = value.parse().ok().filter(|count| digits && (1..=most).contains(count));
+        if count.is_none() {
+            self.fault(name, format!("`{name}` is `{value}`: give a whole number from 1 to {most}"));
+        }
+        count
     }
 
     /// The raw text of a parameter.
@@ -116,6 +134,24 @@ impl<'a> Query<'a> {
         if self.faults.is_empty() { Ok(()) } else { Err(Problem::invalid(self.faults)) }
     }
 
+    /// Ends the reading beside that of a body: the body's refusal first if it could not be read at
+    /// all, else the faults of both at once.
+    pub fn done_beside<T>(self, body: Result<T, Problem>) -> Result<T, Problem> {
+        match body {
+            Err(problem) if problem.kind() == Kind::Invalid => {
+                let mut faults = self.faults;
+                faults.extend(problem.into_errors());
+                Err(Problem::invalid(faults))
+            }
+            Ok(body) => self.done().map(|()| body),
+            refused => refused,
+        }
+    }
+
+    fn known(&self) -> impl Iterator<Item = &'static Parameter> + use<> {
+        self.table.iter().copied().flatten()
+    }
+
     fn value<T: FromText>(&mut self, name: &'static str, value: &str) -> Option<T> {
         T::from_text(value)
             .map_err(|detail| self.fault(name, format!("`{name}` {detail}")))
@@ -124,10 +160,10 @@ impl<'a> Query<'a> {
 
     fn find_unknown(&mut self) {
         for (name, _) in &self.pairs {
-            if self.table.iter().any(|parameter| parameter.spelt(name)) {
+            if self.known().any(|parameter| parameter.spelt(name)) {
                 continue;
             }
-            let known: Vec<String> = self.table.iter().flat_map(Parameter::spellings).collect();
+            let known: Vec<String> = self.known().flat_map(Parameter::spellings).collect();
             let detail = match units::nearest(name, known.iter().map(String::as_str)) {
                 Some(nearest) => format!("there is no parameter `{name}` here: did you mean `{nearest}`?"),
                 None if known.is_empty() => format!("there is no parameter `{name}` here, nor any other"),
@@ -138,7 +174,7 @@ impl<'a> Query<'a> {
     }
 
     fn find_repeated(&mut self) {
-        for parameter in self.table.iter().filter(|parameter| !parameter.repeats()) {
+        for parameter in self.known().filter(|parameter| !parameter.repeats()) {
             let mut spelt = self.pairs.iter().map(|(name, _)| name).filter(|name| parameter.spelt(name));
             if let (Some(first), Some(second)) = (spelt.next(), spelt.next()) {
                 let detail = if first == second {
@@ -169,8 +205,8 @@ mod tests {
     use super::*;
     use crate::shot::{ClubId, Lie, units::Dimension};
 
-    const TABLE: &[Parameter] = &[
-        Parameter::new("lie", Form::OneOf(Lie::spellings), "the lie"),
+    const TABLE: Table = &[&[
+        Parameter::new("lie", Form::OneOf(<Lie as Words>::spellings), "the lie"),
         Parameter::new("candidate", Form::Names, "a club"),
         Parameter::new("limit", Form::Count { most: 1_000 }, "how many"),
         Parameter::new(
@@ -178,7 +214,7 @@ mod tests {
             Form::Quantity { dimension: Dimension::Length, low: 0.0, high: 100.0 },
             "margin",
         ),
-    ];
+    ]];
 
     fn faults(raw: &'static str) -> Vec<(String, String)> {
         let mut query = Query::read(raw, TABLE).unwrap();
@@ -238,6 +274,16 @@ mod tests {
         assert!(!faults("carry_margin_m=NaN").is_empty());
         assert!(!faults("carry_margin_m=1e999").is_empty());
         assert!(!faults("carry_margin_m=").is_empty());
+    }
+
+    #[test]
+    fn a_count_is_whole_positive_and_bounded() {
+        let count = |raw: &'static str| Query::read(raw, TABLE).unwrap().count("limit");
+        assert_eq!(count("limit=1"), Some(1));
+        assert_eq!(count("limit=1000"), Some(1_000));
+        for wrong in ["limit=", "limit=0", "limit=1001", "limit=-1", "limit=%2B1", "limit=1.0", "limit=99999999999999999999"] {
+            assert_eq!(count(wrong), None, "{wrong}");
+        }
     }
 
     #[test]
