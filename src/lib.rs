@@ -1,3 +1,11 @@
 //! Finds the club that can replace another, from measured shots.
+//!
+//! The rooms, each of which knows only those below it: `live` folds the store's frames into what
+//! questions are answered from; `store` keeps the frames; `bag` judges clubs; `stats` and `shot`
+//! know nothing but numbers and what a shot is.
 
+pub mod bag;
+pub mod live;
 pub mod shot;
+pub mod stats;
+pub mod store;

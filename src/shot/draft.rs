@@ -9,19 +9,19 @@ use super::members::{Kind, Member, Members, Sent, members};
 use super::names::{BallId, ClubId, PlayerId, SessionName, ShotId, SourceId};
 use super::parse::SentMembers;
 use super::quantity::{Object, QUANTITIES, Quantity};
+use super::time::Moment;
 use super::value::At;
 use super::words::{
     Adjustments, FlightOrigin, Ground, Intent, Lie, Place, Purpose, SpeedOrigin, SpinOrigin,
 };
 use super::{rules, wording};
-use jiff::Timestamp;
 
 /// An event while it is read.
 pub(crate) struct Draft {
     pub(crate) faults: Faults,
     source: Option<SourceId>,
     id: Option<ShotId>,
-    time: Option<Timestamp>,
+    time: Option<Moment>,
     player: Option<PlayerId>,
     club: Option<ClubId>,
     session: Option<SessionName>,
@@ -78,7 +78,7 @@ impl Draft {
             Kind::Quantity(sent) => self.quantity(at, sent, value),
             Kind::Id => self.id = at.name(value, faults),
             Kind::Source => self.source = at.name(value, faults),
-            Kind::Time => self.time = at.instant(value, faults),
+            Kind::Time => self.time = at.moment(value, faults),
             Kind::Player => self.player = at.name(value, faults),
             Kind::Club => self.club = at.name(value, faults),
             Kind::Session => self.session = at.name(value, faults),
@@ -225,7 +225,7 @@ impl Draft {
         (!kept.is_nan()).then_some(kept)
     }
 
-    fn event(self, source: SourceId, id: ShotId, time: Timestamp) -> Event {
+    fn event(self, source: SourceId, id: ShotId, time: Moment) -> Event {
         let kept = |quantity| self.kept(quantity);
         let air = Air {
             temperature_c: kept(Quantity::TEMPERATURE),
@@ -247,7 +247,8 @@ impl Draft {
         Event {
             source,
             id,
-            time,
+            time: time.instant,
+            date: time.day,
             measures: Measures::of_rows(&self.kept),
             air,
             wind,

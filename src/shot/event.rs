@@ -9,6 +9,7 @@ use super::words::{
     Adjustments, FlightOrigin, Ground, Intent, Lie, Place, Purpose, SpeedOrigin, SpinOrigin,
 };
 use jiff::Timestamp;
+use jiff::civil::Date;
 
 /// One shot as it was sent, checked. Members that were not sent are `None` where anything else may
 /// still give them (a context, a source's defaults), and the stated default where nothing can.
@@ -20,6 +21,8 @@ pub struct Event {
     pub id: ShotId,
     /// When it was hit, by the sender's clock.
     pub time: Timestamp,
+    /// The day that it was there, by the offset sent.
+    pub date: Date,
     /// Who hit it.
     pub player: Option<PlayerId>,
     /// With which of the player's clubs.

@@ -7,6 +7,7 @@
 
 mod act;
 mod catalogue;
+mod described;
 mod draft;
 mod event;
 mod fault;

@@ -1,18 +1,27 @@
 //! The time of a shot: RFC 3339 in one form, checked before the date library sees it.
 
 use jiff::Timestamp;
-use jiff::civil::DateTime;
+use jiff::civil::{Date, DateTime};
 use jiff::tz::Offset;
 
 /// The form of a time, as the schema has it.
 pub(crate) const PATTERN: &str = "^[0-9]{4}-[0-9]{2}-[0-9]{2}T[0-9]{2}:[0-9]{2}:[0-9]{2}(\\.[0-9]{1,9})?(Z|[+-][0-9]{2}:[0-9]{2})$";
 
+/// When something was, and which day it was there.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct Moment {
+    /// When.
+    pub(crate) instant: Timestamp,
+    /// The day by the offset sent.
+    pub(crate) day: Date,
+}
+
 /// Reads a time; the error says what is wrong and the mend.
-pub(crate) fn read(text: &str) -> Result<Timestamp, String> {
+pub(crate) fn read(text: &str) -> Result<Moment, String> {
     let form = Form::of(text.as_bytes()).ok_or_else(|| {
         format!("{text:?} is not a time of RFC 3339: send one like 2026-04-11T10:15:04.120+02:00")
     })?;
-    form.instant().ok_or_else(|| {
+    form.moment().ok_or_else(|| {
         format!("{text} does not exist: check day, hour (to 23), second (to 59) and offset")
     })
 }
@@ -69,8 +78,8 @@ impl Form {
         })
     }
 
-    /// The instant, if there is such a day, time of day and offset.
-    fn instant(&self) -> Option<Timestamp> {
+    /// The moment, if there is such a day, time of day and offset.
+    fn moment(&self) -> Option<Moment> {
         // Source: RFC 3339, section 5.6: time-numoffset has the bounds of time-hour, time-minute.
         if self.offset_hour > 23 || self.offset_minute > 59 {
             return None;
@@ -86,7 +95,8 @@ impl Form {
         )
         .ok()?;
         let seconds = i32::try_from(self.offset_hour * 3_600 + self.offset_minute * 60).ok()?;
-        Offset::from_seconds(self.offset_sign * seconds).ok()?.to_timestamp(local).ok()
+        let offset = Offset::from_seconds(self.offset_sign * seconds).ok()?;
+        Some(Moment { instant: offset.to_timestamp(local).ok()?, day: local.date() })
     }
 }
 
@@ -105,9 +115,16 @@ mod tests {
     #[test]
     fn an_offset_is_taken_off() {
         let time = read("2026-04-11T10:15:04.120+02:00").unwrap();
-        assert_eq!(time, "2026-04-11T08:15:04.12Z".parse::<Timestamp>().unwrap());
+        assert_eq!(time.instant, "2026-04-11T08:15:04.12Z".parse::<Timestamp>().unwrap());
         let time = read("2026-04-11T10:15:04.000000001-00:30").unwrap();
-        assert_eq!(time, "2026-04-11T10:45:04.000000001Z".parse::<Timestamp>().unwrap());
+        assert_eq!(time.instant, "2026-04-11T10:45:04.000000001Z".parse::<Timestamp>().unwrap());
+    }
+
+    #[test]
+    fn the_day_is_the_senders() {
+        let time = read("2026-04-11T00:15:04+02:00").unwrap();
+        assert_eq!(time.day, "2026-04-11".parse::<Date>().unwrap());
+        assert_eq!(time.instant, "2026-04-10T22:15:04Z".parse::<Timestamp>().unwrap());
     }
 
     #[test]

@@ -3,8 +3,9 @@
 use super::fault::{Fault, Faults, pointer};
 use super::json::Json;
 use super::names::Name;
+use super::time::{self, Moment};
+use super::wording;
 use super::words::{Adjustment, Adjustments, Word};
-use super::{time, wording};
 use jiff::Timestamp;
 
 /// The place of a value that is being read; its pointer is made only for a fault.
@@ -84,6 +85,11 @@ impl At<'_> {
 
     /// An instant.
     pub(crate) fn instant(self, value: &Json<'_>, faults: &mut Faults) -> Option<Timestamp> {
+        self.moment(value, faults).map(|moment| moment.instant)
+    }
+
+    /// A time, with the day that it was where it was written.
+    pub(crate) fn moment(self, value: &Json<'_>, faults: &mut Faults) -> Option<Moment> {
         let text = self.text(value, faults)?;
         self.checked(time::read(text), faults)
     }

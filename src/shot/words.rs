@@ -5,6 +5,7 @@ use serde::de::Error as _;
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 use std::borrow::Cow;
 use std::fmt;
+use utoipa::ToSchema;
 
 /// A closed vocabulary; lets readers and the schema be written once for all of them.
 pub(crate) trait Word: Copy + 'static {
@@ -232,7 +233,9 @@ words! {
 }
 
 /// What the player meant with the shot; absent members are stock, straight, full.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, ToSchema,
+)]
 pub struct Intent {
     /// The flight's height.
     pub height: Height,

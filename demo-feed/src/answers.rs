@@ -1,0 +1,182 @@
+//! The service's answers, as far as this client reads them. Members it does not know are ignored:
+//! the contract adds members and never renames one.
+
+use serde::Deserialize;
+use serde_json::Value;
+
+/// The answer to one posted shot.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+pub(crate) struct Receipt {
+    /// What became of the shot.
+    pub(crate) status: ShotStatus,
+}
+
+/// What became of a shot.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub(crate) enum ShotStatus {
+    /// Kept, with a player and a club.
+    Stored,
+    /// Known already, with the same content.
+    Duplicate,
+    /// Kept, and waiting for a player or a club.
+    Unassigned,
+}
+
+/// The answer to many posted shots.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+pub(crate) struct Batch {
+    /// Shots that were refused.
+    pub(crate) refused: u64,
+    /// Why, shot by shot.
+    #[serde(default)]
+    pub(crate) refusals: Vec<Refusal>,
+}
+
+/// One refused shot of a batch.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+pub(crate) struct Refusal {
+    /// Its id, where one could be read.
+    pub(crate) id: Option<String>,
+    /// The HTTP status it would have had alone.
+    pub(crate) status: u16,
+    /// All its faults.
+    #[serde(default)]
+    pub(crate) errors: Vec<Fault>,
+}
+
+/// An RFC 9457 problem.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+pub(crate) struct Problem {
+    /// What kind of problem, in words.
+    pub(crate) title: Option<String>,
+    /// What is wrong this time.
+    pub(crate) detail: Option<String>,
+    /// All faults.
+    #[serde(default)]
+    pub(crate) errors: Vec<Fault>,
+}
+
+/// One fault: where, and what.
+#[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
+pub(crate) struct Fault {
+    /// RFC 6901 pointer; empty for a fault of the query.
+    #[serde(default)]
+    pub(crate) pointer: String,
+    /// What is wrong there.
+    pub(crate) detail: String,
+}
+
+/// The answer to an assignment.
+#[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
+pub(crate) struct Assigned {
+    /// How many shots the filter matched.
+    pub(crate) matched: u64,
+}
+
+/// Clubs judged against a brief, best first.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+pub(crate) struct Replacements {
+    /// The club whose slot is wanted.
+    pub(crate) incumbent: String,
+    /// The clubs that want it.
+    pub(crate) candidates: Vec<Candidate>,
+}
+
+/// One club's verdict, with its reasons.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+pub(crate) struct Candidate {
+    /// The club.
+    pub(crate) club: String,
+    /// The verdict.
+    pub(crate) verdict: Verdict,
+    /// One entry per name and metric.
+    #[serde(default)]
+    pub(crate) criteria: Vec<Criterion>,
+    /// An early chance; null while there are too few shots for one.
+    pub(crate) outlook: Option<Outlook>,
+    /// Shots still needed; null where no plan can be made.
+    pub(crate) more_shots: Option<MoreShots>,
+    /// What an insufficient verdict lacks.
+    #[serde(default)]
+    pub(crate) missing: Value,
+}
+
+/// What the service says of a candidate.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub(crate) enum Verdict {
+    /// Every criterion is proven.
+    Replaces,
+    /// A criterion is proven broken.
+    DoesNotReplace,
+    /// Neither yet.
+    Undecided,
+    /// Too few like-for-like shots.
+    Insufficient,
+}
+
+/// A criterion of the brief on one metric. Figures are in the metric's unit, candidate minus
+/// incumbent, and null while unknown.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+pub(crate) struct Criterion {
+    /// Its name, such as `carry_held`.
+    pub(crate) name: String,
+    /// The metric, with its unit, such as `carry_m`.
+    pub(crate) metric: String,
+    /// The estimate.
+    pub(crate) estimate: Option<f64>,
+    /// Lower end of the interval.
+    pub(crate) low: Option<f64>,
+    /// Upper end of the interval.
+    pub(crate) high: Option<f64>,
+    /// Lower bound that was asked.
+    pub(crate) at_least: Option<f64>,
+    /// Upper bound that was asked.
+    pub(crate) at_most: Option<f64>,
+    /// `met`, `open`, `broken`; of the spread `held`, `worse`, `not_judged`.
+    pub(crate) state: String,
+    /// Evidence gathered.
+    pub(crate) evidence: Option<f64>,
+    /// Evidence that proves.
+    pub(crate) evidence_needed: Option<f64>,
+}
+
+/// The chance that the whole brief is true, from stated priors.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+pub(crate) struct Outlook {
+    /// The chance, 0 to 1.
+    pub(crate) chance: Option<f64>,
+    /// Its word.
+    pub(crate) words: Option<String>,
+}
+
+/// Shots still needed, as a plan.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+pub(crate) struct MoreShots {
+    /// Of the incumbent.
+    pub(crate) incumbent: u64,
+    /// Of the candidate.
+    pub(crate) candidate: u64,
+}
+
+/// The ladder, as far as its inversions.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+pub(crate) struct Ladder {
+    /// Pairs whose stronger loft does not carry further.
+    #[serde(default)]
+    pub(crate) inversions: Vec<Inversion>,
+}
+
+/// Two clubs, with one loft and one carry for each, in the same order.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+pub(crate) struct Inversion {
+    /// The two clubs.
+    pub(crate) clubs: [String; 2],
+    /// Their lofts, degrees.
+    pub(crate) loft_deg: [f64; 2],
+    /// Their carries, m.
+    pub(crate) carry_m: [f64; 2],
+    /// Whether the interval of the difference excludes chance.
+    pub(crate) proven: bool,
+}

@@ -1,0 +1,319 @@
+//! Two clubs like for like: differences within sessions that hold both, and what was left out.
+
+use hashbrown::HashMap;
+use serde::Serialize;
+use utoipa::ToSchema;
+
+use super::{
+    filter::Evidence,
+    history::{Frozen, frozen},
+    marks::{Build, Place},
+    metric::{ByMetric, Interval, Metric, by_metric},
+    pair::run_effect,
+    player::Player,
+    profile::{EffectOrigin, is_warm_up},
+    row::{Row, Stratum},
+};
+use crate::{
+    shot::{ClubId, PlayerId, Sequence},
+    stats::{self, Cell, Estimate, Insufficient, Of, Variance},
+};
+
+/// Candidate minus incumbent, measure by measure.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct Comparison {
+    /// Who.
+    pub player: PlayerId,
+    /// The club whose place is wanted.
+    pub incumbent: ClubId,
+    /// The club that is tried.
+    pub candidate: ClubId,
+    /// The last sequence that touched the player.
+    pub as_of: Sequence,
+    /// Visits that hold both clubs, like for like.
+    pub sessions: usize,
+    /// Shots that the differences rest on.
+    pub shots: ShotsOfPair,
+    /// Shots of the two clubs that were left out, by the first reason that applies.
+    pub left_out: Vec<LeftOut>,
+    /// The club's own day that the intervals allow for.
+    pub run_effect: RunEffectUsed,
+    /// The differences, SI.
+    #[schema(schema_with = by_metric::<Interval>)]
+    pub differences: ByMetric<Interval>,
+}
+
+/// Shots of both clubs.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, ToSchema)]
+pub struct ShotsOfPair {
+    /// Of the incumbent.
+    pub incumbent: usize,
+    /// Of the candidate.
+    pub candidate: usize,
+}
+
+/// Shots that were left out for one reason.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, ToSchema)]
+pub struct LeftOut {
+    /// Why.
+    pub reason: Reason,
+    /// How many, of both clubs.
+    pub shots: usize,
+}
+
+/// Why a shot is no evidence for a comparison, in order of judgement.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum Reason {
+    /// Somebody set it aside.
+    SetAside,
+    /// It was hit to warm up.
+    WarmUp,
+    /// It was hit before the club's newest build.
+    OlderBuild,
+    /// The player meant another flight, or a part swing.
+    OtherIntent,
+    /// The question asks for another lie, ball or time.
+    OutsideFilter,
+    /// The strike was a mishit.
+    Mishit,
+    /// It was hit before the club seemed to have moved.
+    BeforeDrift,
+    /// The other club was not hit from that lie with that ball in that session.
+    NoPartner,
+}
+
+/// The sd of a club's own day that the differences allow for, and where the figure is from.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, ToSchema)]
+pub struct RunEffectUsed {
+    /// On carry, metres.
+    pub carry_m: f64,
+    /// On launch, degrees.
+    pub launch_angle_deg: f64,
+    /// On spin, rpm.
+    pub spin_rate_rpm: f64,
+    /// `assumed` unless the player's sessions before the pair first met say more.
+    pub origin: EffectOrigin,
+}
+
+impl RunEffectUsed {
+    /// The figures in force for a pair.
+    #[must_use]
+    pub fn of(frozen: Option<&Frozen>) -> Self {
+        match frozen {
+            Some(frozen) => Self::from_day(super::profile::DayEffect::of(&frozen.run)),
+            None => Self {
+                carry_m: stats::RUN_SD_CARRY_YD * super::measure::METRES_PER_YARD,
+                launch_angle_deg: stats::RUN_SD_LAUNCH_DEG,
+                spin_rate_rpm: stats::RUN_SD_SPIN_RPM,
+                origin: EffectOrigin::Assumed,
+            },
+        }
+    }
+
+    fn from_day(sds: super::profile::DayEffect) -> Self {
+        Self {
+            carry_m: sds.carry_m,
+            launch_angle_deg: sds.launch_angle_deg,
+            spin_rate_rpm: sds.spin_rate_rpm,
+            origin: sds.origin,
+        }
+    }
+}
+
+/// The like-for-like evidence on a pair, every metric of it.
+#[derive(Debug)]
+pub struct LikeForLike {
+    strata: Vec<Meeting>,
+    frozen: Option<Frozen>,
+    /// What was left out.
+    pub left_out: Vec<LeftOut>,
+}
+
+/// What both clubs did in one stratum of one session.
+#[derive(Debug)]
+struct Meeting {
+    session: u32,
+    /// Shots of candidate and incumbent.
+    shots: [usize; 2],
+    /// Their cells, metric by metric.
+    cells: Vec<[Cell; 2]>,
+}
+
+/// Which two builds are compared, on what evidence.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PairOfBuilds {
+    /// The build that is tried.
+    pub candidate: Build,
+    /// The build whose place is wanted.
+    pub incumbent: Build,
+    /// What counts.
+    pub evidence: Evidence,
+}
+
+impl LikeForLike {
+    /// Gathers a pair's evidence from where neither club had moved since, with the run effect that
+    /// was frozen when the clubs first met.
+    #[must_use]
+    pub fn of(player: Player<'_>, pair: &PairOfBuilds) -> Self {
+        let last = player.marks.places().len().saturating_sub(1);
+        let from = player.drift.last_alarm([pair.candidate, pair.incumbent], last).unwrap_or(0);
+        let frozen = frozen(player.rows, player.marks, [pair.candidate.club, pair.incumbent.club]);
+        Self::gather(player, pair, from, frozen)
+    }
+
+    /// Gathers a pair's evidence from the shots at `evidence_from` and later.
+    #[must_use]
+    pub fn gather(
+        player: Player<'_>,
+        pair: &PairOfBuilds,
+        evidence_from: usize,
+        frozen: Option<Frozen>,
+    ) -> Self {
+        let mut gathered = Self { strata: Vec::new(), frozen, left_out: Vec::new() };
+        let mut reasons: Vec<(Reason, usize)> = Vec::new();
+        let mut leave_out = |reason, shots| {
+            if shots > 0 {
+                match reasons.iter_mut().find(|(known, _)| *known == reason) {
+                    Some((_, left)) => *left += shots,
+                    None => reasons.push((reason, shots)),
+                }
+            }
+        };
+        for row in player.rows.iter().filter(|row| pair.holds(row.club) && !row.is_present()) {
+            leave_out(if row.set_aside { Reason::SetAside } else { Reason::WarmUp }, 1);
+            debug_assert!(row.set_aside || is_warm_up(row));
+        }
+        let mut known: HashMap<(u32, Stratum), usize> = HashMap::new();
+        for (index, place) in player.marks.places().iter().enumerate() {
+            let row = &player.rows[place.row as usize];
+            if !pair.holds(row.club) {
+                continue;
+            }
+            match pair.reason_against(player, place, index < evidence_from) {
+                Some(reason) => leave_out(reason, 1),
+                None => gathered.add(row, place.build == pair.candidate, &mut known),
+            }
+        }
+        let lonely = |met: &Meeting| met.shots.contains(&0);
+        let alone = gathered.strata.iter().filter(|met| lonely(met));
+        leave_out(Reason::NoPartner, alone.map(|met| met.shots[0] + met.shots[1]).sum());
+        gathered.strata.retain(|met| !lonely(met));
+        reasons.sort_unstable();
+        gathered.left_out =
+            reasons.into_iter().map(|(reason, shots)| LeftOut { reason, shots }).collect();
+        gathered
+    }
+
+    fn add(&mut self, row: &Row, is_candidate: bool, known: &mut HashMap<(u32, Stratum), usize>) {
+        let next = self.strata.len();
+        let at = *known.entry((row.session, row.stratum())).or_insert(next);
+        if at == next {
+            self.strata.push(Meeting {
+                session: row.session,
+                shots: [0; 2],
+                cells: vec![[Cell::default(); 2]; Metric::all().count()],
+            });
+        }
+        let side = usize::from(!is_candidate);
+        let met = &mut self.strata[at];
+        met.shots[side] += 1;
+        for (metric, cells) in Metric::all().zip(&mut met.cells) {
+            if let Some(value) = metric.evidence(row) {
+                // A stored value is finite by the schema's bounds.
+                let _ = cells[side].push(value);
+            }
+        }
+    }
+
+    /// The difference of one metric.
+    ///
+    /// # Errors
+    /// What is missing.
+    pub fn difference(&self, metric: Metric) -> Result<Estimate, Insufficient> {
+        let index = Metric::all().position(|known| known == metric).unwrap_or_default();
+        let mut sorted: Vec<&Meeting> = self.strata.iter().collect();
+        sorted.sort_by_key(|met| met.session);
+        let strata = sorted.iter().map(|met| stats::Stratum {
+            session: met.session,
+            candidate: &met.cells[index][0],
+            incumbent: &met.cells[index][1],
+        });
+        let run = run_effect(metric.quantity(Of::Difference), self.frozen.map(|f| f.run));
+        stats::blocked_difference(strata, run, Variance::Welch)
+    }
+
+    /// The difference of one metric with its ends, SI.
+    #[must_use]
+    pub fn interval(&self, metric: Metric) -> Interval {
+        self.difference(metric)
+            .ok()
+            .and_then(|estimate| metric.interval(&estimate))
+            .unwrap_or(Interval::UNKNOWN)
+    }
+
+    /// Shots that count, by club.
+    #[must_use]
+    pub fn shots(&self) -> ShotsOfPair {
+        self.strata.iter().fold(ShotsOfPair::default(), |sum, met| ShotsOfPair {
+            candidate: sum.candidate + met.shots[0],
+            incumbent: sum.incumbent + met.shots[1],
+        })
+    }
+
+    /// Sessions that hold both clubs.
+    #[must_use]
+    pub fn sessions(&self) -> usize {
+        super::profile::distinct(self.strata.iter().map(|met| met.session))
+    }
+
+    /// Whether a metric was measured with both clubs at all.
+    fn has(&self, metric: Metric) -> bool {
+        let index = Metric::all().position(|known| known == metric).unwrap_or_default();
+        self.strata.iter().any(|met| met.cells[index].iter().all(|cell| !cell.is_empty()))
+    }
+}
+
+impl PairOfBuilds {
+    fn holds(&self, club: u32) -> bool {
+        club == self.candidate.club || club == self.incumbent.club
+    }
+
+    fn reason_against(&self, player: Player<'_>, place: &Place, drifted: bool) -> Option<Reason> {
+        let row = &player.rows[place.row as usize];
+        if place.build != self.candidate && place.build != self.incumbent {
+            Some(Reason::OlderBuild)
+        } else if row.intent != self.evidence.intent {
+            Some(Reason::OtherIntent)
+        } else if !self.evidence.admits(row) {
+            Some(Reason::OutsideFilter)
+        } else if place.is_mishit(player.marks.places().len()) {
+            Some(Reason::Mishit)
+        } else if drifted {
+            Some(Reason::BeforeDrift)
+        } else {
+            None
+        }
+    }
+}
+
+/// Compares two clubs on gathered evidence.
+#[must_use]
+pub fn comparison(
+    player: Player<'_>,
+    pair: &PairOfBuilds,
+    gathered: &LikeForLike,
+) -> Option<Comparison> {
+    let metrics = Metric::all().filter(|metric| gathered.has(*metric));
+    Some(Comparison {
+        player: player.id.clone(),
+        incumbent: player.clubs.get(pair.incumbent.club as usize)?.id.clone(),
+        candidate: player.clubs.get(pair.candidate.club as usize)?.id.clone(),
+        as_of: player.as_of,
+        sessions: gathered.sessions(),
+        shots: gathered.shots(),
+        left_out: gathered.left_out.clone(),
+        run_effect: RunEffectUsed::of(gathered.frozen.as_ref()),
+        differences: ByMetric(metrics.map(|m| (m, gathered.interval(m))).collect()),
+    })
+}

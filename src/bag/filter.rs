@@ -1,0 +1,79 @@
+//! What a question restricts its evidence to.
+
+use jiff::Timestamp;
+
+use super::row::{Row, Surface};
+use crate::shot::{BallId, Height, Intent, Lie, Shape, Swing};
+
+/// How many of the newest counted shots a summary reads unless asked otherwise.
+pub const SUMMARY_SHOTS: usize = 1_000;
+
+/// A question's restriction, as asked: it chooses evidence only and changes no flag.
+#[derive(Debug, Clone, PartialEq, Eq, Hash, Default)]
+pub struct Filter {
+    /// One lie; without it, all that can be compared.
+    pub lie: Option<Lie>,
+    /// One ball.
+    pub ball: Option<BallId>,
+    /// Wanted intent; stock, straight and full unless asked.
+    pub intent: Intent,
+    /// From this instant on.
+    pub from: Option<Timestamp>,
+    /// Before this instant.
+    pub to: Option<Timestamp>,
+    /// The newest so many counted shots of a club ([`SUMMARY_SHOTS`] unless asked).
+    pub last: Option<usize>,
+}
+
+impl Filter {
+    /// The same filter for another height of flight.
+    #[must_use]
+    pub fn with_intent(mut self, height: Height, shape: Shape, swing: Swing) -> Self {
+        self.intent = Intent { height, shape, swing };
+        self
+    }
+}
+
+/// A filter with the ball's name looked up: what rows are held against.
+#[derive(Debug, Clone, PartialEq, Eq, Hash, Default)]
+pub struct Evidence {
+    /// One lie.
+    pub lie: Option<Lie>,
+    /// One ball, by number.
+    pub ball: Option<u32>,
+    /// The intent that counts.
+    pub intent: Intent,
+    /// From this instant on.
+    pub from: Option<Timestamp>,
+    /// Before this instant.
+    pub to: Option<Timestamp>,
+}
+
+impl Evidence {
+    /// Whether a present row may count, mishits apart.
+    #[must_use]
+    pub fn admits(&self, row: &Row) -> bool {
+        row.intent == self.intent
+            && self.lie.is_none_or(|lie| row.lie == Some(lie))
+            && self.ball.is_none_or(|ball| row.ball == ball)
+            && self.from.is_none_or(|from| row.time >= from)
+            && self.to.is_none_or(|to| row.time < to)
+    }
+}
+
+/// One surface and one ball: what a club's own mean, its drift and a ladder rest on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub struct Basis {
+    /// The surface hit from.
+    pub surface: Surface,
+    /// The ball's number, or [`super::row::NONE`].
+    pub ball: u32,
+}
+
+impl Basis {
+    /// What a row rests on.
+    #[must_use]
+    pub fn of(row: &Row) -> Self {
+        Self { surface: row.surface(), ball: row.ball }
+    }
+}

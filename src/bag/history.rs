@@ -1,0 +1,116 @@
+//! The player's own run effect, frozen for a pair before it first met.
+
+use hashbrown::HashMap;
+
+use super::{
+    filter::Evidence,
+    marks::{Build, Marks},
+    measure::Tested,
+    row::{Row, Stratum},
+};
+use crate::stats::{self, Cell, Insufficient, Of, PastCell, PlayerSd, Quantity, RunEffect};
+
+/// Run effects of a pair: fixed by the shots that arrived before its first common session began.
+#[derive(Debug, Clone, Copy)]
+pub struct Frozen {
+    /// How many present shots must have arrived for the pair to exist; before, the floors stand.
+    pub since: usize,
+    /// The club-in-session effect by [`Tested::index`], for differences.
+    pub run: [PlayerSd; 3],
+    /// The whole day's effect, for an own mean.
+    pub day: [PlayerSd; 3],
+}
+
+/// The measures with a floor in units, in the order of [`Tested::ALL`].
+pub const WITH_FLOOR: [Tested; 3] = [Tested::Carry, Tested::Launch, Tested::Spin];
+
+/// Finds where two clubs first met and what the player's history said by then; `None` where they
+/// have not met.
+#[must_use]
+pub fn frozen(rows: &[Row], marks: &Marks, pair: [u32; 2]) -> Option<Frozen> {
+    let (session, since) = first_common_session(rows, marks, pair)?;
+    let start = marks.start_of(session)?;
+    let sds = WITH_FLOOR.map(|tested| {
+        let cells = cells_before(start, rows, marks, tested);
+        history_sds(&cells, tested)
+    });
+    Some(Frozen { since, run: sds.map(|sd| sd.0), day: sds.map(|sd| sd.1) })
+}
+
+/// The whole day's effect as the shots so far tell it: what a profile states.
+#[must_use]
+pub fn day_effect(rows: &[Row], marks: &Marks, tested: Tested) -> PlayerSd {
+    history_sds(&cells_before(marks.places().len(), rows, marks, tested), tested).1
+}
+
+fn history_sds(cells: &[PastCell], tested: Tested) -> (PlayerSd, PlayerSd) {
+    let measure = tested.in_statistics();
+    let of = |of, estimate: fn(&[PastCell], f64) -> Result<PlayerSd, Insufficient>| {
+        let floor = match (Quantity { measure, of }).run_effect_floor() {
+            RunEffect::Sd(sd) => sd,
+            RunEffect::Ratio(_) | RunEffect::None => 0.0,
+        };
+        // Cells hold plain numbers only; the floor is what a player without a history has.
+        estimate(cells, floor).unwrap_or(PlayerSd { sd: floor, estimate: None, nu: 0 })
+    };
+    (of(Of::Difference, stats::run_sd_from_history), of(Of::OwnMean, stats::day_sd_from_history))
+}
+
+/// The session that was first, in order of arrival, to hold both clubs in one stratum, and how
+/// many present shots had arrived by then.
+fn first_common_session(rows: &[Row], marks: &Marks, pair: [u32; 2]) -> Option<(u32, usize)> {
+    let mut seen: HashMap<(u32, Stratum), u32> = HashMap::new();
+    for (index, place) in marks.places().iter().enumerate() {
+        if !pair.contains(&place.build.club) {
+            continue;
+        }
+        let row = &rows[place.row as usize];
+        let first = *seen.entry((row.session, row.stratum())).or_insert(row.club);
+        if first != row.club {
+            return Some((row.session, index + 1));
+        }
+    }
+    None
+}
+
+/// Cells of the first `arrived` present shots: for each session and club its stratum with most
+/// counted shots (the first seen of equals); the stratum is part of the club's name in the fit.
+fn cells_before(arrived: usize, rows: &[Row], marks: &Marks, tested: Tested) -> Vec<PastCell> {
+    let stock = Evidence::default();
+    let mut order: Vec<(u32, Build)> = Vec::new();
+    let mut strata: HashMap<(u32, Build), Vec<(Stratum, Cell)>> = HashMap::new();
+    for place in &marks.places()[..arrived] {
+        let row = &rows[place.row as usize];
+        if place.is_mishit(arrived) || !stock.admits(row) {
+            continue;
+        }
+        let Some(value) = tested.evidence(row) else { continue };
+        let key = (row.session, place.build);
+        let cells = strata.entry(key).or_insert_with(|| {
+            order.push(key);
+            Vec::new()
+        });
+        let stratum = row.stratum();
+        let known = cells.iter().position(|(known, _)| *known == stratum);
+        let at = known.unwrap_or_else(|| {
+            cells.push((stratum, Cell::default()));
+            cells.len() - 1
+        });
+        // A stored value is finite by the schema's bounds.
+        let _ = cells[at].1.push(value);
+    }
+    let mut names: HashMap<(Build, Stratum), u32> = HashMap::new();
+    let mut cells = Vec::with_capacity(order.len());
+    for key in order {
+        let Some((stratum, cell)) = strata.get(&key).and_then(|all| fullest(all)) else { continue };
+        let next = u32::try_from(names.len()).unwrap_or(u32::MAX);
+        let club = *names.entry((key.1, stratum)).or_insert(next);
+        cells.push(PastCell::new(key.0, club, &cell));
+    }
+    cells
+}
+
+fn fullest(cells: &[(Stratum, Cell)]) -> Option<(Stratum, Cell)> {
+    let most = cells.iter().map(|(_, cell)| cell.n()).max()?;
+    cells.iter().find(|(_, cell)| cell.n() == most).copied()
+}

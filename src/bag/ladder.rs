@@ -1,0 +1,376 @@
+//! The bag as a ladder of carries: rungs, gaps, overlaps, and lofts that carry says otherwise of.
+
+use serde::Serialize;
+use utoipa::ToSchema;
+
+use super::{
+    brief::Brief,
+    comparison::{LikeForLike, PairOfBuilds},
+    filter::{Basis, Evidence, Filter, SUMMARY_SHOTS},
+    history::{WITH_FLOOR, day_effect},
+    marks::Build,
+    measure::METRES_PER_YARD,
+    metric::{ByMetric, Metric, MetricSummary, by_metric},
+    player::Player,
+    profile::summaries,
+    row::{Row, Surface},
+};
+use crate::{
+    shot::{BallId, BallKind, ClubId, Measure, PlayerId, Sequence},
+    stats::{self, PlayerSd},
+};
+
+/// Clubs allowed in a bag (Rules of Golf, Rule 4.1b: no more than 14 clubs).
+pub const CLUBS_ALLOWED: usize = 14;
+/// A gap is called wide above this: 15 yards (common practice, no source).
+pub const WIDE_GAP_M: f64 = 15.0 * METRES_PER_YARD;
+
+/// What a ladder is asked.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct LadderQuestion {
+    /// The clubs of the bag, by number; without it every club that is not tried only.
+    pub bag: Option<Vec<u32>>,
+    /// What counts.
+    pub filter: Filter,
+}
+
+/// Carries in order.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct Ladder {
+    /// Who.
+    pub player: PlayerId,
+    /// The last sequence that touched the player.
+    pub as_of: Sequence,
+    /// The surface that the rungs are from; null without a counted shot.
+    pub surface: Option<Surface>,
+    /// The ball that the rungs are from; null where unstated.
+    pub ball: Option<BallId>,
+    /// Clubs by carry, shortest first; clubs without a counted shot last.
+    pub rungs: Vec<Rung>,
+    /// Every neighbouring pair's width.
+    pub gaps: Vec<Gap>,
+    /// A gap is `wide` above this, metres.
+    pub wide_above_m: f64,
+    /// Pairs that carry the same, to within the brief's margin.
+    pub overlaps: Vec<Overlap>,
+    /// Pairs whose stronger loft does not carry further than the margin.
+    pub inversions: Vec<Inversion>,
+    /// The 14-club rule.
+    pub limit: Limit,
+}
+
+/// One club of a ladder.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct Rung {
+    /// The club.
+    pub club: ClubId,
+    /// Its loft: measured, else stamped.
+    pub loft_deg: Option<f64>,
+    /// What it does.
+    #[schema(schema_with = by_metric::<MetricSummary>)]
+    pub metrics: ByMetric<MetricSummary>,
+}
+
+/// The distance between two neighbouring rungs.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct Gap {
+    /// The shorter club.
+    pub from: ClubId,
+    /// The longer club.
+    pub to: ClubId,
+    /// Distance of their carry centres, metres.
+    pub width_m: f64,
+    /// Whether it is wider than a ladder should have.
+    pub wide: bool,
+}
+
+/// Two clubs for one carry.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct Overlap {
+    /// The shorter and the longer club.
+    pub clubs: [ClubId; 2],
+    /// Their carry centres, metres.
+    pub carry_m: [f64; 2],
+    /// The longer club less the shorter, centre by centre, SI.
+    #[schema(schema_with = by_metric::<f64>)]
+    pub differs_by: ByMetric<f64>,
+}
+
+/// A loft that carry says otherwise of.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct Inversion {
+    /// The club with the stronger (lower) loft, then the weaker.
+    pub clubs: [ClubId; 2],
+    /// Their lofts.
+    pub loft_deg: [f64; 2],
+    /// Their carry centres, metres.
+    pub carry_m: [f64; 2],
+    /// Whether the like-for-like interval rules out that the stronger one carries further than
+    /// the margin.
+    pub proven: bool,
+}
+
+/// How many clubs there are, and may be.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, ToSchema)]
+pub struct Limit {
+    /// Clubs in the bag, the putter too.
+    pub clubs: usize,
+    /// Clubs that the rules allow.
+    pub allowed: usize,
+}
+
+/// A rung with what the ladder reckons with.
+struct Step {
+    club: u32,
+    loft: Option<f64>,
+    centre: Option<f64>,
+    rung: Rung,
+}
+
+/// The metrics of a rung.
+const OF_A_RUNG: [Metric; 6] = [
+    Metric::Measured(Measure::Carry),
+    Metric::Measured(Measure::Total),
+    Metric::Measured(Measure::LaunchAngle),
+    Metric::Measured(Measure::SpinRate),
+    Metric::Measured(Measure::Apex),
+    Metric::Measured(Measure::Descent),
+];
+
+/// Builds the ladder of a player's bag.
+#[must_use]
+pub fn ladder(player: Player<'_>, question: &LadderQuestion) -> Ladder {
+    let evidence = player.evidence(&question.filter);
+    let basis = main_basis(player, &evidence);
+    let members = members(player, question);
+    let day = WITH_FLOOR.map(|tested| day_effect(player.rows, player.marks, tested));
+    let mut steps: Vec<Step> = members
+        .iter()
+        .filter(|club| !player.clubs[**club as usize].is_putter())
+        .map(|club| step(player, *club, (&evidence, basis), &day))
+        .collect();
+    // By carry; clubs that have none, last, in the catalogue's order.
+    steps.sort_by(|a, b| {
+        let key = |step: &Step| step.centre.unwrap_or(f64::INFINITY);
+        key(a).total_cmp(&key(b)).then(a.club.cmp(&b.club))
+    });
+    Ladder {
+        player: player.id.clone(),
+        as_of: player.as_of,
+        surface: basis.map(|basis| basis.surface),
+        ball: basis.and_then(|basis| player.ball_id(basis.ball)).cloned(),
+        gaps: gaps(&steps),
+        wide_above_m: WIDE_GAP_M,
+        overlaps: overlaps(&steps),
+        inversions: inversions(player, &steps, &evidence),
+        limit: Limit { clubs: members.len(), allowed: CLUBS_ALLOWED },
+        rungs: steps.into_iter().map(|step| step.rung).collect(),
+    }
+}
+
+/// The surface and ball with most counted shots of all clubs, limited-flight balls left out: what
+/// was asked for, else the player's main one.
+#[must_use]
+pub(super) fn main_basis(player: Player<'_>, evidence: &Evidence) -> Option<Basis> {
+    let surface = evidence.lie.map(|lie| Surface::of(Some(lie), false));
+    let mut sums: Vec<(Basis, u32)> = Vec::new();
+    for (build, basis, shots) in player.marks.tallies() {
+        let limited = player
+            .balls
+            .get(basis.ball as usize)
+            .is_some_and(|ball| ball.document.kind == Some(BallKind::LimitedFlight));
+        let asked = surface.is_none_or(|surface| basis.surface == surface)
+            && evidence.ball.is_none_or(|ball| basis.ball == ball);
+        if limited || !asked || build != player.newest_build(build.club) {
+            continue;
+        }
+        match sums.iter_mut().find(|(known, _)| *known == basis) {
+            Some((_, sum)) => *sum += shots,
+            None => sums.push((basis, shots)),
+        }
+    }
+    // Of equals the surface and ball that come first, so that the answer does not depend on the
+    // order in which a map is walked.
+    sums.into_iter()
+        .filter(|(_, shots)| *shots > 0)
+        .max_by_key(|(basis, shots)| (*shots, std::cmp::Reverse((basis.surface, basis.ball))))
+        .map(|(basis, _)| basis)
+}
+
+/// Centres of every club's carry on one basis, by club number: what decides who is near enough.
+#[must_use]
+pub(super) fn carry_centre(
+    player: Player<'_>,
+    build: Build,
+    evidence: &Evidence,
+    basis: Basis,
+) -> Option<f64> {
+    let carries: Vec<f64> = player
+        .counted(build, evidence)
+        .filter(|row| Basis::of(row) == basis)
+        .filter_map(|row| row.measures.get(Measure::Carry))
+        .take(SUMMARY_SHOTS)
+        .collect();
+    stats::Summary::of(&carries).ok()?.huber
+}
+
+fn members(player: Player<'_>, question: &LadderQuestion) -> Vec<u32> {
+    let owned = |(number, club): (u32, &super::club::NamedClub)| club.is_owned().then_some(number);
+    question.bag.clone().unwrap_or_else(|| (0_u32..).zip(player.clubs).filter_map(owned).collect())
+}
+
+fn step(
+    player: Player<'_>,
+    club: u32,
+    (evidence, basis): (&Evidence, Option<Basis>),
+    day: &[PlayerSd; 3],
+) -> Step {
+    let named = &player.clubs[club as usize];
+    let rows: Vec<&Row> = player
+        .counted(player.newest_build(club), evidence)
+        .filter(|row| basis == Some(Basis::of(row)))
+        .take(SUMMARY_SHOTS)
+        .collect();
+    let metrics = summaries(OF_A_RUNG, &rows, day);
+    let centre =
+        metrics.get(Metric::Measured(Measure::Carry)).and_then(|carry| carry.centre.or(carry.mean));
+    let loft = named.loft_deg();
+    Step { club, loft, centre, rung: Rung { club: named.id.clone(), loft_deg: loft, metrics } }
+}
+
+fn gaps(steps: &[Step]) -> Vec<Gap> {
+    let neighbours = steps.iter().zip(steps.iter().skip(1));
+    neighbours
+        .filter_map(|(shorter, longer)| {
+            let width_m = longer.centre? - shorter.centre?;
+            Some(Gap {
+                from: shorter.rung.club.clone(),
+                to: longer.rung.club.clone(),
+                width_m,
+                wide: width_m > WIDE_GAP_M,
+            })
+        })
+        .collect()
+}
+
+fn pairs(steps: &[Step]) -> impl Iterator<Item = (&Step, &Step)> {
+    steps
+        .iter()
+        .enumerate()
+        .flat_map(|(index, one)| steps[index + 1..].iter().map(move |other| (one, other)))
+}
+
+fn overlaps(steps: &[Step]) -> Vec<Overlap> {
+    let margin = Brief::default().carry_margin_m;
+    pairs(steps)
+        .filter_map(|(shorter, longer)| {
+            let carry_m = [shorter.centre?, longer.centre?];
+            (carry_m[1] - carry_m[0] <= margin).then(|| Overlap {
+                clubs: [shorter.rung.club.clone(), longer.rung.club.clone()],
+                carry_m,
+                differs_by: differs_by(&shorter.rung.metrics, &longer.rung.metrics),
+            })
+        })
+        .collect()
+}
+
+fn differs_by(
+    shorter: &ByMetric<MetricSummary>,
+    longer: &ByMetric<MetricSummary>,
+) -> ByMetric<f64> {
+    let difference = |(metric, of_longer): &(Metric, MetricSummary)| {
+        let of_shorter = shorter.get(*metric)?;
+        Some((*metric, of_longer.centre? - of_shorter.centre?))
+    };
+    ByMetric(longer.0.iter().filter_map(difference).collect())
+}
+
+fn inversions(player: Player<'_>, steps: &[Step], evidence: &Evidence) -> Vec<Inversion> {
+    let margin = Brief::default().carry_margin_m;
+    pairs(steps)
+        .filter_map(|(one, other)| {
+            let (one_loft, other_loft) = (one.loft?, other.loft?);
+            let (stronger, weaker) = match one_loft.total_cmp(&other_loft) {
+                std::cmp::Ordering::Less => (one, other),
+                std::cmp::Ordering::Greater => (other, one),
+                std::cmp::Ordering::Equal => return None,
+            };
+            let carry_m = [stronger.centre?, weaker.centre?];
+            (carry_m[0] - carry_m[1] <= margin).then(|| Inversion {
+                clubs: [stronger.rung.club.clone(), weaker.rung.club.clone()],
+                loft_deg: [one_loft.min(other_loft), one_loft.max(other_loft)],
+                carry_m,
+                proven: carries_no_further(player, (stronger.club, weaker.club), evidence, margin),
+            })
+        })
+        .collect()
+}
+
+/// Whether the interval of stronger minus weaker lies below the margin.
+fn carries_no_further(
+    player: Player<'_>,
+    (stronger, weaker): (u32, u32),
+    evidence: &Evidence,
+    margin: f64,
+) -> bool {
+    let pair = PairOfBuilds {
+        candidate: player.newest_build(stronger),
+        incumbent: player.newest_build(weaker),
+        evidence: evidence.clone(),
+    };
+    let carry = LikeForLike::of(player, &pair).interval(Metric::Measured(Measure::Carry));
+    carry.high.is_some_and(|high| high < margin)
+}
+
+/// The ladder around a candidate once the incumbent has left the bag.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct LadderAfter {
+    /// The widths from the candidate to its neighbours, shorter first.
+    pub gaps: Vec<Gap>,
+    /// Clubs that carry the same as the candidate, to within the brief's margin.
+    pub overlaps: Vec<ClubId>,
+}
+
+/// Reckons the ladder with the candidate in the incumbent's place, on the player's main surface
+/// and ball.
+#[must_use]
+pub(super) fn after(
+    player: Player<'_>,
+    incumbent: u32,
+    candidate: u32,
+    evidence: &Evidence,
+) -> LadderAfter {
+    let nothing = LadderAfter { gaps: Vec::new(), overlaps: Vec::new() };
+    let Some(basis) = main_basis(player, evidence) else { return nothing };
+    let stays = |(number, club): &(u32, &super::club::NamedClub)| {
+        *number == candidate || (*number != incumbent && club.is_owned() && !club.is_putter())
+    };
+    let mut centres: Vec<(u32, f64)> = (0_u32..)
+        .zip(player.clubs)
+        .filter(stays)
+        .filter_map(|(club, _)| {
+            let centre = carry_centre(player, player.newest_build(club), evidence, basis)?;
+            Some((club, centre))
+        })
+        .collect();
+    centres.sort_by(|a, b| a.1.total_cmp(&b.1));
+    let Some(at) = centres.iter().position(|(club, _)| *club == candidate) else {
+        return nothing;
+    };
+    let id = |club: u32| player.clubs[club as usize].id.clone();
+    let own = centres[at].1;
+    let gap = |pair: &[(u32, f64)]| {
+        let width_m = pair[1].1 - pair[0].1;
+        Gap { from: id(pair[0].0), to: id(pair[1].0), width_m, wide: width_m > WIDE_GAP_M }
+    };
+    let around = &centres[at.saturating_sub(1)..(at + 2).min(centres.len())];
+    let margin = Brief::default().carry_margin_m;
+    LadderAfter {
+        gaps: around.windows(2).map(gap).collect(),
+        overlaps: centres
+            .iter()
+            .filter(|(club, centre)| *club != candidate && (centre - own).abs() <= margin)
+            .map(|(club, _)| id(*club))
+            .collect(),
+    }
+}

@@ -1,0 +1,97 @@
+//! Everything the bag reads of a player to answer a question.
+
+use super::{
+    club::NamedClub,
+    drift::Drift,
+    filter::{Basis, Evidence, Filter},
+    marks::{Build, Marks},
+    row::{NONE, Row},
+};
+use crate::shot::{Ball, BallId, ClubId, PlayerId, Sequence};
+
+/// A ball of the catalogue under its id; its place in a slice is its number.
+#[derive(Debug, Clone, PartialEq)]
+pub struct NamedBall {
+    /// Its id, fixed for ever.
+    pub id: BallId,
+    /// What is known of it.
+    pub document: Ball,
+}
+
+/// A player's shots with what follows from them, and the names behind their numbers.
+#[derive(Debug, Clone, Copy)]
+pub struct Player<'a> {
+    /// Who.
+    pub id: &'a PlayerId,
+    /// The last sequence that touched anything of the player.
+    pub as_of: Sequence,
+    /// The player's clubs by number.
+    pub clubs: &'a [NamedClub],
+    /// All balls by number.
+    pub balls: &'a [NamedBall],
+    /// All shots in sequence order.
+    pub rows: &'a [Row],
+    /// What follows from their order.
+    pub marks: &'a Marks,
+    /// Which clubs have moved.
+    pub drift: &'a Drift,
+}
+
+impl<'a> Player<'a> {
+    /// A club's number.
+    #[must_use]
+    pub fn club_number(&self, id: &ClubId) -> Option<u32> {
+        let number = self.clubs.iter().position(|club| club.id == *id && !club.removed)?;
+        u32::try_from(number).ok()
+    }
+
+    /// The build of a club that verdicts speak of: its newest.
+    #[must_use]
+    pub fn newest_build(&self, club: u32) -> Build {
+        let build = self.clubs.get(club as usize).map_or(0, NamedClub::newest_build);
+        Build { club, build }
+    }
+
+    /// A ball's name; `None` where unstated.
+    #[must_use]
+    pub fn ball_id(&self, ball: u32) -> Option<&'a BallId> {
+        self.balls.get(ball as usize).map(|ball| &ball.id)
+    }
+
+    /// The evidence that a filter asks for. A ball that no shot was hit with admits none.
+    #[must_use]
+    pub fn evidence(&self, filter: &Filter) -> Evidence {
+        let ball = filter.ball.as_ref().map(|id| {
+            let number = self.balls.iter().position(|ball| ball.id == *id);
+            number.and_then(|number| u32::try_from(number).ok()).unwrap_or(NONE - 1)
+        });
+        Evidence { lie: filter.lie, ball, intent: filter.intent, from: filter.from, to: filter.to }
+    }
+
+    /// What a club's own figures rest on: the lie and ball asked for, else what it was mostly hit
+    /// from.
+    #[must_use]
+    pub fn basis(&self, build: Build, evidence: &Evidence) -> Option<Basis> {
+        let asked_surface = evidence.lie.map(|lie| super::row::Surface::of(Some(lie), false));
+        let fits = |basis: &Basis| {
+            asked_surface.is_none_or(|surface| basis.surface == surface)
+                && evidence.ball.is_none_or(|ball| basis.ball == ball)
+        };
+        self.marks.basis(build, fits)
+    }
+
+    /// Counted rows of a club's build under a filter, newest first: what its summaries read.
+    pub fn counted(
+        &self,
+        build: Build,
+        evidence: &'a Evidence,
+    ) -> impl Iterator<Item = &'a Row> + use<'a> {
+        let (rows, marks) = (self.rows, self.marks);
+        let arrived = marks.places().len();
+        marks.places().iter().rev().filter_map(move |place| {
+            let row = &rows[place.row as usize];
+            let counts = place.build == build && !place.is_mishit(arrived) && evidence.admits(row);
+            counts.then_some(row)
+        })
+    }
+}

@@ -1,0 +1,349 @@
+//! Questions about a player, answered from what the fold holds.
+
+use std::sync::Arc;
+
+use thiserror::Error;
+
+use super::{
+    Live, LiveError,
+    catalogue::{Catalogue, Entry},
+    ledger::Owner,
+    lock, read,
+    reading::Reading,
+    views::Listed,
+};
+use crate::{
+    bag::{
+        self, Build, Comparison, Filter, Ladder, LadderQuestion, LikeForLike, PairOfBuilds,
+        Profile, ReplacementQuestion, Replacements,
+    },
+    shot::{
+        Bag, BagId, Ball, BallId, Club, ClubId, Context, Player, PlayerId, Sequence, Source,
+        SourceId,
+    },
+};
+
+/// Why a question has no answer.
+#[derive(Debug, Clone, Error)]
+pub enum ReadError {
+    /// No player has this id.
+    #[error("no player is called \"{0}\"")]
+    UnknownPlayer(PlayerId),
+    /// The player has no such club.
+    #[error("the player has no club \"{0}\"")]
+    UnknownClub(ClubId),
+    /// The player has no such bag.
+    #[error("the player has no bag \"{0}\"")]
+    UnknownBag(BagId),
+    /// No ball has this id.
+    #[error("no ball is called \"{0}\"")]
+    UnknownBall(BallId),
+    /// No source has this id.
+    #[error("no source is called \"{0}\"")]
+    UnknownSource(SourceId),
+    /// The state cannot be read.
+    #[error(transparent)]
+    State(#[from] LiveError),
+}
+
+/// What is asked of a club's place, by name.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PlaceWanted {
+    /// The club whose place is wanted.
+    pub incumbent: ClubId,
+    /// The clubs that are tried; of none, all neighbours.
+    pub candidates: Vec<ClubId>,
+    /// What they must do.
+    pub brief: bag::Brief,
+}
+
+/// What is asked of a ladder, by name.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct LadderWanted {
+    /// The bag; without it every club that is owned.
+    pub bag: Option<BagId>,
+    /// What counts.
+    pub filter: Filter,
+}
+
+impl Live {
+    /// What a club does.
+    ///
+    /// # Errors
+    /// An unknown name, or a state that cannot be read.
+    pub fn profile(
+        &self,
+        player: &PlayerId,
+        club: &ClubId,
+        filter: &Filter,
+    ) -> Result<Profile, ReadError> {
+        self.check_ball(filter)?;
+        let unknown = || ReadError::UnknownClub(club.clone());
+        self.ask(player, |player, _| {
+            let number = player.club_number(club).ok_or_else(unknown)?;
+            bag::profile(player, number, filter).ok_or_else(unknown)
+        })
+    }
+
+    /// The carries of a bag in order.
+    ///
+    /// # Errors
+    /// As for [`Live::profile`].
+    pub fn ladder(&self, player: &PlayerId, wanted: &LadderWanted) -> Result<Ladder, ReadError> {
+        self.check_ball(&wanted.filter)?;
+        let bag = match &wanted.bag {
+            Some(bag) => Some(self.bag(player, bag)?.document),
+            None => None,
+        };
+        self.ask(player, |player, _| {
+            let number = |club: &ClubId| player.club_number(club);
+            let question = LadderQuestion {
+                bag: bag.map(|bag| bag.clubs.iter().filter_map(number).collect()),
+                filter: wanted.filter.clone(),
+            };
+            Ok(bag::ladder(player, &question))
+        })
+    }
+
+    /// Two clubs like for like.
+    ///
+    /// # Errors
+    /// As for [`Live::profile`].
+    pub fn comparison(
+        &self,
+        player: &PlayerId,
+        [incumbent, candidate]: [&ClubId; 2],
+        filter: &Filter,
+    ) -> Result<Comparison, ReadError> {
+        self.check_ball(filter)?;
+        self.ask(player, |player, _| {
+            let build = |club: &ClubId| newest(player, club);
+            let pair = PairOfBuilds {
+                candidate: build(candidate)?,
+                incumbent: build(incumbent)?,
+                evidence: player.evidence(filter),
+            };
+            let gathered = LikeForLike::of(player, &pair);
+            bag::comparison(player, &pair, &gathered)
+                .ok_or_else(|| ReadError::UnknownClub(candidate.clone()))
+        })
+    }
+
+    /// Which clubs can take a club's place.
+    ///
+    /// # Errors
+    /// As for [`Live::profile`].
+    pub fn replacements(
+        &self,
+        player: &PlayerId,
+        wanted: &PlaceWanted,
+    ) -> Result<Replacements, ReadError> {
+        self.check_ball(&wanted.brief.filter)?;
+        self.ask(player, |player, pairs| {
+            let number = |club: &ClubId| {
+                player.club_number(club).ok_or_else(|| ReadError::UnknownClub(club.clone()))
+            };
+            let question = ReplacementQuestion {
+                incumbent: number(&wanted.incumbent)?,
+                candidates: wanted.candidates.iter().map(number).collect::<Result<_, _>>()?,
+                brief: wanted.brief.clone(),
+            };
+            let standings: Vec<_> = bag::pair_questions(player, &question)
+                .into_iter()
+                .map(|pair| {
+                    let standing = Reading::standing(pairs, &pair, player);
+                    (pair, standing)
+                })
+                .collect();
+            bag::replacements(player, &question, &standings)
+                .ok_or_else(|| ReadError::UnknownClub(wanted.incumbent.clone()))
+        })
+    }
+
+    /// Puts a question to everything of a player.
+    fn ask<T>(
+        &self,
+        id: &PlayerId,
+        question: impl FnOnce(bag::Player<'_>, &mut Vec<bag::Pair>) -> Result<T, ReadError>,
+    ) -> Result<T, ReadError> {
+        let catalogue = read(&self.catalogue);
+        let number = known_player(&catalogue, id)?;
+        let (clubs, balls) = (catalogue.clubs(number), catalogue.ball_list());
+        let balls_as_of = catalogue.balls_as_of();
+        drop(catalogue);
+        let slot = self.rolls.get(Owner::Player(number))?;
+        let roll = read(&slot.roll);
+        let mut reading = lock(&slot.reading);
+        reading.refresh(&roll, &clubs);
+        let (marks, drift, pairs) = reading.split();
+        let player = bag::Player {
+            id,
+            as_of: roll.as_of().max(balls_as_of),
+            clubs: &clubs,
+            balls: &balls,
+            rows: roll.rows(),
+            marks,
+            drift,
+        };
+        question(player, pairs)
+    }
+
+    fn check_ball(&self, filter: &Filter) -> Result<(), ReadError> {
+        match &filter.ball {
+            Some(ball) if read(&self.catalogue).ball(ball).is_none() => {
+                Err(ReadError::UnknownBall(ball.clone()))
+            }
+            _ => Ok(()),
+        }
+    }
+
+    /// All players.
+    #[must_use]
+    pub fn players(&self) -> Vec<Listed<PlayerId, Player>> {
+        read(&self.catalogue).players().into_iter().map(Listed::of).collect()
+    }
+
+    /// One player.
+    ///
+    /// # Errors
+    /// An unknown id.
+    pub fn player(&self, id: &PlayerId) -> Result<Listed<PlayerId, Player>, ReadError> {
+        let catalogue = read(&self.catalogue);
+        let entry = catalogue.player(id).ok_or_else(|| ReadError::UnknownPlayer(id.clone()))?;
+        Ok(Listed::of(entry))
+    }
+
+    /// A player's clubs.
+    ///
+    /// # Errors
+    /// An unknown player.
+    pub fn clubs(&self, player: &PlayerId) -> Result<Vec<Listed<ClubId, Club>>, ReadError> {
+        let catalogue = read(&self.catalogue);
+        let number = known_player(&catalogue, player)?;
+        let mut listed: Vec<Listed<ClubId, Club>> = (0_u32..)
+            .zip(catalogue.clubs(number).iter())
+            .filter(|(_, club)| !club.removed)
+            .map(|(at, club)| Listed {
+                id: club.id.clone(),
+                document: club.document.clone(),
+                as_of: catalogue.club_as_of(number, at).unwrap_or_default(),
+            })
+            .collect();
+        listed.sort_by(|a, b| a.id.cmp(&b.id));
+        Ok(listed)
+    }
+
+    /// One club.
+    ///
+    /// # Errors
+    /// An unknown player or club.
+    pub fn club(
+        &self,
+        player: &PlayerId,
+        club: &ClubId,
+    ) -> Result<Listed<ClubId, Club>, ReadError> {
+        let clubs = self.clubs(player)?;
+        let found = clubs.into_iter().find(|listed| listed.id == *club);
+        found.ok_or_else(|| ReadError::UnknownClub(club.clone()))
+    }
+
+    /// A player's bags.
+    ///
+    /// # Errors
+    /// An unknown player.
+    pub fn bags(&self, player: &PlayerId) -> Result<Vec<Listed<BagId, Bag>>, ReadError> {
+        let catalogue = read(&self.catalogue);
+        let number = known_player(&catalogue, player)?;
+        Ok(catalogue.bags(number).into_iter().map(Listed::of).collect())
+    }
+
+    /// One bag.
+    ///
+    /// # Errors
+    /// An unknown player or bag.
+    pub fn bag(&self, player: &PlayerId, bag: &BagId) -> Result<Listed<BagId, Bag>, ReadError> {
+        let catalogue = read(&self.catalogue);
+        let number = known_player(&catalogue, player)?;
+        let entry = catalogue.bag(number, bag);
+        entry.map(Listed::of).ok_or_else(|| ReadError::UnknownBag(bag.clone()))
+    }
+
+    /// All balls.
+    #[must_use]
+    pub fn balls(&self) -> Vec<Listed<BallId, Ball>> {
+        let catalogue = read(&self.catalogue);
+        catalogue.balls().into_iter().map(|ball| ball.listed(|state| &state.document)).collect()
+    }
+
+    /// One ball.
+    ///
+    /// # Errors
+    /// An unknown id.
+    pub fn ball(&self, id: &BallId) -> Result<Listed<BallId, Ball>, ReadError> {
+        let catalogue = read(&self.catalogue);
+        let ball = catalogue.ball(id).ok_or_else(|| ReadError::UnknownBall(id.clone()))?;
+        Ok(ball.listed(|state| &state.document))
+    }
+
+    /// All sources.
+    #[must_use]
+    pub fn sources(&self) -> Vec<Listed<SourceId, Source>> {
+        let catalogue = read(&self.catalogue);
+        let sources = catalogue.sources().into_iter();
+        sources.map(|source| source.listed(|state| &state.document)).collect()
+    }
+
+    /// One source.
+    ///
+    /// # Errors
+    /// An unknown id.
+    pub fn source(&self, id: &SourceId) -> Result<Listed<SourceId, Source>, ReadError> {
+        let catalogue = read(&self.catalogue);
+        let source = catalogue.source(id).ok_or_else(|| ReadError::UnknownSource(id.clone()))?;
+        Ok(source.listed(|state| &state.document))
+    }
+
+    /// What a source's shots inherit.
+    ///
+    /// # Errors
+    /// An unknown id.
+    pub fn context(&self, id: &SourceId) -> Result<(Context, Sequence), ReadError> {
+        let catalogue = read(&self.catalogue);
+        let source = catalogue.source(id).ok_or_else(|| ReadError::UnknownSource(id.clone()))?;
+        Ok((source.document.context.clone(), source.document.context_as_of))
+    }
+
+    /// A player's clubs by number.
+    pub(super) fn clubs_of(&self, owner: Owner) -> Arc<Vec<bag::NamedClub>> {
+        match owner {
+            Owner::Player(number) => read(&self.catalogue).clubs(number),
+            Owner::Source(_) => Arc::default(),
+        }
+    }
+}
+
+fn known_player(catalogue: &Catalogue, id: &PlayerId) -> Result<u32, ReadError> {
+    catalogue.player_number(id).ok_or_else(|| ReadError::UnknownPlayer(id.clone()))
+}
+
+fn newest(player: bag::Player<'_>, club: &ClubId) -> Result<Build, ReadError> {
+    let number = player.club_number(club);
+    let number = number.ok_or_else(|| ReadError::UnknownClub(club.clone()))?;
+    Ok(player.newest_build(number))
+}
+
+impl<K: Clone, D: Clone> Listed<K, D> {
+    fn of(entry: &Entry<K, D>) -> Self {
+        entry.listed(|document| document)
+    }
+}
+
+impl<K: Clone, D> Entry<K, D> {
+    fn listed<T: Clone>(&self, document: impl FnOnce(&D) -> &T) -> Listed<K, T> {
+        Listed {
+            id: self.id.clone(),
+            document: document(&self.document).clone(),
+            as_of: self.as_of,
+        }
+    }
+}

@@ -1,0 +1,251 @@
+//! What each frame does.
+
+use jiff::SignedDuration;
+
+use super::{
+    Live, LiveError, Receipt,
+    ledger::Owner,
+    lock,
+    overlay::{Base, SessionName},
+    read, write,
+};
+use crate::{
+    bag::{NONE, Row},
+    shot::{Act, Document, Event, Flags, Measure, Sequence, Subject, event_flags},
+    store::{Entry, Frame},
+};
+
+/// A shot dated further ahead of its arrival has a clock that is wrong.
+const CLOCK_AHEAD: SignedDuration = SignedDuration::from_mins(10);
+/// A shot older than its source's newest by this is late.
+const LATE: SignedDuration = SignedDuration::from_hours(24);
+
+impl Live {
+    /// Folds one frame in. A fold that fails is broken for good: what follows would rest on a
+    /// state that no restart comes to.
+    pub(super) fn fold(&self, frame: &Frame, flags_wanted: bool) -> Receipt {
+        if self.broken.get().is_some() {
+            return Receipt::Done;
+        }
+        let folded = match &frame.entry {
+            Entry::Shot { event, .. } => self.fold_shot(frame, event, flags_wanted),
+            Entry::Act(act) => self.fold_act(act, frame.sequence),
+        };
+        *lock(&self.last) = frame.sequence;
+        folded.unwrap_or_else(|error| {
+            tracing::error!(%error, sequence = %frame.sequence, "a frame could not be folded");
+            // The first cause is the one that counts.
+            let _ = self.broken.set(error);
+            Receipt::Done
+        })
+    }
+
+    fn fold_act(&self, act: &Act, at: Sequence) -> Result<Receipt, LiveError> {
+        match act {
+            Act::Correct { shot, patch } => self.amend(vec![*shot], patch, at),
+            Act::Assign(assignment) => {
+                let found = self.find(&assignment.filter)?;
+                self.amend(found, &assignment.set, at)
+            }
+            Act::Put(document) => self.put(document, at),
+            Act::Remove(subject) => self.remove(subject, at),
+            Act::SetContext { source, context } => {
+                let mut catalogue = write(&self.catalogue);
+                let number = catalogue.ensure_source(source, at);
+                catalogue.edit_source(number, |state| {
+                    state.context = context.clone();
+                    state.context_as_of = at;
+                });
+                Ok(Receipt::Done)
+            }
+        }
+    }
+
+    fn put(&self, document: &Document, at: Sequence) -> Result<Receipt, LiveError> {
+        let mut catalogue = write(&self.catalogue);
+        let (created, player) = match document {
+            Document::Player { player, document } => {
+                (catalogue.put_player(player, document.clone(), at), Some(player))
+            }
+            Document::Club { player, club, document } => {
+                let number = catalogue.ensure_player(player, at);
+                (catalogue.put_club(number, (club, document.clone()), at), Some(player))
+            }
+            Document::Bag { player, bag, document } => {
+                let number = catalogue.ensure_player(player, at);
+                (catalogue.put_bag(number, (bag, document.clone()), at), Some(player))
+            }
+            Document::Ball { ball, document } => {
+                (catalogue.put_ball(ball, document.clone(), at), None)
+            }
+            Document::Source { source, document } => {
+                (catalogue.put_source(source, document.clone(), at), None)
+            }
+        };
+        let number = player.and_then(|player| catalogue.player_number(player));
+        drop(catalogue);
+        self.touch_player(number, at)?;
+        Ok(Receipt::Put { created })
+    }
+
+    fn remove(&self, subject: &Subject, at: Sequence) -> Result<Receipt, LiveError> {
+        let mut catalogue = write(&self.catalogue);
+        let of_player = match subject {
+            Subject::Player(player) | Subject::Club(player, _) | Subject::Bag(player, _) => {
+                catalogue.player_number(player)
+            }
+            Subject::Ball(_) | Subject::Source(_) => None,
+        };
+        match (subject, of_player) {
+            (Subject::Player(player), _) => catalogue.remove_player(player, at),
+            (Subject::Club(_, club), Some(number)) => catalogue.remove_club(number, club, at),
+            (Subject::Bag(_, bag), Some(number)) => catalogue.remove_bag(number, bag, at),
+            (Subject::Ball(ball), _) => catalogue.remove_ball(ball, at),
+            (Subject::Source(source), _) => catalogue.remove_source(source, at),
+            (Subject::Club(..) | Subject::Bag(..), None) => {}
+        }
+        drop(catalogue);
+        self.touch_player(of_player, at)?;
+        Ok(Receipt::Done)
+    }
+
+    /// What the catalogue says of a player's clubs has changed: builds and lofts may be others.
+    fn touch_player(&self, player: Option<u32>, at: Sequence) -> Result<(), LiveError> {
+        match player {
+            Some(number) => self.rolls.change(Owner::Player(number), |roll| {
+                roll.touch(at);
+                roll.reconsider();
+            }),
+            None => Ok(()),
+        }
+    }
+
+    fn fold_shot(
+        &self,
+        frame: &Frame,
+        event: &Event,
+        flags_wanted: bool,
+    ) -> Result<Receipt, LiveError> {
+        let at = frame.sequence;
+        let mut catalogue = write(&self.catalogue);
+        let source = catalogue.ensure_source(&event.source, at);
+        let Some(inherited) = catalogue.edit_source(source, |state| {
+            state.shots += 1;
+            let newest = state.newest;
+            let ahead = event.time.duration_since(frame.arrival) > CLOCK_AHEAD;
+            if !ahead {
+                state.newest = Some(newest.map_or(event.time, |newest| newest.max(event.time)));
+            }
+            let mut row = bare_row(at, event, state);
+            row.source = source;
+            if ahead {
+                row.flags |= Flags::CLOCK_AHEAD;
+            }
+            if newest.is_some_and(|newest| newest.duration_since(event.time) > LATE) {
+                row.flags |= Flags::LATE;
+            }
+            (row, base_of(event, state))
+        }) else {
+            return Ok(Receipt::Done);
+        };
+        let (mut row, base) = inherited;
+        let owner = match &base.player {
+            Some(player) => Owner::Player(catalogue.ensure_player(player, at)),
+            None => Owner::Source(source),
+        };
+        if let Some(club) = &base.club {
+            row.club = catalogue.club_of(owner, club, at);
+        }
+        if let Some(ball) = &base.ball {
+            row.ball = catalogue.ensure_ball(ball, at);
+            catalogue.count_ball(row.ball);
+        }
+        catalogue.note_customer(source, owner);
+        drop(catalogue);
+        lock(&self.ledger).set(at, owner, self.chunks.as_ref())?;
+        let assigned = matches!(owner, Owner::Player(_)) && row.club != NONE;
+        let mut flags = row.flags;
+        self.rolls.change(owner, |roll| {
+            row.session = match (&base.session, owner) {
+                (Some(session), _) => roll.named_session(&session.name),
+                (None, Owner::Player(_)) => {
+                    roll.derived_session((source, event.source.as_str()), event.time)
+                }
+                (None, Owner::Source(_)) => NONE,
+            };
+            roll.touch(at);
+            roll.push(row);
+        })?;
+        if flags_wanted && assigned {
+            flags = self.flags_now(owner, at)?;
+        }
+        Ok(Receipt::Shot { assigned, flags: flags.words(event) })
+    }
+
+    /// A shot's flags as they stand after the shots so far.
+    fn flags_now(&self, owner: Owner, at: Sequence) -> Result<Flags, LiveError> {
+        let Owner::Player(player) = owner else { return Ok(Flags::NONE) };
+        let clubs = read(&self.catalogue).clubs(player);
+        let slot = self.rolls.get(owner)?;
+        let roll = read(&slot.roll);
+        let mut reading = lock(&slot.reading);
+        reading.mark(&roll, &clubs);
+        Ok(super::views::flags(&roll, reading.marks(), at))
+    }
+}
+
+/// The members of a shot that can be corrected, as sent or inherited: the event's own, then the
+/// context's, then the source's defaults, as they stand at its arrival.
+fn base_of(event: &Event, state: &super::catalogue::SourceState) -> Base {
+    let (context, source) = (&state.context, &state.document);
+    let player = event.player.clone().or_else(|| context.player.clone());
+    // The context's club is that of the context's player.
+    let of_player = player.is_some() && player == context.player;
+    let club = event.club.clone().or_else(|| context.club.clone().filter(|_| of_player));
+    Base {
+        club,
+        player,
+        session: event
+            .session
+            .as_ref()
+            .map(|session| SessionName { name: session.as_str().to_owned(), derived: false }),
+        lie: event.lie.or(context.lie).or(source.lie),
+        intent: event.intent,
+        purpose: event.purpose,
+        ball: event.ball.clone().or_else(|| context.ball.clone()).or_else(|| source.ball.clone()),
+        wet: event.wet,
+        place: event.place.or(context.place).or(source.place),
+    }
+}
+
+/// The row of a shot before it has an owner.
+fn bare_row(at: Sequence, event: &Event, state: &super::catalogue::SourceState) -> Row {
+    let (context, source) = (&state.context, &state.document);
+    let has = |measure| event.measures.get(measure).is_some();
+    let altitude = context.altitude_m.or(source.altitude_m);
+    let bearing = context.target_bearing_deg.or(source.target_bearing_deg);
+    let base = base_of(event, state);
+    Row {
+        sequence: at,
+        time: event.time,
+        date: event.date,
+        source: NONE,
+        session: NONE,
+        club: NONE,
+        ball: NONE,
+        lie: base.lie,
+        wet: base.wet,
+        place: base.place,
+        intent: base.intent,
+        purpose: base.purpose,
+        set_aside: false,
+        spin_origin: event.spin_origin.or(source.spin_origin).filter(|_| has(Measure::SpinRate)),
+        speed_origin: event
+            .speed_origin
+            .or(source.speed_origin)
+            .filter(|_| has(Measure::ClubheadSpeed)),
+        flight_origin: event.flight_origin.or(source.flight_origin),
+        flags: event_flags(event, altitude, bearing.is_some()),
+        measures: event.measures,
+    }
+}

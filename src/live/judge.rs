@@ -1,0 +1,154 @@
+//! Whether an act may happen now.
+
+use thiserror::Error;
+
+use super::{Live, LiveError, ledger::Owner, lock, read};
+use crate::shot::{
+    Act, BagId, BallId, ClubId, Document, PlayerId, Sequence, ShotFilter, SourceId, Subject,
+};
+
+/// Why an act may not happen.
+#[derive(Debug, Clone, PartialEq, Eq, Error)]
+pub enum Refusal {
+    /// No shot has this sequence.
+    #[error("no shot has the sequence {0}")]
+    UnknownShot(Sequence),
+    /// No player has this id.
+    #[error("no player is called \"{0}\": put the player first")]
+    UnknownPlayer(PlayerId),
+    /// The player has no such club.
+    #[error("the player has no club \"{0}\"")]
+    UnknownClub(ClubId),
+    /// The player has no such bag.
+    #[error("the player has no bag \"{0}\"")]
+    UnknownBag(BagId),
+    /// No ball has this id.
+    #[error("no ball is called \"{0}\"")]
+    UnknownBall(BallId),
+    /// No source has this id.
+    #[error("no source is called \"{0}\"")]
+    UnknownSource(SourceId),
+    /// A bag names a club that the player does not have.
+    #[error("the player has no club \"{club}\": put the club first")]
+    UnknownClubInBag {
+        /// The club.
+        club: ClubId,
+        /// Its place in the bag.
+        index: usize,
+    },
+    /// It still has shots.
+    #[error("it has {shots} shots and stays: re-assign or set aside the shots instead")]
+    HasShots {
+        /// How many.
+        shots: u64,
+    },
+    /// An assignment that would have to look at every shot of the store.
+    #[error("the filter needs a player or a source: without one it would go through all shots")]
+    TooWide,
+    /// The state cannot be read.
+    #[error("{0}")]
+    Unreadable(String),
+}
+
+impl From<LiveError> for Refusal {
+    fn from(error: LiveError) -> Self {
+        Self::Unreadable(error.to_string())
+    }
+}
+
+impl Live {
+    pub(super) fn judge_act(&self, act: &Act) -> Result<(), Refusal> {
+        if let Some(error) = self.broken.get() {
+            return Err(error.clone().into());
+        }
+        match act {
+            Act::Correct { shot, .. } => {
+                let owner = lock(&self.ledger).owner(*shot, self.chunks.as_ref())?;
+                owner.map(drop).ok_or(Refusal::UnknownShot(*shot))
+            }
+            Act::Assign(assignment) => narrow_enough(&assignment.filter),
+            Act::Put(document) => self.judge_put(document),
+            Act::Remove(subject) => self.judge_removal(subject),
+            Act::SetContext { .. } => Ok(()),
+        }
+    }
+
+    fn judge_put(&self, document: &Document) -> Result<(), Refusal> {
+        let catalogue = read(&self.catalogue);
+        let number = |player: &PlayerId| {
+            catalogue.player_number(player).ok_or_else(|| Refusal::UnknownPlayer(player.clone()))
+        };
+        match document {
+            Document::Club { player, .. } => number(player).map(drop),
+            Document::Bag { player, document, .. } => {
+                let number = number(player)?;
+                let unknown = |club: &&ClubId| catalogue.club_number(number, club).is_none();
+                match document.clubs.iter().enumerate().find(|(_, club)| unknown(club)) {
+                    Some((index, club)) => {
+                        Err(Refusal::UnknownClubInBag { club: club.clone(), index })
+                    }
+                    None => Ok(()),
+                }
+            }
+            Document::Player { .. } | Document::Ball { .. } | Document::Source { .. } => Ok(()),
+        }
+    }
+
+    fn judge_removal(&self, subject: &Subject) -> Result<(), Refusal> {
+        let shots = match subject {
+            Subject::Player(player) => self.shots_of_player(player)?,
+            Subject::Club(player, club) => self.shots_of_club(player, club)?,
+            Subject::Bag(player, bag) => {
+                let catalogue = read(&self.catalogue);
+                let number = catalogue
+                    .player_number(player)
+                    .ok_or_else(|| Refusal::UnknownPlayer(player.clone()))?;
+                catalogue.bag(number, bag).ok_or_else(|| Refusal::UnknownBag(bag.clone()))?;
+                0
+            }
+            Subject::Ball(ball) => {
+                let catalogue = read(&self.catalogue);
+                let entry = catalogue.ball(ball);
+                entry.ok_or_else(|| Refusal::UnknownBall(ball.clone()))?.document.shots
+            }
+            Subject::Source(source) => {
+                let catalogue = read(&self.catalogue);
+                let entry = catalogue.source(source);
+                entry.ok_or_else(|| Refusal::UnknownSource(source.clone()))?.document.shots
+            }
+        };
+        if shots == 0 { Ok(()) } else { Err(Refusal::HasShots { shots }) }
+    }
+
+    fn shots_of_player(&self, player: &PlayerId) -> Result<u64, Refusal> {
+        let number = read(&self.catalogue).player_number(player);
+        let number = number.ok_or_else(|| Refusal::UnknownPlayer(player.clone()))?;
+        let slot = self.rolls.get(Owner::Player(number))?;
+        let shots = read(&slot.roll).rows().len();
+        Ok(shots as u64)
+    }
+
+    /// Shots of a club, and those whose correction away from it could be lifted.
+    fn shots_of_club(&self, player: &PlayerId, club: &ClubId) -> Result<u64, Refusal> {
+        let catalogue = read(&self.catalogue);
+        let player = catalogue
+            .player_number(player)
+            .ok_or_else(|| Refusal::UnknownPlayer(player.clone()))?;
+        let number = catalogue
+            .club_number(player, club)
+            .ok_or_else(|| Refusal::UnknownClub(club.clone()))?;
+        drop(catalogue);
+        let slot = self.rolls.get(Owner::Player(player))?;
+        let roll = read(&slot.roll);
+        let holds = |row: &&crate::bag::Row| {
+            let was = roll.corrected(row.sequence).and_then(|one| one.base.club.as_ref());
+            row.club == number || was == Some(club)
+        };
+        Ok(roll.rows().iter().filter(holds).count() as u64)
+    }
+}
+
+/// An assignment must name a player or a source, so that its work is bounded by theirs.
+fn narrow_enough(filter: &ShotFilter) -> Result<(), Refusal> {
+    if filter.player.is_some() || filter.source.is_some() { Ok(()) } else { Err(Refusal::TooWide) }
+}

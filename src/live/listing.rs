@@ -1,0 +1,163 @@
+//! Shots in order, page by page; a page is bounded by the work it takes.
+
+use super::{Live, LiveError, ledger::Owner, lock, read, sieve::Sieve, views::ShotView};
+use crate::shot::{Flags, Sequence, ShotFilter};
+
+/// Sequences a page looks at, at most, where no player or source narrows the search.
+const WORK: u64 = 20_000;
+
+/// Which shots are wanted, and from where on.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct ShotQuestion {
+    /// Which shots pass.
+    pub filter: ShotFilter,
+    /// Only shots with this flag.
+    pub flag: Option<Flags>,
+    /// Newest first instead of oldest first.
+    pub newest_first: bool,
+    /// Where the last page ended: only shots beyond it, in the order asked for.
+    pub beyond: Option<Sequence>,
+    /// Shots a page holds at most.
+    pub limit: usize,
+}
+
+/// One page of shots.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Page {
+    /// The shots.
+    pub shots: Vec<ShotView>,
+    /// Where the next page begins; `None` at the end. A page may be empty and still have one.
+    pub next: Option<Sequence>,
+    /// The last sequence that was folded.
+    pub as_of: Sequence,
+}
+
+impl Live {
+    /// One page of the shots that pass.
+    ///
+    /// # Errors
+    /// A state that cannot be read.
+    pub fn shots(&self, question: &ShotQuestion) -> Result<Page, LiveError> {
+        let as_of = *lock(&self.last);
+        let (shots, next) = match self.owners(&question.filter) {
+            Some(owners) => self.page_of(&owners, question)?,
+            None => self.page_of_all(question, as_of)?,
+        };
+        Ok(Page { shots, next, as_of })
+    }
+
+    /// A page from the rolls of a few owners.
+    fn page_of(
+        &self,
+        owners: &[Owner],
+        question: &ShotQuestion,
+    ) -> Result<(Vec<ShotView>, Option<Sequence>), LiveError> {
+        let mut found: Vec<(Sequence, Owner)> = Vec::new();
+        for owner in owners {
+            let slot = self.rolls.get(*owner)?;
+            let roll = read(&slot.roll);
+            let catalogue = read(&self.catalogue);
+            let Some(sieve) = Sieve::of(&question.filter, &catalogue, (*owner, &roll)) else {
+                continue;
+            };
+            let passing = roll
+                .rows()
+                .iter()
+                .filter(|row| question.is_beyond(row.sequence) && sieve.passes(row));
+            found.extend(passing.map(|row| (row.sequence, *owner)));
+        }
+        found.sort_unstable();
+        if question.newest_first {
+            found.reverse();
+        }
+        let mut shots = Vec::new();
+        for (at, (shot, owner)) in found.iter().enumerate() {
+            if shots.len() == question.limit {
+                return Ok((shots, Some(found[at - 1].0)));
+            }
+            shots.extend(self.view_if(*owner, *shot, question)?);
+        }
+        Ok((shots, None))
+    }
+
+    /// A page from all shots in order.
+    fn page_of_all(
+        &self,
+        question: &ShotQuestion,
+        last: Sequence,
+    ) -> Result<(Vec<ShotView>, Option<Sequence>), LiveError> {
+        let mut shots = Vec::new();
+        let mut at = question.first(last);
+        for _ in 0..WORK {
+            let Some(sequence) = at.filter(|at| *at >= 1 && *at <= last.get()) else {
+                return Ok((shots, None));
+            };
+            let shot = Sequence::new(sequence);
+            let owner = lock(&self.ledger).owner(shot, self.chunks.as_ref())?;
+            if let Some(owner) = owner
+                && self.passes(owner, shot, &question.filter)?
+            {
+                shots.extend(self.view_if(owner, shot, question)?);
+            }
+            at = question.after(sequence);
+            if shots.len() == question.limit {
+                return Ok((shots, Some(shot)));
+            }
+        }
+        Ok((shots, at.map(|at| question.before(at))))
+    }
+
+    fn passes(&self, owner: Owner, shot: Sequence, filter: &ShotFilter) -> Result<bool, LiveError> {
+        let slot = self.rolls.get(owner)?;
+        let roll = read(&slot.roll);
+        let catalogue = read(&self.catalogue);
+        let sieve = Sieve::of(filter, &catalogue, (owner, &roll));
+        let row = roll.index_of(shot).map(|index| &roll.rows()[index]);
+        Ok(sieve.zip(row).is_some_and(|(sieve, row)| sieve.passes(row)))
+    }
+
+    fn view_if(
+        &self,
+        owner: Owner,
+        shot: Sequence,
+        question: &ShotQuestion,
+    ) -> Result<Option<ShotView>, LiveError> {
+        let clubs = self.clubs_of(owner);
+        let slot = self.rolls.get(owner)?;
+        let roll = read(&slot.roll);
+        let mut reading = lock(&slot.reading);
+        reading.mark(&roll, &clubs);
+        let view = self.view(owner, &roll, reading.marks(), shot);
+        Ok(view.filter(|view| question.flag.is_none_or(|flag| view.flags.intersects(flag))))
+    }
+}
+
+impl ShotQuestion {
+    fn is_beyond(&self, sequence: Sequence) -> bool {
+        match self.beyond {
+            Some(end) if self.newest_first => sequence < end,
+            Some(end) => sequence > end,
+            None => true,
+        }
+    }
+
+    fn first(&self, last: Sequence) -> Option<u64> {
+        match (self.beyond, self.newest_first) {
+            (Some(end), true) => end.get().checked_sub(1),
+            (Some(end), false) => end.get().checked_add(1),
+            (None, true) => Some(last.get()),
+            (None, false) => Some(1),
+        }
+    }
+
+    fn after(&self, sequence: u64) -> Option<u64> {
+        if self.newest_first { sequence.checked_sub(1) } else { sequence.checked_add(1) }
+    }
+
+    /// The end of a page whose next would begin at `sequence`.
+    fn before(&self, sequence: u64) -> Sequence {
+        let end =
+            if self.newest_first { sequence.saturating_add(1) } else { sequence.saturating_sub(1) };
+        Sequence::new(end)
+    }
+}

@@ -1,0 +1,167 @@
+//! What rolls: the fold of the journal's frames into what questions are answered from.
+//!
+//! Frames come in, in sequence order, after they are durable; the state they leave is a pure
+//! function of them and their arrival times. Per owner (a player, or a source whose shots wait for
+//! one) there is a [`roll`] of rows, loaded when first touched and dropped when idle; what follows
+//! from the rows ([`reading`]) is worked out at the next question and goes on from there when
+//! rows are appended. The store keeps the fold's changed chunks in the same step as its own. The
+//! room knows `store`, `bag`, `stats` and `shot`, and no HTTP.
+
+mod amend;
+mod answers;
+mod catalogue;
+mod codec;
+mod document;
+mod fold;
+mod judge;
+mod key;
+mod ledger;
+mod listing;
+mod overlay;
+mod reading;
+mod roll;
+mod rolls;
+mod session;
+mod sieve;
+mod views;
+
+use std::sync::{Arc, Mutex, OnceLock, PoisonError, RwLock};
+
+use thiserror::Error;
+
+use crate::{
+    shot::Sequence,
+    store::{Change, Chunks, Frame, Projection, TableError},
+};
+
+pub use answers::{LadderWanted, PlaceWanted, ReadError};
+pub use judge::Refusal;
+pub use listing::{Page, ShotQuestion};
+pub use views::{Changed, DryRun, Listed, ShotView};
+
+use catalogue::Catalogue;
+use ledger::Ledger;
+use rolls::Rolls;
+
+/// Why the fold cannot go on or a question cannot be answered.
+#[derive(Debug, Clone, Error)]
+pub enum LiveError {
+    /// The store's table failed.
+    #[error("the table of the store cannot be read: {0}")]
+    Table(Arc<TableError>),
+    /// The store holds what this program did not write.
+    #[error("the table of the store holds {0}; a restart rebuilds it from the journal")]
+    Unreadable(&'static str),
+}
+
+impl From<TableError> for LiveError {
+    fn from(error: TableError) -> Self {
+        Self::Table(Arc::new(error))
+    }
+}
+
+/// What a sender is told about a frame.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Receipt {
+    /// A shot came in.
+    Shot {
+        /// Whether it has a player and a club.
+        assigned: bool,
+        /// Its flags at that moment.
+        flags: Vec<String>,
+    },
+    /// Shots were corrected.
+    Amended {
+        /// Shots that the filter found.
+        matched: usize,
+        /// Those that it changed.
+        changed: usize,
+    },
+    /// Something was put.
+    Put {
+        /// Whether it was new.
+        created: bool,
+    },
+    /// Anything else was done.
+    Done,
+}
+
+/// The state of the service.
+pub struct Live {
+    chunks: Arc<dyn Chunks>,
+    catalogue: RwLock<Catalogue>,
+    rolls: Rolls,
+    ledger: Mutex<Ledger>,
+    last: Mutex<Sequence>,
+    broken: OnceLock<LiveError>,
+}
+
+impl Live {
+    /// The state that the store's chunks hold, from which the fold goes on.
+    ///
+    /// # Errors
+    /// A table that cannot be read, or holds something strange.
+    pub fn load(chunks: Arc<dyn Chunks>) -> Result<Self, LiveError> {
+        Ok(Self {
+            catalogue: RwLock::new(Catalogue::load(chunks.as_ref())?),
+            rolls: Rolls::new(chunks.clone()),
+            ledger: Mutex::default(),
+            last: Mutex::new(Sequence::new(0)),
+            broken: OnceLock::new(),
+            chunks,
+        })
+    }
+
+    /// Why the fold stopped, if it did: from then on nothing is written, and a restart rebuilds.
+    #[must_use]
+    pub fn broken(&self) -> Option<&LiveError> {
+        self.broken.get()
+    }
+}
+
+impl Projection for Live {
+    type Receipt = Receipt;
+    type Refusal = Refusal;
+
+    fn judge(&self, act: &crate::shot::Act) -> Result<(), Refusal> {
+        self.judge_act(act)
+    }
+
+    fn apply(&self, frame: &Frame) -> Receipt {
+        self.fold(frame, true)
+    }
+
+    fn absorb(&self, frame: &Frame) {
+        self.fold(frame, false);
+    }
+
+    fn take_changes(&self) -> Vec<Change> {
+        let mut changes = Vec::new();
+        if self.broken.get().is_some() {
+            return changes;
+        }
+        lock(&self.ledger).take_changes(&mut changes);
+        write(&self.catalogue).take_changes(&mut changes);
+        self.rolls.take_changes(&mut changes);
+        changes
+    }
+
+    fn committed(&self, upto: Sequence) {
+        lock(&self.ledger).shrink();
+        self.rolls.drop_idle(upto);
+    }
+}
+
+/// A lock whose holder panicked still guards whole data: a fold that fails half-way is marked
+/// broken and never read from again.
+fn lock<T>(mutex: &Mutex<T>) -> std::sync::MutexGuard<'_, T> {
+    mutex.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
+fn read<T>(lock: &RwLock<T>) -> std::sync::RwLockReadGuard<'_, T> {
+    lock.read().unwrap_or_else(PoisonError::into_inner)
+}
+
+fn write<T>(lock: &RwLock<T>) -> std::sync::RwLockWriteGuard<'_, T> {
+    lock.write().unwrap_or_else(PoisonError::into_inner)
+}

@@ -1,0 +1,66 @@
+//! What was concluded from a roll, kept for the next question.
+
+use super::roll::Roll;
+use crate::bag::{Drift, Marks, NamedClub, Pair, PairQuestion, Player, Standing};
+
+/// Pairs remembered per player: some bags' worth of candidates under a few briefs.
+const PAIRS_KEPT: usize = 128;
+
+/// Marks, drifts and pairs of one player, as far as they have been worked out.
+#[derive(Debug, Default)]
+pub(super) struct Reading {
+    generation: u64,
+    marks: Marks,
+    drift: Drift,
+    drift_epoch: u32,
+    pairs: Vec<Pair>,
+}
+
+impl Reading {
+    /// Brings the marks up to the roll; starts anew where an earlier row has changed.
+    pub(super) fn mark(&mut self, roll: &Roll, clubs: &[NamedClub]) {
+        if self.generation != roll.generation() {
+            *self = Self { generation: roll.generation(), ..Self::default() };
+        }
+        self.marks.extend(roll.rows(), clubs);
+    }
+
+    /// Brings everything up to the roll.
+    pub(super) fn refresh(&mut self, roll: &Roll, clubs: &[NamedClub]) {
+        self.mark(roll, clubs);
+        self.drift.extend(roll.rows(), &self.marks);
+        if self.drift.epoch != self.drift_epoch {
+            self.drift_epoch = self.drift.epoch;
+            self.pairs.clear();
+        }
+    }
+
+    /// What follows from the order of the shots.
+    pub(super) fn marks(&self) -> &Marks {
+        &self.marks
+    }
+
+    /// What stands between two clubs. `player` is what [`Reading::refresh`] last saw.
+    pub(super) fn standing(
+        pairs: &mut Vec<Pair>,
+        question: &PairQuestion,
+        player: Player<'_>,
+    ) -> Standing {
+        let known = pairs.iter().position(|pair| pair.question() == question);
+        let mut pair = match known {
+            Some(at) => pairs.remove(at),
+            None => Pair::new(question.clone()),
+        };
+        let standing = pair.advance(player);
+        pairs.push(pair);
+        if pairs.len() > PAIRS_KEPT {
+            pairs.remove(0);
+        }
+        standing
+    }
+
+    /// The remembered pairs, apart from what they read.
+    pub(super) fn split(&mut self) -> (&Marks, &Drift, &mut Vec<Pair>) {
+        (&self.marks, &self.drift, &mut self.pairs)
+    }
+}

@@ -1,0 +1,143 @@
+//! The rolls in memory: loaded when first touched, dropped when idle.
+
+use std::{
+    collections::BTreeSet,
+    sync::{
+        Arc, Mutex, RwLock,
+        atomic::{AtomicU64, Ordering},
+    },
+};
+
+use hashbrown::HashMap;
+
+use super::{LiveError, ledger::Owner, lock, read, reading::Reading, roll::Roll, write};
+use crate::{
+    shot::Sequence,
+    store::{Change, Chunks},
+};
+
+/// Rows kept in memory before idle owners are dropped: some 250 MB.
+const ROWS_KEPT: usize = 1_000_000;
+
+/// One owner's roll with what was concluded from it.
+#[derive(Debug)]
+pub(super) struct Slot {
+    /// The rows.
+    pub roll: RwLock<Roll>,
+    /// What follows from them; locked after the roll.
+    pub reading: Mutex<Reading>,
+    used: AtomicU64,
+}
+
+/// All rolls that are in memory.
+pub(super) struct Rolls {
+    chunks: Arc<dyn Chunks>,
+    slots: Mutex<HashMap<Owner, Arc<Slot>>>,
+    loading: Mutex<()>,
+    changed: Mutex<BTreeSet<Owner>>,
+    clock: AtomicU64,
+    rows_kept: usize,
+}
+
+impl Rolls {
+    pub(super) fn new(chunks: Arc<dyn Chunks>) -> Self {
+        Self {
+            chunks,
+            slots: Mutex::default(),
+            loading: Mutex::default(),
+            changed: Mutex::default(),
+            clock: AtomicU64::new(0),
+            rows_kept: ROWS_KEPT,
+        }
+    }
+
+    /// The owner's roll.
+    pub(super) fn get(&self, owner: Owner) -> Result<Arc<Slot>, LiveError> {
+        if let Some(slot) = self.held(owner) {
+            return Ok(slot);
+        }
+        // One load at a time; whoever waited for it finds the roll held.
+        let _loading = lock(&self.loading);
+        if let Some(slot) = self.held(owner) {
+            return Ok(slot);
+        }
+        let slot = Arc::new(Slot {
+            roll: RwLock::new(Roll::load(owner, self.chunks.as_ref())?),
+            reading: Mutex::default(),
+            used: AtomicU64::new(self.tick()),
+        });
+        lock(&self.slots).insert(owner, slot.clone());
+        Ok(slot)
+    }
+
+    fn held(&self, owner: Owner) -> Option<Arc<Slot>> {
+        let slot = lock(&self.slots).get(&owner).cloned()?;
+        slot.used.store(self.tick(), Ordering::Relaxed);
+        Some(slot)
+    }
+
+    /// Passes of use: an order, not a time.
+    fn tick(&self) -> u64 {
+        self.clock.fetch_add(1, Ordering::Relaxed)
+    }
+
+    /// Changes an owner's roll; the store gets what changed.
+    pub(super) fn change<T>(
+        &self,
+        owner: Owner,
+        change: impl FnOnce(&mut Roll) -> T,
+    ) -> Result<T, LiveError> {
+        let slot = self.get(owner)?;
+        let answer = change(&mut write(&slot.roll));
+        lock(&self.changed).insert(owner);
+        Ok(answer)
+    }
+
+    /// Everything that changed, for the store.
+    pub(super) fn take_changes(&self, changes: &mut Vec<Change>) {
+        for owner in std::mem::take(&mut *lock(&self.changed)) {
+            if let Some(slot) = self.held(owner) {
+                write(&slot.roll).take_changes(changes);
+            }
+        }
+    }
+
+    /// Drops the rolls that were not used for longest, as far as there are too many rows and the
+    /// store has all of them.
+    pub(super) fn drop_idle(&self, committed: Sequence) {
+        let mut slots = lock(&self.slots);
+        let held: Vec<(u64, Owner, usize)> = slots
+            .iter()
+            .filter_map(|(owner, slot)| {
+                let rows = slot.roll.try_read().ok()?.rows().len();
+                Some((slot.used.load(Ordering::Relaxed), *owner, rows))
+            })
+            .collect();
+        let mut surplus =
+            held.iter().map(|(.., rows)| rows).sum::<usize>().saturating_sub(self.rows_kept);
+        let mut by_use = held;
+        by_use.sort_unstable();
+        for (_, owner, rows) in by_use {
+            if surplus == 0 {
+                return;
+            }
+            // A slot that nobody holds cannot be changed while the slots are locked.
+            let droppable = slots.get(&owner).is_some_and(|slot| {
+                let roll = read(&slot.roll);
+                Arc::strong_count(slot) == 1 && roll.is_stored() && roll.as_of() <= committed
+            });
+            if droppable {
+                slots.remove(&owner);
+                surplus = surplus.saturating_sub(rows.max(1));
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+impl Rolls {
+    /// Keeps no more rows than this.
+    pub(super) fn keep(&mut self, rows: usize) {
+        self.rows_kept = rows;
+    }
+}

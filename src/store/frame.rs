@@ -1,0 +1,78 @@
+//! What one place in the journal's order holds.
+
+use bytes::Bytes;
+use jiff::Timestamp;
+
+use crate::shot::{Act, Event, Rejection, Sequence, ShotId, SourceId};
+
+/// One durable entry of the journal.
+#[derive(Clone, Debug)]
+pub struct Frame {
+    /// Its place in the one order of events.
+    pub sequence: Sequence,
+    /// When the writer took it in; data, never order.
+    pub arrival: Timestamp,
+    /// What happened.
+    pub entry: Entry,
+}
+
+/// What a frame says.
+#[derive(Clone, Debug)]
+pub enum Entry {
+    /// A shot, the first of its identity.
+    Shot {
+        /// The event as parsed.
+        event: Event,
+        /// The event verbatim, as sent.
+        text: Bytes,
+    },
+    /// Anything else that changes what is true.
+    Act(Act),
+}
+
+/// A stored shot as it was sent.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct StoredShot {
+    /// Its place in the one order of events.
+    pub sequence: Sequence,
+    /// When the writer took it in.
+    pub arrival: Timestamp,
+    /// The event verbatim.
+    pub text: Bytes,
+}
+
+/// A shot that asks to be stored.
+#[derive(Clone, Debug)]
+pub struct NewShot {
+    pub(super) event: Event,
+    pub(super) text: Bytes,
+}
+
+impl NewShot {
+    /// A shot from the text it was sent as.
+    pub fn parse(text: Bytes) -> Result<Self, Rejection> {
+        Ok(Self { event: crate::shot::parse(&text)?, text })
+    }
+
+    /// A shot from a text and the event that was parsed from it.
+    #[must_use]
+    pub const fn new(event: Event, text: Bytes) -> Self {
+        Self { event, text }
+    }
+
+    /// Bytes of its text.
+    pub(super) const fn size(&self) -> usize {
+        self.text.len()
+    }
+}
+
+impl Entry {
+    /// Source and id of a shot; none for an act.
+    #[must_use]
+    pub const fn identity(&self) -> Option<(&SourceId, &ShotId)> {
+        match self {
+            Self::Shot { event, .. } => Some((&event.source, &event.id)),
+            Self::Act(_) => None,
+        }
+    }
+}

@@ -1,0 +1,316 @@
+//! Which identities are stored, and where in the journal.
+//!
+//! Sources are numbered; the ids of a source lie in pages, in the order of their bytes, so that the ids of one session
+//! share a page and a bulk load touches few. The table holds the pages; those in use are kept here, and a page that the
+//! table does not have yet is never let go, so that a look-up never misses what is durable.
+
+mod page;
+
+use std::collections::{BTreeMap, HashMap};
+use std::ops::Bound::{Included, Unbounded};
+use std::sync::Arc;
+
+use bytes::Bytes;
+use compact_str::CompactString;
+use page::Page;
+
+use super::error::TableError;
+use super::table::{Table, TableChange, Tree};
+use crate::shot::{Sequence, ShotId, SourceId};
+
+/// Pages that are kept at least, about 2 KB each.
+const KEPT_PAGES: usize = 4_096;
+/// Bytes of a source's number before the lowest id, in the key of a page.
+const NUMBER: usize = 4;
+
+/// The identities of a store.
+pub(super) struct Identities {
+    table: Arc<dyn Table>,
+    sources: HashMap<CompactString, Source>,
+    /// Sources that the table does not have yet.
+    new_sources: Vec<CompactString>,
+    /// Source and lowest id of the pages that changed since the last [`take_changes`](Self::take_changes).
+    changed: Vec<(CompactString, CompactString)>,
+    /// The table has what happened up to here.
+    applied: Sequence,
+    pages: usize,
+    sweep_at: usize,
+}
+
+struct Source {
+    number: u32,
+    /// Pages in memory, by their lowest id.
+    pages: BTreeMap<CompactString, Page>,
+}
+
+impl Identities {
+    /// The identities in a table that holds all frames up to `applied`.
+    pub(super) fn load(table: Arc<dyn Table>, applied: Sequence) -> Result<Self, TableError> {
+        let mut sources = HashMap::new();
+        for (name, number) in table.prefix(Tree::Sources, &[])? {
+            let name = CompactString::from_utf8(&name[..]).map_err(|_| broken("a source"))?;
+            let number = number[..].try_into().map_err(|_| broken("a source"))?;
+            let number = u32::from_be_bytes(number);
+            sources.insert(name, Source { number, pages: BTreeMap::new() });
+        }
+        let (new_sources, changed) = (Vec::new(), Vec::new());
+        Ok(Self { table, sources, new_sources, changed, applied, pages: 0, sweep_at: KEPT_PAGES })
+    }
+
+    /// The sequence under which an identity is known, durable or not.
+    pub(super) fn find(
+        &mut self,
+        source: &SourceId,
+        id: &ShotId,
+    ) -> Result<Option<Sequence>, TableError> {
+        let Some(known) = self.sources.get_mut(source.as_str()) else { return Ok(None) };
+        let covering = known.covering(&*self.table, id.as_str())?;
+        let (found, loaded) = (covering.page.find(id.as_str()).ok(), covering.loaded);
+        self.count_loaded(loaded);
+        Ok(found)
+    }
+
+    /// Enters an identity under a sequence, unless it is known: then the sequence that it has.
+    pub(super) fn claim(
+        &mut self,
+        (source, id): (&SourceId, &ShotId),
+        sequence: Sequence,
+    ) -> Result<Option<Sequence>, TableError> {
+        let (name, id) = (source.as_str(), id.as_str());
+        if !self.sources.contains_key(name) {
+            self.add_source(name);
+        }
+        let Some(known) = self.sources.get_mut(name) else { return Ok(None) };
+        let Covering { lower, page, loaded } = known.covering(&*self.table, id)?;
+        let at = match page.find(id) {
+            Ok(sequence) => {
+                self.count_loaded(loaded);
+                return Ok(Some(sequence));
+            }
+            Err(at) => at,
+        };
+        if page.change(sequence) {
+            self.changed.push((name.into(), lower.clone()));
+        }
+        if let Some((lower, right)) = page.insert(at, id, sequence) {
+            self.changed.push((name.into(), lower.clone()));
+            known.pages.insert(lower, right);
+            self.pages += 1;
+        }
+        self.count_loaded(loaded);
+        Ok(None)
+    }
+
+    /// Takes an identity back whose frame was not stored.
+    pub(super) fn release(&mut self, source: &SourceId, id: &ShotId) -> Result<(), TableError> {
+        let Some(known) = self.sources.get_mut(source.as_str()) else { return Ok(()) };
+        known.covering(&*self.table, id.as_str())?.page.remove(id.as_str());
+        Ok(())
+    }
+
+    /// What the table needs to hold the same.
+    pub(super) fn take_changes(&mut self) -> Vec<TableChange> {
+        let mut changes = Vec::new();
+        for name in self.new_sources.drain(..) {
+            if let Some(source) = self.sources.get(&name) {
+                let value = Bytes::copy_from_slice(&source.number.to_be_bytes());
+                let key = Bytes::copy_from_slice(name.as_bytes());
+                changes.push(TableChange { tree: Tree::Sources, key, value: Some(value) });
+            }
+        }
+        for (name, lower) in self.changed.drain(..) {
+            if let Some(source) = self.sources.get_mut(&name)
+                && let Some(page) = source.pages.get_mut(&lower)
+            {
+                let key = page_key(source.number, &lower).into();
+                let value = Some(page.take_encoded());
+                changes.push(TableChange { tree: Tree::Identity, key, value });
+            }
+        }
+        changes
+    }
+
+    /// The table has all changes up to this frame: pages may be let go.
+    pub(super) fn applied(&mut self, upto: Sequence) {
+        self.applied = upto;
+        self.sweep();
+    }
+
+    fn add_source(&mut self, name: &str) {
+        let number = u32::try_from(self.sources.len()).unwrap_or(u32::MAX);
+        self.sources.insert(name.into(), Source { number, pages: BTreeMap::new() });
+        self.new_sources.push(name.into());
+    }
+
+    fn count_loaded(&mut self, loaded: bool) {
+        self.pages += usize::from(loaded);
+        self.sweep();
+    }
+
+    /// Lets pages go that the table has and nobody asked for since the last time.
+    fn sweep(&mut self) {
+        if self.pages < self.sweep_at {
+            return;
+        }
+        for source in self.sources.values_mut() {
+            source.pages.retain(|_, page| page.stays(self.applied));
+        }
+        self.pages = self.sources.values().map(|source| source.pages.len()).sum();
+        self.sweep_at = KEPT_PAGES.max(self.pages + self.pages / 2);
+    }
+}
+
+/// The page that holds an id, if any does.
+struct Covering<'a> {
+    lower: &'a CompactString,
+    page: &'a mut Page,
+    /// Whether it was not in memory before.
+    loaded: bool,
+}
+
+impl Source {
+    fn covering(&mut self, table: &dyn Table, id: &str) -> Result<Covering<'_>, TableError> {
+        let upto_id = (Unbounded, Included(id));
+        let near = self.pages.range::<str, _>(upto_id).next_back();
+        let held = near.is_some_and(|(_, page)| page.reaches(id));
+        if !held {
+            let (lower, page) = self.load(table, id)?;
+            self.pages.insert(lower, page);
+        }
+        let near = self.pages.range_mut::<str, _>(upto_id).next_back();
+        let (lower, page) = near.ok_or_else(|| broken("a page"))?;
+        page.use_now();
+        Ok(Covering { lower, page, loaded: !held })
+    }
+
+    fn load(&self, table: &dyn Table, id: &str) -> Result<(CompactString, Page), TableError> {
+        let from = self.number.to_be_bytes();
+        match table.floor(Tree::Identity, &from, &page_key(self.number, id))? {
+            None => Ok((CompactString::default(), Page::default())),
+            Some((key, value)) => {
+                let lower = key.get(NUMBER..).and_then(|id| CompactString::from_utf8(id).ok());
+                lower.zip(Page::decode(&value)).ok_or_else(|| broken("a page"))
+            }
+        }
+    }
+}
+
+fn page_key(number: u32, lower: &str) -> Vec<u8> {
+    let mut key = Vec::with_capacity(NUMBER + lower.len());
+    key.extend_from_slice(&number.to_be_bytes());
+    key.extend_from_slice(lower.as_bytes());
+    key
+}
+
+fn broken(what: &str) -> TableError {
+    TableError { file: "identity".to_owned(), cause: format!("{what} cannot be read") }
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+
+    use std::collections::BTreeMap;
+
+    use proptest::prelude::*;
+
+    use super::*;
+    use crate::shot::Event;
+    use crate::store::table::{MemoryTables, Tables};
+
+    fn identity(source: u8, id: &str) -> (SourceId, ShotId) {
+        let text = serde_json::json!({"source": format!("bay-{source}"), "id": id,
+            "time": "2026-04-11T10:15:04Z", "carry_m": 100.0});
+        let event = Event::parse(text.to_string().as_bytes()).unwrap();
+        (event.source, event.id)
+    }
+
+    #[derive(Clone, Debug)]
+    enum Step {
+        Claim(u8, u32),
+        Release,
+        Hand,
+        Reload,
+    }
+
+    fn steps() -> impl Strategy<Value = Vec<Step>> {
+        let step = prop_oneof![
+            60 => (0..3_u8, 0..2_000_u32).prop_map(|(source, id)| Step::Claim(source, id)),
+            2 => Just(Step::Release),
+            2 => Just(Step::Hand),
+            1 => Just(Step::Reload),
+        ];
+        prop::collection::vec(step, 0..600)
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig::with_cases(64))]
+        #[test]
+        fn pages_know_exactly_the_identities_that_were_claimed(steps in steps()) {
+            let tables = MemoryTables::default();
+            let table = tables.open().unwrap();
+            let mut identities = Identities::load(Arc::clone(&table), Sequence::new(0)).unwrap();
+            let mut model: BTreeMap<(SourceId, ShotId), Sequence> = BTreeMap::new();
+            let mut next = 1;
+            let mut newest = None;
+            for step in steps {
+                match step {
+                    Step::Claim(source, id) => {
+                        let key = identity(source, &format!("{id}-of-the-day"));
+                        let sequence = Sequence::new(next);
+                        let held = identities.claim((&key.0, &key.1), sequence).unwrap();
+                        prop_assert_eq!(held, model.get(&key).copied());
+                        if held.is_none() {
+                            model.insert(key.clone(), sequence);
+                            newest = Some(key);
+                            next += 1;
+                        }
+                    }
+                    Step::Release => if let Some(key) = newest.take() {
+                        identities.release(&key.0, &key.1).unwrap();
+                        model.remove(&key);
+                        next -= 1;
+                    },
+                    Step::Hand | Step::Reload => {
+                        table.commit(&identities.take_changes()).unwrap();
+                        newest = None;
+                        identities.applied(Sequence::new(next - 1));
+                        if matches!(step, Step::Reload) {
+                            identities =
+                                Identities::load(Arc::clone(&table), Sequence::new(next - 1)).unwrap();
+                        }
+                    }
+                }
+            }
+            for (key, sequence) in &model {
+                prop_assert_eq!(identities.find(&key.0, &key.1).unwrap(), Some(*sequence));
+            }
+            let (source, id) = identity(0, "never-sent");
+            prop_assert_eq!(identities.find(&source, &id).unwrap(), None);
+        }
+    }
+
+    #[test]
+    fn memory_stays_bounded_under_ids_that_never_cluster() {
+        let tables = MemoryTables::default();
+        let table = tables.open().unwrap();
+        let mut identities = Identities::load(Arc::clone(&table), Sequence::new(0)).unwrap();
+        let scattered =
+            |number: u64| format!("{:016x}", number.wrapping_mul(0x9E37_79B9_7F4A_7C15));
+        let total = 400_000;
+        for number in 1..=total {
+            let (source, id) = identity(1, &scattered(number));
+            let held = identities.claim((&source, &id), Sequence::new(number)).unwrap();
+            assert_eq!(held, None);
+            if number % 1_000 == 0 {
+                table.commit(&identities.take_changes()).unwrap();
+                identities.applied(Sequence::new(number));
+            }
+        }
+        assert!(identities.pages <= KEPT_PAGES + KEPT_PAGES / 2, "{} pages", identities.pages);
+        for number in (1..=total).step_by(997) {
+            let (source, id) = identity(1, &scattered(number));
+            assert_eq!(identities.find(&source, &id).unwrap(), Some(Sequence::new(number)));
+        }
+    }
+}

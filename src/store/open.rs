@@ -1,0 +1,298 @@
+//! Opens a store: the journal first, then the table after it, then the fold, then the writer.
+
+use std::path::Path;
+use std::sync::Arc;
+
+use jiff::Timestamp;
+use tokio::sync::mpsc::unbounded_channel;
+
+use super::applier::Applier;
+use super::disk::{Disk, MemoryDisk, OsDisk};
+use super::error::{OpenError, ReadError, TableError};
+use super::frame::Frame;
+use super::handle::Store;
+use super::identity::Identities;
+use super::journal::{self, Appender, Journal, StoreId, TornTail};
+use super::projection::{Chunks, Projection};
+use super::shared::{AppliedMark, Shared};
+use super::table::{ChunkTree, MemoryTables, SledTables, Table, Tables};
+use super::writer::{Command, Writer};
+use crate::shot::Sequence;
+
+/// Frames that a replay commits to the table at once.
+const REPLAY_STEP: u64 = 1_000;
+/// Frames after which a replay says how far it is.
+const REPLAY_PROGRESS: u64 = 100_000;
+/// What may lie in a data folder before the first start, beside names that begin with a dot.
+const OWN_NAMES: [&str; 5] = ["lock", journal::FOLDER, "sled", "aside", "lost+found"];
+
+/// What the time of day is.
+pub type Clock = Arc<dyn Fn() -> Timestamp + Send + Sync>;
+
+/// Where a store lives.
+pub struct Home {
+    /// The disk of the journal.
+    pub disk: Arc<dyn Disk>,
+    /// The table behind it.
+    pub tables: Arc<dyn Tables>,
+    /// The time at which frames arrive.
+    pub clock: Clock,
+    /// The id of the store, if it is new.
+    pub new_id: StoreId,
+}
+
+impl Home {
+    /// A data folder, which is made when it is missing, and locked for this process.
+    ///
+    /// # Errors
+    /// `NotAFolder`, `ReadOnly`, `InUse`, or `Io`.
+    pub fn in_folder(folder: &Path, clock: Clock) -> Result<Self, OpenError> {
+        let disk = Arc::new(OsDisk::open(folder)?);
+        let tables = Arc::new(SledTables::new(folder));
+        Ok(Self { disk, tables, clock, new_id: StoreId::random() })
+    }
+
+    /// Nothing but memory: the same store, gone with the process.
+    #[must_use]
+    pub fn in_memory(clock: Clock) -> Self {
+        let disk = Arc::new(MemoryDisk::default());
+        let tables = Arc::new(MemoryTables::default());
+        Self { disk, tables, clock, new_id: StoreId::random() }
+    }
+}
+
+/// What opening found and did.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct RecoveryReport {
+    /// The last durable frame; 0 before the first.
+    pub last: Sequence,
+    /// What was cut off the end of the journal, if it was torn.
+    pub torn: Option<TornTail>,
+    /// How the table was brought to where the journal is.
+    pub table: TableRecovery,
+}
+
+/// How the table was brought to where the journal is.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum TableRecovery {
+    /// It was there.
+    Current,
+    /// It lacked the last frames.
+    CaughtUp {
+        /// How many.
+        frames: u64,
+    },
+    /// It was made anew from the whole journal.
+    Rebuilt {
+        /// What was wrong with the old one.
+        reason: String,
+        /// Where the old one lies now, if there was one.
+        aside: Option<String>,
+    },
+}
+
+impl<P: Projection> Store<P> {
+    /// Opens the store of a home, or makes it there. `make_projection` makes the fold as it stands in the chunks; it is
+    /// called again with no chunks when the table has to be made anew.
+    ///
+    /// # Errors
+    /// Each variant of [`OpenError`] says what is wrong, where, and how to mend it.
+    pub fn open<F>(home: Home, make_projection: F) -> Result<(Self, RecoveryReport), OpenError>
+    where
+        F: Fn(Arc<dyn Chunks>) -> Result<P, TableError>,
+    {
+        prepare(&home)?;
+        let opened = Journal::open(Arc::clone(&home.disk), home.new_id)?;
+        let (journal, last) = (opened.journal, opened.last);
+        let replay = Replay { journal: &journal, last, make_projection: &make_projection };
+        let (shared, table) = replay.with_tables(&*home.tables)?;
+        let report = RecoveryReport { last, torn: opened.torn, table };
+        say(&report);
+        Ok((start(shared, opened.appender, home.clock)?, report))
+    }
+
+    /// A store in memory, for the tests of the rooms above.
+    ///
+    /// # Errors
+    /// Those of `make_projection`.
+    pub fn in_memory<F>(clock: Clock, make_projection: F) -> Result<Self, OpenError>
+    where
+        F: Fn(Arc<dyn Chunks>) -> Result<P, TableError>,
+    {
+        Ok(Self::open(Home::in_memory(clock), make_projection)?.0)
+    }
+}
+
+/// Makes sure that the journal has its folder and that nobody else's files are taken for ours.
+fn prepare(home: &Home) -> Result<(), OpenError> {
+    let disk = &*home.disk;
+    let failed = |source| OpenError::io(disk.path(""), source);
+    if !Journal::exists(disk)? {
+        let names = disk.list("").map_err(failed)?;
+        let foreign =
+            names.iter().find(|name| !name.starts_with('.') && !OWN_NAMES.contains(&&***name));
+        if let Some(name) = foreign {
+            return Err(OpenError::Foreign { path: disk.path(name) });
+        }
+        if home.tables.exists() {
+            return Err(OpenError::JournalMissing { path: disk.path(journal::FOLDER) });
+        }
+    }
+    disk.make_folder(journal::FOLDER).and_then(|()| disk.sync_folder("")).map_err(failed)
+}
+
+fn say(report: &RecoveryReport) {
+    if let Some(torn) = &report.torn {
+        let TornTail { file, offset, bytes, copy } = torn;
+        tracing::warn!(file, offset, bytes, ?copy, "cut a torn tail off the journal");
+    }
+    tracing::info!(last = report.last.get(), table = ?report.table, "the store is open");
+}
+
+fn start<P: Projection>(
+    shared: Arc<Shared<P>>,
+    appender: Appender,
+    clock: Clock,
+) -> Result<Store<P>, OpenError> {
+    let failed = |source| OpenError::Io { file: "thread".to_owned(), source };
+    let (sender, commands) = unbounded_channel();
+    let nudges = sender.clone();
+    // A writer that is gone needs no nudge.
+    let nudge = move || drop(nudges.send(Command::Nudge));
+    let applier = Some(Applier::start(Arc::clone(&shared), nudge).map_err(failed)?);
+    let handed = shared.last();
+    let writer = Writer { shared: Arc::clone(&shared), commands, appender, applier, clock, handed };
+    let thread = std::thread::Builder::new().name("store-writer".to_owned());
+    let thread = thread.spawn(move || writer.run()).map_err(failed)?;
+    Ok(Store::new(shared, sender, thread))
+}
+
+/// Brings table and fold to where the journal is.
+struct Replay<'a, F> {
+    journal: &'a Arc<Journal>,
+    last: Sequence,
+    make_projection: &'a F,
+}
+
+/// Why a replay did not get to the end.
+enum Stop {
+    /// The table fails or says other than the journal: without it, it goes on.
+    Doubt(TableError),
+    /// The journal itself.
+    Journal(OpenError),
+}
+
+impl From<TableError> for Stop {
+    fn from(error: TableError) -> Self {
+        Self::Doubt(error)
+    }
+}
+
+impl From<ReadError> for Stop {
+    fn from(error: ReadError) -> Self {
+        Self::Journal(match error {
+            ReadError::Table(error) => return Self::Doubt(error),
+            ReadError::Io { file, source } => OpenError::io(file, source),
+            ReadError::Unreadable { sequence, cause } => OpenError::Unreadable { sequence, cause },
+            ReadError::Damaged { file, offset } => OpenError::Damaged {
+                file,
+                bad_offset: offset,
+                good_at: "the start of the next segment".to_owned(),
+            },
+        })
+    }
+}
+
+type Ready<P> = Arc<Shared<P>>;
+
+impl<P, F> Replay<'_, F>
+where
+    P: Projection,
+    F: Fn(Arc<dyn Chunks>) -> Result<P, TableError>,
+{
+    /// With the table that is there, or else with a new one.
+    fn with_tables(&self, tables: &dyn Tables) -> Result<(Ready<P>, TableRecovery), OpenError> {
+        let missing = !tables.exists() && self.last > Sequence::new(0);
+        let doubt = match self.with_table(tables) {
+            Ok((shared, _)) if missing => {
+                let reason = "it was missing".to_owned();
+                return Ok((shared, TableRecovery::Rebuilt { reason, aside: None }));
+            }
+            Ok((shared, 0)) => return Ok((shared, TableRecovery::Current)),
+            Ok((shared, frames)) => return Ok((shared, TableRecovery::CaughtUp { frames })),
+            Err(Stop::Journal(error)) => return Err(error),
+            Err(Stop::Doubt(doubt)) => doubt,
+        };
+        let reason = doubt.to_string();
+        let aside = tables.set_aside()?;
+        tracing::warn!(reason, ?aside, "the table is made anew from the journal");
+        match self.with_table(tables) {
+            Ok((shared, _)) => Ok((shared, TableRecovery::Rebuilt { reason, aside })),
+            Err(Stop::Journal(error)) => Err(error),
+            Err(Stop::Doubt(error)) => Err(OpenError::Table(error)),
+        }
+    }
+
+    /// With the table that opens now; how many frames it lacked.
+    fn with_table(&self, tables: &dyn Tables) -> Result<(Ready<P>, u64), Stop> {
+        let table = tables.open()?;
+        let applied = self.applied(&*table)?;
+        self.journal.load_places(&*table)?;
+        let identities = Identities::load(Arc::clone(&table), applied)?;
+        let projection = (self.make_projection)(Arc::new(ChunkTree(Arc::clone(&table))))?;
+        let journal = Arc::clone(self.journal);
+        let shared = Arc::new(Shared::new(journal, table, identities, projection));
+        shared.advance(applied);
+        self.fold_after(applied, &shared)?;
+        Ok((shared, self.last.get() - applied.get()))
+    }
+
+    /// The frame up to which a table is complete, if the journal agrees.
+    fn applied(&self, table: &dyn Table) -> Result<Sequence, Stop> {
+        let Some(mark) = AppliedMark::load(table)? else { return Ok(Sequence::new(0)) };
+        let disagrees = |cause: &str| TableError {
+            file: "table".to_owned(),
+            cause: format!("its mark at frame {} {cause}", mark.sequence),
+        };
+        if mark.sequence > self.last {
+            return Err(disagrees("is ahead of the journal").into());
+        }
+        if self.journal.checksum(mark.sequence)? != mark.crc {
+            return Err(disagrees("belongs to another frame than the journal's").into());
+        }
+        Ok(mark.sequence)
+    }
+
+    /// Folds what comes after a frame, and commits it to the table in steps.
+    fn fold_after(&self, applied: Sequence, shared: &Shared<P>) -> Result<(), Stop> {
+        let mut walk = self.journal.walk(Sequence::new(applied.get() + 1), self.last);
+        while let Some(frame) = walk.next_noting_place()? {
+            claim(shared, &frame)?;
+            shared.projection.absorb(&frame);
+            shared.advance(frame.sequence);
+            let nth = frame.sequence.get() - applied.get();
+            if nth.is_multiple_of(REPLAY_STEP) || frame.sequence == self.last {
+                shared.commit_step(&shared.take_step(frame.sequence)?)?;
+            }
+            if nth.is_multiple_of(REPLAY_PROGRESS) {
+                tracing::info!(
+                    frame = frame.sequence.get(),
+                    of = self.last.get(),
+                    "folding the journal"
+                );
+            }
+        }
+        Ok(())
+    }
+}
+
+fn claim<P: Projection>(shared: &Shared<P>, frame: &Frame) -> Result<(), TableError> {
+    let Some(identity) = frame.entry.identity() else { return Ok(()) };
+    match shared.identities().claim(identity, frame.sequence)? {
+        Some(held) if held != frame.sequence => {
+            let cause = format!("it holds the identity of frame {} as {held}", frame.sequence);
+            Err(TableError { file: "table".to_owned(), cause })
+        }
+        _ => Ok(()),
+    }
+}

@@ -1,0 +1,118 @@
+//! What writer, applier and handles share: the readable side of a store.
+
+use std::sync::atomic::{AtomicU64, Ordering};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+
+use bytes::Bytes;
+
+use super::error::{ReadError, TableError};
+use super::health::HealthCell;
+use super::identity::Identities;
+use super::journal::Journal;
+use super::projection::Projection;
+use super::table::{Table, TableChange, Tree};
+use crate::shot::{Sequence, ShotId, SourceId};
+
+/// The key of the applied mark in the table.
+const APPLIED: &[u8] = b"applied";
+
+pub(super) struct Shared<P> {
+    pub(super) journal: Arc<Journal>,
+    pub(super) table: Arc<dyn Table>,
+    pub(super) projection: P,
+    pub(super) health: HealthCell,
+    identities: Mutex<Identities>,
+    last: AtomicU64,
+}
+
+impl<P: Projection> Shared<P> {
+    pub(super) fn new(
+        journal: Arc<Journal>,
+        table: Arc<dyn Table>,
+        identities: Identities,
+        projection: P,
+    ) -> Self {
+        let identities = Mutex::new(identities);
+        let last = AtomicU64::new(0);
+        Self { journal, table, projection, health: HealthCell::new(), identities, last }
+    }
+
+    pub(super) fn identities(&self) -> MutexGuard<'_, Identities> {
+        self.identities.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// The last frame that is durable and folded: nothing later is ever shown.
+    pub(super) fn last(&self) -> Sequence {
+        Sequence::new(self.last.load(Ordering::Acquire))
+    }
+
+    pub(super) fn advance(&self, to: Sequence) {
+        self.last.store(to.get(), Ordering::Release);
+    }
+
+    /// Where an identity is stored. One that the writer has entered but not made durable is not there yet.
+    pub(super) fn find(
+        &self,
+        source: &SourceId,
+        id: &ShotId,
+    ) -> Result<Option<Sequence>, TableError> {
+        let last = self.last();
+        Ok(self.identities().find(source, id)?.filter(|&sequence| sequence <= last))
+    }
+
+    /// All that the table lacks to stand where the fold stands, with the mark that says so.
+    pub(super) fn take_step(&self, upto: Sequence) -> Result<Step, ReadError> {
+        let mark = AppliedMark { sequence: upto, crc: self.journal.checksum(upto)? };
+        let mut changes = self.identities().take_changes();
+        changes.extend(self.journal.take_place_changes());
+        changes.extend(self.projection.take_changes().into_iter().map(|change| TableChange {
+            tree: Tree::Chunks,
+            key: change.key,
+            value: change.value,
+        }));
+        changes.push(mark.change());
+        Ok(Step { upto, changes })
+    }
+
+    /// Commits a step to the table and tells the projection.
+    pub(super) fn commit_step(&self, step: &Step) -> Result<(), TableError> {
+        self.table.commit(&step.changes)?;
+        self.projection.committed(step.upto);
+        self.identities().applied(step.upto);
+        Ok(())
+    }
+}
+
+/// What the table takes over at once.
+pub(super) struct Step {
+    pub(super) upto: Sequence,
+    changes: Vec<TableChange>,
+}
+
+/// The frame up to which the table is complete, and the checksum of that frame in the journal.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct AppliedMark {
+    pub(super) sequence: Sequence,
+    pub(super) crc: u32,
+}
+
+impl AppliedMark {
+    /// The mark in a table; none in one that holds nothing yet.
+    pub(super) fn load(table: &dyn Table) -> Result<Option<Self>, TableError> {
+        let Some(bytes) = table.get(Tree::Meta, APPLIED)? else { return Ok(None) };
+        let parts = bytes.split_first_chunk::<8>();
+        let mark = parts.and_then(|(sequence, crc)| {
+            let sequence = Sequence::new(u64::from_be_bytes(*sequence));
+            Some(Self { sequence, crc: u32::from_be_bytes(crc.try_into().ok()?) })
+        });
+        let broken = || TableError { file: "meta".to_owned(), cause: "no applied mark".to_owned() };
+        mark.map(Some).ok_or_else(broken)
+    }
+
+    fn change(self) -> TableChange {
+        let mut value = self.sequence.get().to_be_bytes().to_vec();
+        value.extend_from_slice(&self.crc.to_be_bytes());
+        let key = Bytes::from_static(APPLIED);
+        TableChange { tree: Tree::Meta, key, value: Some(value.into()) }
+    }
+}

@@ -1,0 +1,345 @@
+//! The one thread that stores: group, identity, sequence, journal, fold, answer, hand over.
+
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::sync::Arc;
+
+use jiff::Timestamp;
+use tokio::sync::mpsc::UnboundedReceiver;
+
+use super::applier::Applier;
+use super::error::{ActError, ReadError, TableError, WriteError};
+use super::frame::{Entry, Frame, NewShot};
+use super::group::{ActAsk, Batch, Group, ReceiptWanted, ShotOutcome, ShotsAsk, Verdict, Waiting};
+use super::journal::{AppendError, Appender, Mark};
+use super::open::Clock;
+use super::panic::panic_message;
+use super::projection::Projection;
+use super::shared::Shared;
+use crate::shot::{Sequence, same_content};
+
+/// A group takes no further shots when it has this many.
+pub(super) const GROUP_FRAMES: usize = 1_000;
+/// The writer waits for the applier when this many frames have not been handed to it.
+const MOST_WAITING: u64 = 1_000;
+
+/// What the writer is asked.
+pub(super) enum Command<P: Projection> {
+    Shots(ShotsAsk<P>),
+    Act(ActAsk<P>),
+    /// The applier has finished a step.
+    Nudge,
+    Close,
+}
+
+pub(super) struct Writer<P: Projection> {
+    pub(super) shared: Arc<Shared<P>>,
+    pub(super) commands: UnboundedReceiver<Command<P>>,
+    pub(super) appender: Appender,
+    /// None once it has failed.
+    pub(super) applier: Option<Applier>,
+    pub(super) clock: Clock,
+    /// The last frame that the applier was given.
+    pub(super) handed: Sequence,
+}
+
+/// Whether the writer goes on after a command.
+#[derive(PartialEq, Eq)]
+enum Then {
+    GoOn,
+    Close,
+}
+
+impl<P: Projection> Writer<P> {
+    /// Works until the store is closed.
+    pub(super) fn run(mut self) {
+        let shared = Arc::clone(&self.shared);
+        let work = catch_unwind(AssertUnwindSafe(|| {
+            while let Some(command) = self.commands.blocking_recv() {
+                let then = self.store_group(command);
+                self.hand_over();
+                if then == Then::Close {
+                    break;
+                }
+            }
+            self.finish();
+        }));
+        if let Err(panic) = work {
+            shared.health.refuse(&panic_message(&*panic), &shared.journal.path());
+        }
+    }
+
+    /// Stores a command and what is queued behind it, up to a full group or the next act.
+    fn store_group(&mut self, first: Command<P>) -> Then {
+        let mut group = Group::after(self.shared.last());
+        let mut next = Some(first);
+        let mut then = Then::GoOn;
+        while let Some(command) = next {
+            match command {
+                Command::Nudge => {}
+                Command::Shots(ask) => self.admit(&mut group, ask),
+                Command::Act(ask) => {
+                    self.commit(group);
+                    self.act(ask);
+                    return then;
+                }
+                Command::Close => {
+                    then = Then::Close;
+                    break;
+                }
+            }
+            if group.frames.len() >= GROUP_FRAMES {
+                break;
+            }
+            next = self.commands.try_recv().ok();
+        }
+        self.commit(group);
+        then
+    }
+
+    /// Enters shots into a group, those that are new.
+    fn admit(&self, group: &mut Group<P>, ask: ShotsAsk<P>) {
+        let ShotsAsk { shots, batch, wanted, reply, room } = ask;
+        // A caller that no longer waits needs no answer.
+        if let Some(refusal) = self.shared.health.refusal() {
+            drop(reply.send(Err(refusal)));
+            return;
+        }
+        let start = group.frames.len();
+        match self.enter(group, shots, batch) {
+            Ok(verdicts) => group.waiting.push(Waiting::Shots { verdicts, wanted, reply, room }),
+            Err(error) => {
+                self.take_back(group, start);
+                drop(reply.send(Err(error.into())));
+            }
+        }
+    }
+
+    fn enter(
+        &self,
+        group: &mut Group<P>,
+        shots: Vec<NewShot>,
+        batch: Batch,
+    ) -> Result<Vec<Verdict>, ReadError> {
+        let start = group.frames.len();
+        let arrival = (self.clock)();
+        let mut verdicts = Vec::with_capacity(shots.len());
+        for shot in shots {
+            verdicts.push(self.enter_one(group, shot, arrival)?);
+        }
+        if batch == Batch::AllOrNothing {
+            if verdicts.iter().any(|verdict| matches!(verdict, Verdict::Conflict(_))) {
+                self.take_back(group, start);
+                let next = group.next();
+                verdicts.iter_mut().for_each(|verdict| *verdict = withheld(*verdict, next));
+            } else {
+                join(&mut group.frames[start..]);
+            }
+        }
+        Ok(verdicts)
+    }
+
+    fn enter_one(
+        &self,
+        group: &mut Group<P>,
+        NewShot { event, text }: NewShot,
+        arrival: Timestamp,
+    ) -> Result<Verdict, ReadError> {
+        let sequence = group.next();
+        let identity = (&event.source, &event.id);
+        let known = self.shared.identities().claim(identity, sequence)?;
+        let Some(known) = known else {
+            let entry = Entry::Shot { event, text };
+            group.frames.push((Frame { sequence, arrival, entry }, Mark::Ends));
+            return Ok(Verdict::New);
+        };
+        let same = match group.frame(known).map(|frame| &frame.entry) {
+            Some(Entry::Shot { text: original, .. }) => same_content(&text, original),
+            Some(Entry::Act(_)) => false,
+            None => {
+                let original = self.shared.journal.shot(known)?;
+                original.is_some_and(|(_, original)| same_content(&text, &original))
+            }
+        };
+        Ok(if same { Verdict::Duplicate(known) } else { Verdict::Conflict(known) })
+    }
+
+    /// Takes frames out of a group again, from the `start`th on.
+    fn take_back(&self, group: &mut Group<P>, start: usize) {
+        let mut identities = self.shared.identities();
+        for (frame, _) in group.frames.drain(start..) {
+            if let Some((source, id)) = frame.entry.identity()
+                && let Err(TableError { file, cause }) = identities.release(source, id)
+            {
+                self.shared.health.refuse(&cause, &file);
+            }
+        }
+    }
+
+    /// Judges an act and stores it.
+    fn act(&mut self, ask: ActAsk<P>) {
+        let waiting = Waiting::Act(ask.reply);
+        if let Some(refusal) = self.shared.health.refusal() {
+            return waiting.fail(refusal);
+        }
+        if let Err(refusal) = self.shared.projection.judge(&ask.act) {
+            if let Waiting::Act(reply) = waiting {
+                drop(reply.send(Err(ActError::Refused(refusal))));
+            }
+            return;
+        }
+        let mut group = Group::after(self.shared.last());
+        let entry = Entry::Act(ask.act);
+        let frame = Frame { sequence: group.next(), arrival: (self.clock)(), entry };
+        group.frames.push((frame, Mark::Ends));
+        group.waiting.push(waiting);
+        self.commit(group);
+    }
+
+    /// Makes a group durable, folds it and answers.
+    fn commit(&mut self, mut group: Group<P>) {
+        match self.appender.append(&group.frames) {
+            Ok(()) => self.settle(group),
+            Err(error) => {
+                self.take_back(&mut group, 0);
+                self.note_failure(&error);
+                for waiting in group.waiting {
+                    waiting.fail(write_error(&error));
+                }
+            }
+        }
+    }
+
+    fn note_failure(&self, error: &AppendError) {
+        match error {
+            AppendError::Full { cause, file } => self.shared.health.fill(cause, file),
+            AppendError::Failed { cause, file } => self.shared.health.refuse(cause, file),
+        }
+    }
+
+    /// Folds durable frames and answers those who wait, after all of them.
+    fn settle(&self, group: Group<P>) {
+        let last = group.next().get() - 1;
+        if !group.frames.is_empty() {
+            self.shared.health.stored();
+        }
+        let projection = &self.shared.projection;
+        let mut frames = group.frames.into_iter().map(|(frame, _)| frame);
+        let mut answers: Vec<Box<dyn FnOnce()>> = Vec::with_capacity(group.waiting.len());
+        for waiting in group.waiting {
+            match waiting {
+                Waiting::Shots { verdicts, wanted, reply, room } => {
+                    let outcomes = verdicts.into_iter();
+                    let outcomes =
+                        outcomes.map(|verdict| fold(projection, verdict, wanted, &mut frames));
+                    let outcomes = outcomes.collect();
+                    answers.push(Box::new(move || {
+                        drop(reply.send(Ok(outcomes)));
+                        drop(room);
+                    }));
+                }
+                Waiting::Act(reply) => {
+                    if let Some(frame) = frames.next() {
+                        let receipt = projection.apply(&frame);
+                        let answer = Ok((frame.sequence, receipt));
+                        answers.push(Box::new(move || drop(reply.send(answer))));
+                    }
+                }
+            }
+        }
+        self.shared.advance(Sequence::new(last));
+        answers.into_iter().for_each(|answer| answer());
+    }
+
+    /// Gives the applier what changed, if it is idle; waits for it when too much has gathered.
+    fn hand_over(&mut self) {
+        let waiting = self.shared.last().get() - self.handed.get();
+        if let Err(error) = self.try_hand_over(waiting) {
+            self.lose_applier(&error);
+        }
+    }
+
+    /// A table that fails takes nothing more: the next start brings it after the journal, or makes it anew.
+    fn lose_applier(&mut self, error: &ReadError) {
+        self.applier = None;
+        self.shared.health.refuse(&error.to_string(), &self.shared.journal.path());
+    }
+
+    fn try_hand_over(&mut self, waiting: u64) -> Result<(), ReadError> {
+        let Some(applier) = &mut self.applier else { return Ok(()) };
+        if waiting >= MOST_WAITING {
+            applier.wait()?;
+        }
+        if applier.is_idle()? && waiting > 0 {
+            let upto = self.shared.last();
+            applier.begin(self.shared.take_step(upto)?)?;
+            self.handed = upto;
+        }
+        Ok(())
+    }
+
+    /// Brings the table to where the journal is, and ends.
+    fn finish(&mut self) {
+        self.commands.close();
+        while let Some(applier) = &mut self.applier {
+            match applier.wait() {
+                Err(error) => self.lose_applier(&error.into()),
+                Ok(()) if self.handed == self.shared.last() => self.applier = None,
+                Ok(()) => self.hand_over(),
+            }
+        }
+        self.shared.health.close(self.shared.journal.path());
+    }
+}
+
+/// The verdict on a shot of a batch that was taken back; what it stood against may be gone as well.
+fn withheld(verdict: Verdict, taken_back_from: Sequence) -> Verdict {
+    match verdict {
+        Verdict::Conflict(with) if with >= taken_back_from => Verdict::ConflictInBatch,
+        Verdict::Duplicate(of) if of >= taken_back_from => Verdict::Withheld,
+        Verdict::New => Verdict::Withheld,
+        other => other,
+    }
+}
+
+/// Joins the frames of an all-or-nothing batch.
+fn join(frames: &mut [(Frame, Mark)]) {
+    if let Some((_, others)) = frames.split_last_mut() {
+        others.iter_mut().for_each(|(_, mark)| *mark = Mark::Joined);
+    }
+}
+
+/// Folds the frame of a shot, if it has one, and says what became of it.
+fn fold<P: Projection>(
+    projection: &P,
+    verdict: Verdict,
+    wanted: ReceiptWanted,
+    frames: &mut impl Iterator<Item = Frame>,
+) -> ShotOutcome<P::Receipt> {
+    match verdict {
+        Verdict::Duplicate(sequence) => ShotOutcome::Duplicate { sequence },
+        Verdict::Conflict(sequence) => ShotOutcome::Conflict { sequence: Some(sequence) },
+        Verdict::ConflictInBatch => ShotOutcome::Conflict { sequence: None },
+        Verdict::Withheld => ShotOutcome::Withheld,
+        Verdict::New => frames.next().map_or(ShotOutcome::Withheld, |frame| {
+            let receipt = match wanted {
+                ReceiptWanted::Yes => Some(projection.apply(&frame)),
+                ReceiptWanted::No => {
+                    projection.absorb(&frame);
+                    None
+                }
+            };
+            ShotOutcome::Stored { sequence: frame.sequence, receipt }
+        }),
+    }
+}
+
+fn write_error(error: &AppendError) -> WriteError {
+    match error {
+        AppendError::Full { cause, file } => {
+            WriteError::Full { cause: cause.clone(), file: file.clone() }
+        }
+        AppendError::Failed { cause, file } => {
+            WriteError::Unavailable { cause: cause.clone(), file: file.clone() }
+        }
+    }
+}
