@@ -10,7 +10,7 @@ use super::{
 use crate::{
     live,
     shot::{self, Rejection, RejectionKind, ShotId, SourceId},
-    store::{ActError, ReadError, WriteError},
+    store::{ActError, ReadError, TableError, WriteError},
 };
 
 impl From<shot::Fault> for Fault {
@@ -116,6 +116,11 @@ fn invalid_at(pointer: String, detail: String) -> Problem {
 
 /// Something stored that cannot be read back.
 pub(super) fn of_stored(error: &ReadError) -> Problem {
+    unreadable(error)
+}
+
+/// The table behind the journal failed.
+pub(super) fn of_table(error: &TableError) -> Problem {
     unreadable(error)
 }
 

@@ -22,6 +22,9 @@ pub struct Limits {
     pub body_silence: Duration,
     /// Time an idle connection is kept for its next request: 75 s.
     pub idle_time: Duration,
+    /// Time in which the rest of a refused body is still read, so that its sender can read the answer:
+    /// 5 s.
+    pub linger_time: Duration,
     /// Time that requests in flight have to finish at a shutdown: 30 s.
     pub shutdown_time: Duration,
     /// Items of a page when the question names no number: 100.
@@ -53,6 +56,7 @@ impl Default for Limits {
             head_time: Duration::from_secs(30),
             body_silence: Duration::from_mins(1),
             idle_time: Duration::from_secs(75),
+            linger_time: Duration::from_secs(5),
             shutdown_time: Duration::from_secs(30),
             page_items_usual: 100,
             page_items: 1_000,

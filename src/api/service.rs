@@ -1,29 +1,42 @@
 //! What every handler shares.
 
-use std::sync::Arc;
-
 use bytes::Bytes;
 
 use super::{
+    errors,
     guards::Hosts,
     limits::Limits,
     problem::{Kind, Problem},
     spec,
 };
 use crate::{
-    live::{Live, Receipt},
+    live::{Live, LiveError, Receipt},
     shot::{Act, Sequence},
+    store::{self, Home, OpenError, RecoveryReport, TableError},
 };
 
 /// The store with the fold that the service rests on.
-pub type Store = crate::store::Store<Live>;
+pub type Store = store::Store<Live>;
+
+/// Opens the store of a home with the fold of this service.
+///
+/// # Errors
+/// Each variant of [`OpenError`] says what is wrong, where, and how to mend it.
+pub fn open(home: Home) -> Result<(Store, RecoveryReport), OpenError> {
+    Store::open(home, |chunks| {
+        Live::load(chunks).map_err(|error| match error {
+            LiveError::Table(error) => TableError::clone(&error),
+            LiveError::Unreadable(_) => {
+                TableError { file: String::from("the fold's chunks"), cause: error.to_string() }
+            }
+        })
+    })
+}
 
 /// The service: the rooms below, and the rules at its door. One for all workers.
 pub struct Service {
-    /// Where shots and acts are stored.
-    pub store: Arc<Store>,
-    /// What answers questions.
-    pub live: Arc<Live>,
+    /// Where shots and acts are stored, and the fold that answers questions.
+    pub store: Store,
     /// Names it answers to.
     pub hosts: Hosts,
     /// What it takes at most.
@@ -33,12 +46,11 @@ pub struct Service {
 }
 
 impl Service {
-    /// A service over an open store and its fold, with the usual rules.
+    /// A service over an open store, with the usual rules.
     #[must_use]
-    pub fn new(store: Arc<Store>, live: Arc<Live>) -> Self {
+    pub fn new(store: Store) -> Self {
         Self {
             store,
-            live,
             hosts: Hosts::default(),
             limits: Limits::default(),
             openapi: spec::openapi_text().into(),
@@ -46,10 +58,15 @@ impl Service {
         }
     }
 
+    /// What answers questions.
+    pub(super) fn live(&self) -> &Live {
+        self.store.projection()
+    }
+
     /// Writes an act, and says what came of it and at which place in the order.
     pub(super) async fn act(&self, act: Act) -> Result<(Sequence, Receipt), Problem> {
         let done = self.store.append_act(act).await;
-        done.map_err(|error| super::errors::of_act(error, &self.limits))
+        done.map_err(|error| errors::of_act(error, &self.limits))
     }
 }
 

@@ -1,11 +1,16 @@
 //! Shots that go to the store together, with the lines they stood on.
 
-use std::sync::Arc;
-
 use crate::{
-    api::{errors, limits::Limits, lines::Line, progress::{Refusal, Tally}, service::Store},
+    api::{
+        errors,
+        limits::Limits,
+        lines::Line,
+        progress::{Refusal, Tally},
+        service::Store,
+    },
+    live::Receipt,
     shot::{self, ShotId, SourceId},
-    store::{Mode, NewShot, ShotOutcome, WriteError},
+    store::{Batch, NewShot, ReceiptWanted, ShotOutcome, WriteError},
 };
 
 /// A group while it is gathered.
@@ -28,67 +33,56 @@ struct Named {
 impl Group {
     /// Adds a line: a shot, or the refusal of what is none.
     pub(super) fn add(&mut self, line: Line, limits: &Limits) {
-        let (number, text) = match line {
-            Line::Text { number, text } => (number, text),
-            Line::TooLong { number } => {
-                self.last_line = number;
-                return self.refuse(errors::too_long(number, limits));
-            }
-        };
-        self.last_line = number;
-        match shot::parse(&text) {
-            Ok(event) => {
-                self.bytes += text.len();
-                let (source, id) = (event.source.clone(), event.id.clone());
-                self.names.push(Named { line: number, source, id });
-                self.shots.push(NewShot::new(event, text));
-            }
-            Err(rejection) => self.refuse(errors::refusal(number, rejection)),
+        match line {
+            Line::Text { number, text } => match shot::parse(&text) {
+                Ok(event) => {
+                    self.last_line = number;
+                    self.bytes += text.len();
+                    let (source, id) = (event.source.clone(), event.id.clone());
+                    self.names.push(Named { line: number, source, id });
+                    self.shots.push(NewShot::new(event, text));
+                }
+                Err(rejection) => self.refuse(errors::refusal(number, rejection)),
+            },
+            Line::TooLong { number } => self.refuse(errors::too_long(number, limits)),
         }
     }
 
     fn refuse(&mut self, refusal: Refusal) {
+        self.last_line = refusal.line;
         self.bytes += refusal.weight();
         self.refusals.push(refusal);
     }
 
     /// Whether nothing was gathered.
     pub(super) fn is_empty(&self) -> bool {
-        self.names.is_empty() && self.refusals.is_empty()
-    }
-
-    /// Whether it holds as much as a group may.
-    pub(super) fn is_full(&self, limits: &Limits) -> bool {
-        self.names.len() + self.refusals.len() >= limits.group_shots || self.bytes >= limits.group_bytes
+        self.len() == 0
     }
 
     /// How many shots and refusals it holds.
     pub(super) fn len(&self) -> usize {
-        self.names.len() + self.refusals.len()
+        self.shots.len() + self.refusals.len()
     }
 
-    /// Whether anything was refused before the store was asked.
-    pub(super) fn has_refusals(&self) -> bool {
-        !self.refusals.is_empty()
+    /// Whether it holds as much as a group may.
+    pub(super) fn is_full(&self, limits: &Limits) -> bool {
+        self.len() >= limits.group_shots || self.bytes >= limits.group_bytes
     }
 
-    /// Stores each shot of the group for itself.
-    pub(super) async fn settle(self, store: Arc<Store>) -> Settled {
-        self.settle_as(Mode::Each, &store).await
+    /// Lets the shots go when anything was refused; says whether that was so.
+    pub(super) fn withhold_if_any_is_refused(&mut self) -> bool {
+        let refused = !self.refusals.is_empty();
+        if refused {
+            self.shots.clear();
+            self.names.clear();
+        }
+        refused
     }
 
-    /// Stores all shots of the group, or none.
-    pub(super) async fn settle_whole(self, store: &Store) -> Settled {
-        self.settle_as(Mode::AllOrNothing, store).await
-    }
-
-    async fn settle_as(mut self, mode: Mode, store: &Store) -> Settled {
+    /// Stores the shots of the group, each for itself or all of them or none.
+    pub(super) async fn settle(mut self, store: Store, batch: Batch) -> Settled {
         let shots = std::mem::take(&mut self.shots);
-        let outcomes = if shots.is_empty() {
-            Ok(Vec::new())
-        } else {
-            store.append_shots(shots, mode).await
-        };
+        let outcomes = store.append_shots(shots, batch, ReceiptWanted::No).await;
         Settled { group: self, outcomes }
     }
 }
@@ -96,13 +90,12 @@ impl Group {
 /// A group whose fate is known.
 pub(super) struct Settled {
     group: Group,
-    outcomes: Result<Vec<ShotOutcome<crate::live::Receipt>>, WriteError>,
+    outcomes: Result<Vec<ShotOutcome<Receipt>>, WriteError>,
 }
 
 impl Settled {
-    /// Counts every item of the group in the order of lines. After a failure before it, the lines it
-    /// reached are not told as reached: what comes before them is not settled.
-    pub(super) fn count(self, tally: &mut Tally, after_a_failure: bool) -> Result<(), WriteError> {
+    /// Counts every item of the group, refusals in the order of lines; gives the last line back.
+    pub(super) fn count(self, tally: &mut Tally) -> Result<u64, WriteError> {
         let mut refusals = self.group.refusals;
         for (outcome, named) in self.outcomes?.into_iter().zip(self.group.names) {
             match outcome {
@@ -111,15 +104,13 @@ impl Settled {
                 ShotOutcome::Conflict { .. } => {
                     refusals.push(errors::conflict_refusal(named.line, &named.source, &named.id));
                 }
+                ShotOutcome::Withheld => {}
             }
         }
         refusals.sort_by_key(|refusal| refusal.line);
         for refusal in refusals {
             tally.refuse(refusal);
         }
-        if !after_a_failure {
-            tally.reach(self.group.last_line);
-        }
-        Ok(())
+        Ok(self.group.last_line)
     }
 }

@@ -7,16 +7,15 @@ mod many;
 mod one;
 
 use std::collections::VecDeque;
-use std::sync::Arc;
 
 use actix_web::rt::task::JoinHandle;
 use bytes::Bytes;
 
-pub(super) use self::{
-    many::{all_or_nothing, array, stream},
-    one::one,
-};
 use self::group::{Group, Settled};
+pub(super) use self::{
+    many::{array, stream, whole_array, whole_stream},
+    one::{Stored, one},
+};
 use super::{
     errors,
     limits::Limits,
@@ -25,10 +24,11 @@ use super::{
     progress::Tally,
     service::{Service, Store},
 };
+use crate::store::Batch;
 
 /// The way of many shots into the store.
 struct Intake<'a> {
-    store: &'a Arc<Store>,
+    store: &'a Store,
     limits: &'a Limits,
     gathering: Group,
     in_flight: VecDeque<JoinHandle<Settled>>,
@@ -89,7 +89,7 @@ impl<'a> Intake<'a> {
 
     fn send(&mut self) {
         let group = std::mem::take(&mut self.gathering);
-        self.in_flight.push_back(actix_web::rt::spawn(group.settle(Arc::clone(self.store))));
+        self.in_flight.push_back(actix_web::rt::spawn(group.settle(self.store.clone(), Batch::Each)));
     }
 
     async fn settle_oldest(&mut self) -> Result<(), Problem> {
@@ -98,19 +98,22 @@ impl<'a> Intake<'a> {
             Problem::new(Kind::Internal, "a group of shots was lost on its way to the store")
         });
         let counted = settled.and_then(|settled| {
-            settled.count(&mut self.tally, self.failed).map_err(|error| errors::of_write(error, self.limits))
+            let counted = settled.count(&mut self.tally);
+            counted.map_err(|error| errors::of_write(error, self.limits))
         });
-        self.failed |= counted.is_err();
-        counted
+        match counted {
+            Ok(line) if !self.failed => self.tally.reach(line),
+            Ok(_) => {}
+            Err(problem) => {
+                self.failed = true;
+                return Err(problem);
+            }
+        }
+        Ok(())
     }
-}
-
-/// The first byte that is not white space.
-fn first_byte(text: &Bytes) -> Option<u8> {
-    text.iter().copied().find(|byte| !byte.is_ascii_whitespace())
 }
 
 /// Whether a JSON body is an array of events rather than one event.
 pub(super) fn is_array(text: &Bytes) -> bool {
-    first_byte(text) == Some(b'[')
+    text.iter().find(|byte| !byte.is_ascii_whitespace()) == Some(&b'[')
 }

@@ -10,7 +10,6 @@ use crate::{
         answer::json,
         endpoint::Answer,
         errors,
-        problem::Problem,
         query::Query,
         service::Service,
     },
@@ -52,7 +51,7 @@ pub(in crate::api) async fn one(service: &Service, query: Query<'_>, text: Bytes
     match outcomes.into_iter().next() {
         Some(ShotOutcome::Stored { sequence, receipt }) => Ok(created(sequence, receipt, (&source, &id))),
         Some(ShotOutcome::Duplicate { sequence }) => duplicate(service, sequence),
-        Some(ShotOutcome::Conflict { .. }) | None => Err(errors::conflict()),
+        Some(ShotOutcome::Conflict { .. } | ShotOutcome::Withheld) | None => Err(errors::conflict()),
     }
 }
 
@@ -78,7 +77,13 @@ fn location((source, id): (&SourceId, &ShotId)) -> String {
     format!("/v1/shots/{source}/{id}")
 }
 
-fn duplicate(service: &Service, sequence: Sequence) -> Result<HttpResponse, Problem> {
-    let flags = errors_of_state(service, sequence)?;
+fn duplicate(service: &Service, sequence: Sequence) -> Answer {
+    let view = service.live().shot(sequence).map_err(|error| errors::of_state(&error))?;
+    let stored = service.store.read(sequence).map_err(|error| errors::of_stored(&error))?;
+    let event = stored.and_then(|stored| shot::parse(&stored.text).ok());
+    let flags = match (view, event) {
+        (Some(view), Some(event)) => view.flags.words(&event),
+        _ => Vec::new(),
+    };
     Ok(json(StatusCode::OK, &Stored { sequence, status: Status::Duplicate, flags }))
 }

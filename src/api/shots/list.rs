@@ -94,7 +94,7 @@ async fn list(service: web::Data<Service>, request: HttpRequest) -> Answer {
     let media = Asked::of(&request).gives;
     let (text, next) = ask(move || {
         check_names(&service, &question.filter)?;
-        let page = service.live.shots(&question).map_err(|error| errors::of_state(&error))?;
+        let page = service.live().shots(&question).map_err(|error| errors::of_state(&error))?;
         let next = page.next.map(|end| cursor::write(end, &canonical));
         let text = match media {
             Media::Ndjson => lines(&service, &page)?,
@@ -152,7 +152,7 @@ fn read_cursor(query: &mut Query<'_>, canonical: &str) -> Option<Sequence> {
 
 /// Refuses names that nothing has.
 fn check_names(service: &Service, filter: &ShotFilter) -> Result<(), Problem> {
-    let live = &service.live;
+    let live = service.live();
     let mut unknown = Vec::new();
     let mut check = |parameter: &str, found: Result<(), ReadError>| {
         if let Err(error) = found {

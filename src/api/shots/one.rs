@@ -65,7 +65,7 @@ async fn correct(service: web::Data<Service>, request: HttpRequest, payload: web
 fn find(service: &Service, request: &HttpRequest) -> Result<Sequence, Problem> {
     let source: SourceId = path::name(request, "source")?;
     let id: ShotId = path::name(request, "id")?;
-    let found = service.store.find(&source, &id).map_err(|error| errors::of_stored(&error))?;
+    let found = service.store.find(&source, &id).map_err(|error| errors::of_table(&error))?;
     found.ok_or_else(nowhere)
 }
 
@@ -75,7 +75,7 @@ fn nowhere() -> Problem {
 
 async fn show(service: web::Data<Service>, shot: Sequence) -> Answer {
     let text = ask(move || {
-        let view = service.live.shot(shot).map_err(|error| errors::of_state(&error))?;
+        let view = service.live().shot(shot).map_err(|error| errors::of_state(&error))?;
         let mut text = Vec::new();
         items::write(&service, &view.ok_or_else(nowhere)?, &mut text)?;
         Ok(text)
