@@ -4,6 +4,7 @@
 //! questions are answered from; `store` keeps the frames; `bag` judges clubs; `stats` and `shot`
 //! know nothing but numbers and what a shot is.
 
+pub mod api;
 pub mod bag;
 pub mod live;
 pub mod shot;
