@@ -16,7 +16,12 @@ pub(super) struct Logs {
 
     /// How much is logged: off, error, warn, info, debug or trace, also by room
     /// (`info,evencarry::api=debug`).
-    #[arg(long, env = "EVENCARRY_LOG", default_value = "info", value_name = "FILTER")]
+    #[arg(
+        long,
+        env = "EVENCARRY_LOG",
+        default_value = "info,actix_server=warn",
+        value_name = "FILTER"
+    )]
     log: String,
 }
 
