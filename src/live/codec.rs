@@ -275,7 +275,7 @@ mod tests {
                 Row {
                     sequence: Sequence::new(u64::from(names.0) << 20),
                     time,
-                    date: time.to_zoned(jiff::tz::TimeZone::UTC).date(),
+                    date: jiff::tz::Offset::UTC.to_datetime(time).date(),
                     source: names.0,
                     session: names.1,
                     club: names.2,

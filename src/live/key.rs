@@ -5,6 +5,11 @@ use bytes::{BufMut, Bytes, BytesMut};
 use super::ledger::Owner;
 use crate::shot::Sequence;
 
+/// The last frame that was folded.
+pub(super) fn last() -> Bytes {
+    build(b'z', |_| {})
+}
+
 /// A page of the ledger.
 pub(super) fn ledger(page: u64) -> Bytes {
     build(b'o', |key| key.put_u64(page))

@@ -43,6 +43,8 @@ use catalogue::Catalogue;
 use ledger::Ledger;
 use rolls::Rolls;
 
+pub use rolls::ROWS_KEPT;
+
 /// Why the fold cannot go on or a question cannot be answered.
 #[derive(Debug, Clone, Error)]
 pub enum LiveError {
@@ -97,16 +99,18 @@ pub struct Live {
 }
 
 impl Live {
-    /// The state that the store's chunks hold, from which the fold goes on.
+    /// The state that the store's chunks hold, from which the fold goes on. Idle owners are dropped
+    /// from memory while there are more than `rows_kept` rows: see [`ROWS_KEPT`].
     ///
     /// # Errors
     /// A table that cannot be read, or holds something strange.
-    pub fn load(chunks: Arc<dyn Chunks>) -> Result<Self, LiveError> {
+    pub fn load(chunks: Arc<dyn Chunks>, rows_kept: usize) -> Result<Self, LiveError> {
+        let last: Option<Sequence> = document::read(&key::last(), chunks.as_ref())?;
         Ok(Self {
             catalogue: RwLock::new(Catalogue::load(chunks.as_ref())?),
-            rolls: Rolls::new(chunks.clone()),
+            rolls: Rolls::new(chunks.clone(), rows_kept),
             ledger: Mutex::default(),
-            last: Mutex::new(Sequence::new(0)),
+            last: Mutex::new(last.unwrap_or_default()),
             broken: OnceLock::new(),
             chunks,
         })
@@ -143,6 +147,7 @@ impl Projection for Live {
         lock(&self.ledger).take_changes(&mut changes);
         write(&self.catalogue).take_changes(&mut changes);
         self.rolls.take_changes(&mut changes);
+        document::write(&key::last(), &*lock(&self.last), &mut changes);
         changes
     }
 

@@ -17,7 +17,7 @@ use crate::{
 };
 
 /// Rows kept in memory before idle owners are dropped: some 250 MB.
-const ROWS_KEPT: usize = 1_000_000;
+pub const ROWS_KEPT: usize = 1_000_000;
 
 /// One owner's roll with what was concluded from it.
 #[derive(Debug)]
@@ -40,14 +40,14 @@ pub(super) struct Rolls {
 }
 
 impl Rolls {
-    pub(super) fn new(chunks: Arc<dyn Chunks>) -> Self {
+    pub(super) fn new(chunks: Arc<dyn Chunks>, rows_kept: usize) -> Self {
         Self {
             chunks,
             slots: Mutex::default(),
             loading: Mutex::default(),
             changed: Mutex::default(),
             clock: AtomicU64::new(0),
-            rows_kept: ROWS_KEPT,
+            rows_kept,
         }
     }
 
@@ -131,13 +131,5 @@ impl Rolls {
                 surplus = surplus.saturating_sub(rows.max(1));
             }
         }
-    }
-}
-
-#[cfg(test)]
-impl Rolls {
-    /// Keeps no more rows than this.
-    pub(super) fn keep(&mut self, rows: usize) {
-        self.rows_kept = rows;
     }
 }

@@ -221,7 +221,7 @@ mod tests {
     fn identity(source: u8, id: &str) -> (SourceId, ShotId) {
         let text = serde_json::json!({"source": format!("bay-{source}"), "id": id,
             "time": "2026-04-11T10:15:04Z", "carry_m": 100.0});
-        let event = Event::parse(text.to_string().as_bytes()).unwrap();
+        let event = crate::shot::parse(text.to_string().as_bytes()).unwrap();
         (event.source, event.id)
     }
 

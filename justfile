@@ -1,0 +1,27 @@
+# Everything that is done here by hand. `just --list` is the table of contents.
+
+# The tests, as the README and CI run them.
+test:
+    cargo test --workspace --locked
+
+# What CI runs.
+ci:
+    .ci/run
+
+# The demo: the service on a throw-away store, fed with an invented season.
+demo *options:
+    cargo run --release -p demo-feed -- {{options}}
+
+# The service on a store of one's own.
+serve *options:
+    cargo run --release -- serve {{options}}
+
+# Formatting and lints.
+lint:
+    cargo fmt --all --check
+    cargo clippy --workspace --all-targets --locked -- -D warnings
+
+# Licences, sources and bans; advisories where a database is at hand.
+deny:
+    cargo deny check licenses sources bans
+    -cargo deny check advisories

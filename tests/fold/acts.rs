@@ -1,0 +1,190 @@
+//! Acts of every kind on a small world, so that they meet: two sources, two players, three clubs.
+
+use evencarry::shot::{Act, Assignment, Club, Context, Correction, Document, Player, Sequence};
+use proptest::prelude::*;
+use serde_json::{Value, json};
+
+/// So few rows stay in memory that idle owners are dropped all the time.
+pub const ROWS_KEPT: usize = 5;
+
+#[derive(Debug, Clone)]
+pub enum Step {
+    Shots(Vec<String>),
+    Act(Act),
+    Ask,
+    Restart,
+}
+
+const PLAYERS: [&str; 2] = ["rowan", "marit"];
+const CLUBS: [&str; 3] = ["5h", "4i", "7w"];
+const SOURCES: [&str; 2] = ["bay-1", "bay-2"];
+const BALLS: [&str; 2] = ["range-a", "course-b"];
+const LIES: [&str; 3] = ["mat", "fairway", "wet_fairway"];
+
+pub fn steps() -> impl Strategy<Value = Vec<Step>> {
+    let step = prop_oneof![
+        12 => prop::collection::vec(shot(), 1..12).prop_map(Step::Shots),
+        3 => act().prop_map(Step::Act),
+        1 => Just(Step::Ask),
+        1 => Just(Step::Restart),
+    ];
+    prop::collection::vec(step, 1..50)
+}
+
+fn one(of: &'static [&'static str]) -> impl Strategy<Value = &'static str> {
+    prop::sample::select(of)
+}
+
+fn maybe(of: &'static [&'static str]) -> impl Strategy<Value = Option<&'static str>> {
+    prop_oneof![1 => Just(None), 3 => prop::sample::select(of).prop_map(Some)]
+}
+
+/// Most often the first, so that clubs meet like for like.
+fn mostly(of: &'static [&'static str]) -> impl Strategy<Value = Option<&'static str>> {
+    prop_oneof![8 => Just(Some(of[0])), 1 => Just(None), 2 => prop::sample::select(of).prop_map(Some)]
+}
+
+prop_compose! {
+    fn shot()(
+        (source, id) in (one(&SOURCES), 0..400_u32),
+        (day, minute) in (1..6_u32, 0..1_440_u32),
+        (player, club) in (mostly(&PLAYERS), maybe(&CLUBS)),
+        (session, lie, ball) in (maybe(&["v1", "v2"]), mostly(&LIES), mostly(&BALLS)),
+        purpose in prop_oneof![9 => Just("practice"), 1 => Just("warm_up")],
+        height in prop_oneof![9 => Just("stock"), 1 => Just("low")],
+        (ball_speed, head_speed) in (45.0..56.0_f64, prop::option::of(36.0..39.0_f64)),
+        (launch, spin, carry) in (10.0..20.0_f64, prop::option::of(3_000..6_000_u32), 130.0..175.0_f64),
+    ) -> String {
+        let round = |value: f64| (value * 100.0).round() / 100.0;
+        let mut event = json!({
+            "id": id.to_string(), "source": source,
+            "time": format!("2026-04-{day:02}T{:02}:{:02}:00+02:00", minute / 60, minute % 60),
+            "purpose": purpose, "intent": {"height": height},
+            "launch": {"ball_speed_mps": round(ball_speed), "launch_angle_deg": round(launch)},
+            "flight": {"carry_m": round(carry), "origin": "tracked"},
+        });
+        let mut set = |name: &str, value: Option<&str>| {
+            if let Some(value) = value {
+                event[name] = json!(value);
+            }
+        };
+        set("player", player);
+        set("club", club);
+        set("session", session);
+        set("lie", lie);
+        set("ball", ball);
+        if let Some(spin) = spin {
+            event["launch"]["spin_rate_rpm"] = json!(spin);
+        }
+        if let Some(head) = head_speed {
+            event["clubhead"] = json!({"speed_mps": round(head)});
+        }
+        event.to_string()
+    }
+}
+
+fn act() -> impl Strategy<Value = Act> {
+    prop_oneof![
+        4 => (1..300_u64, correction())
+            .prop_map(|(shot, patch)| Act::Correct { shot: Sequence::new(shot), patch }),
+        2 => assignment(),
+        1 => context(),
+        1 => put(),
+    ]
+}
+
+fn correction() -> impl Strategy<Value = Correction> {
+    let change = |name: &'static str, of: &'static [&'static str]| {
+        prop_oneof![
+            6 => Just(None),
+            1 => Just(Some((name, Value::Null))),
+            2 => one(of).prop_map(move |value| Some((name, json!(value)))),
+        ]
+    };
+    let aside = prop_oneof![
+        6 => Just(None),
+        1 => Just(Some(("set_aside", Value::Null))),
+        1 => Just(Some(("set_aside", json!({"reason": "phone rang"})))),
+    ];
+    let members = (
+        change("player", &PLAYERS),
+        change("club", &CLUBS),
+        change("session", &["v1", "v3"]),
+        change("lie", &LIES),
+        change("ball", &BALLS),
+        change("purpose", &["practice", "warm_up", "course"]),
+        aside,
+    );
+    members.prop_map(|(a, b, c, d, e, f, g)| {
+        let changed = [a, b, c, d, e, f, g].into_iter().flatten();
+        let patch: serde_json::Map<String, Value> =
+            changed.map(|(name, value)| (name.to_owned(), value)).collect();
+        Correction::from_json(Value::Object(patch).to_string().as_bytes()).unwrap()
+    })
+}
+
+fn assignment() -> impl Strategy<Value = Act> {
+    let filter = (one(&SOURCES), maybe(&CLUBS), prop::option::of(1..20_u32), any::<bool>());
+    (filter, one(&PLAYERS), maybe(&CLUBS)).prop_map(|((source, with, last, waits), to, club)| {
+        let mut filter = json!({"source": source});
+        if let Some(with) = with.filter(|_| !waits) {
+            filter["club"] = json!(with);
+        }
+        if waits {
+            filter["unassigned"] = json!(true);
+        }
+        if let Some(last) = last {
+            filter["last"] = json!(last);
+        }
+        let mut set = json!({"player": to});
+        if let Some(club) = club {
+            set["club"] = json!(club);
+        }
+        let text = json!({"filter": filter, "set": set}).to_string();
+        Act::Assign(Assignment::from_json(text.as_bytes()).unwrap())
+    })
+}
+
+fn context() -> impl Strategy<Value = Act> {
+    let members = (maybe(&PLAYERS), maybe(&CLUBS), maybe(&LIES), maybe(&BALLS));
+    (one(&SOURCES), members).prop_map(|(source, (player, club, lie, ball))| {
+        let mut context = json!({});
+        for (name, value) in [("player", player), ("club", club), ("lie", lie), ("ball", ball)] {
+            if let Some(value) = value {
+                context[name] = json!(value);
+            }
+        }
+        let context = Context::from_json(context.to_string().as_bytes()).unwrap();
+        Act::SetContext { source: source.parse_as(), context }
+    })
+}
+
+fn put() -> impl Strategy<Value = Act> {
+    let build = prop::option::of(1..20_u32);
+    (one(&PLAYERS), one(&CLUBS), build, 18..28_u32, any::<bool>()).prop_map(
+        |(player, club, build, loft, of_player)| {
+            let player_id = evencarry::shot::PlayerId::parse(player).unwrap();
+            if of_player {
+                let document = Player::from_json(br#"{"name": "Somebody"}"#).unwrap();
+                return Act::Put(Document::Player { player: player_id, document });
+            }
+            let mut document = json!({"name": club, "loft_deg": loft});
+            if let Some(day) = build {
+                document["builds"] = json!([{"from": format!("2026-04-{day:02}")}]);
+            }
+            let document = Club::from_json(document.to_string().as_bytes()).unwrap();
+            let club = evencarry::shot::ClubId::parse(club).unwrap();
+            Act::Put(Document::Club { player: player_id, club, document })
+        },
+    )
+}
+
+trait ParseAs {
+    fn parse_as(self) -> evencarry::shot::SourceId;
+}
+
+impl ParseAs for &str {
+    fn parse_as(self) -> evencarry::shot::SourceId {
+        evencarry::shot::SourceId::parse(self).unwrap()
+    }
+}

@@ -1,0 +1,177 @@
+//! The state of the service is a pure fold over the journal's frames: any acts, cut by any
+//! restarts and dropped from memory at any time, give the answers of folding them from the start.
+
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+mod acts;
+
+use std::sync::Arc;
+
+use acts::{Step, steps};
+use bytes::Bytes;
+use evencarry::{
+    bag::{Brief, Filter},
+    live::{LadderWanted, Live, PlaceWanted, ShotQuestion},
+    shot::{ClubId, Lie, PlayerId, Sequence},
+    store::{
+        Batch, Chunks, Home, MemoryDisk, MemoryTables, NewShot, Projection, ReceiptWanted, Store,
+        StoreId, TableError,
+    },
+};
+use proptest::prelude::*;
+
+/// A table that holds nothing: a fold that starts here starts from the start.
+struct Nothing;
+
+impl Chunks for Nothing {
+    fn get(&self, _: &[u8]) -> Result<Option<Bytes>, TableError> {
+        Ok(None)
+    }
+
+    fn prefix(&self, _: &[u8]) -> Result<Vec<(Bytes, Bytes)>, TableError> {
+        Ok(Vec::new())
+    }
+}
+
+/// A store in memory that can be closed and opened again.
+struct Restartable {
+    disk: Arc<MemoryDisk>,
+    tables: Arc<MemoryTables>,
+    store: Option<Store<Live>>,
+}
+
+impl Restartable {
+    fn new() -> Self {
+        let (disk, tables) = (Arc::new(MemoryDisk::default()), Arc::new(MemoryTables::default()));
+        let mut new = Self { disk, tables, store: None };
+        new.open();
+        new
+    }
+
+    fn open(&mut self) {
+        let home = Home {
+            disk: self.disk.clone(),
+            tables: self.tables.clone(),
+            clock: Arc::new(|| "2026-04-20T12:00:00Z".parse().unwrap()),
+            new_id: StoreId::random(),
+        };
+        let live = |chunks| Ok(Live::load(chunks, acts::ROWS_KEPT).unwrap());
+        self.store = Some(Store::open(home, live).unwrap().0);
+    }
+
+    fn restart(&mut self) {
+        let _ = self.store.take().unwrap().close();
+        self.open();
+    }
+
+    fn store(&self) -> &Store<Live> {
+        self.store.as_ref().unwrap()
+    }
+
+    async fn take(&mut self, step: Step) {
+        match step {
+            Step::Restart => self.restart(),
+            Step::Ask => drop(answers(self.store().projection())),
+            Step::Shots(texts) => {
+                let new = |text: String| NewShot::parse(text.into()).unwrap();
+                let shots = texts.into_iter().map(new).collect();
+                let wanted = ReceiptWanted::Yes;
+                self.store().append_shots(shots, Batch::Each, wanted).await.unwrap();
+            }
+            Step::Act(act) => {
+                // What may not happen leaves no frame; that is the store's to say.
+                let _ = self.store().append_act(act).await;
+            }
+        }
+    }
+}
+
+/// Every answer there is, as text.
+fn answers(live: &Live) -> String {
+    let mut text = String::new();
+    let mut note = |answer: String| {
+        text.push_str(&answer);
+        text.push('\n');
+    };
+    let json = |value: &dyn erased::Json| value.json();
+    for listed in live.players() {
+        let player = listed.id;
+        note(json(&live.clubs(&player).unwrap()));
+        note(json(&live.bags(&player).unwrap()));
+        note(json(&live.ladder(&player, &LadderWanted::default()).unwrap()));
+        let clubs: Vec<ClubId> =
+            live.clubs(&player).unwrap().into_iter().map(|club| club.id).collect();
+        for club in &clubs {
+            note(json(&live.profile(&player, club, &Filter::default()).unwrap()));
+            let on_mat = Filter { lie: Some(Lie::Mat), ..Filter::default() };
+            note(json(&live.profile(&player, club, &on_mat).unwrap()));
+            note(json(&replacements(live, &player, club, &clubs)));
+            for other in clubs.iter().filter(|other| *other != club) {
+                note(json(&live.comparison(&player, [club, other], &Filter::default()).unwrap()));
+            }
+        }
+    }
+    note(json(&live.balls()));
+    note(json(&live.sources()));
+    for newest_first in [false, true] {
+        let question = ShotQuestion { newest_first, limit: 1_000, ..ShotQuestion::default() };
+        let page = live.shots(&question).unwrap();
+        for shot in page.shots {
+            note(format!("{shot:?}"));
+        }
+    }
+    text
+}
+
+fn replacements(
+    live: &Live,
+    player: &PlayerId,
+    incumbent: &ClubId,
+    clubs: &[ClubId],
+) -> [evencarry::bag::Replacements; 2] {
+    let others: Vec<ClubId> = clubs.iter().filter(|club| *club != incumbent).cloned().collect();
+    [Vec::new(), others].map(|candidates| {
+        let wanted = PlaceWanted {
+            incumbent: incumbent.clone(),
+            candidates,
+            brief: Brief { must_carry_m: Some(150.0), ..Brief::default() },
+        };
+        live.replacements(player, &wanted).unwrap()
+    })
+}
+
+mod erased {
+    /// Anything that has a JSON form.
+    pub trait Json {
+        fn json(&self) -> String;
+    }
+
+    impl<T: serde::Serialize> Json for T {
+        fn json(&self) -> String {
+            serde_json::to_string(self).unwrap()
+        }
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 60, ..ProptestConfig::default() })]
+
+    #[test]
+    fn any_acts_and_any_restarts_give_the_answers_of_a_fresh_fold(steps in steps()) {
+        let runtime = tokio::runtime::Builder::new_current_thread().build().unwrap();
+        let mut kept = Restartable::new();
+        runtime.block_on(async {
+            for step in steps {
+                kept.take(step).await;
+            }
+        });
+        let fresh = Live::load(Arc::new(Nothing), usize::MAX).unwrap();
+        for frame in kept.store().scan(Sequence::new(1), usize::MAX).unwrap() {
+            fresh.absorb(&frame);
+        }
+        let expected = answers(&fresh);
+        prop_assert_eq!(&answers(kept.store().projection()), &expected);
+        kept.restart();
+        prop_assert_eq!(&answers(kept.store().projection()), &expected);
+    }
+}
