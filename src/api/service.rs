@@ -22,7 +22,7 @@ pub type Store = store::Store<Live>;
 ///
 /// # Errors
 /// Each variant of [`OpenError`] says what is wrong, where, and how to mend it.
-pub(super) fn open(home: Home) -> Result<(Store, RecoveryReport), OpenError> {
+pub fn open(home: Home) -> Result<(Store, RecoveryReport), OpenError> {
     Store::open(home, |chunks| {
         Live::load(chunks).map_err(|error| match error {
             LiveError::Table(error) => TableError::clone(&error),

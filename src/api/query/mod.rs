@@ -9,10 +9,10 @@ use std::borrow::Cow;
 
 use percent_encoding::percent_decode_str;
 
-pub use self::{
+pub(super) use self::{
     moments::Stretch,
     parameter::{Form, Parameter},
-    values::{FromText, Moment, Words},
+    values::{FromText, Words},
 };
 use super::problem::{Fault, Kind, Problem};
 use crate::shot::units;

@@ -2,7 +2,7 @@
 
 use jiff::{Timestamp, tz::TimeZone};
 
-use super::{Form, Moment, Parameter, Query};
+use super::{Form, Parameter, Query, values::Moment};
 
 /// A stretch of time: from an instant, and up to but without another.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
