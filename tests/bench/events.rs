@@ -100,7 +100,7 @@ impl Bay {
         let Strike { player, session, club } = strike;
         write!(
             text,
-            r#"{{"id":"{shots:07}","source":"bay-{bay:03}","time":"{time}","player":"{player}","club":"{}","session":"{session}","lie":"mat","ball":"range-b","place":"indoor",{}}}"#,
+            r#"{{"id":"{shots:07}","source":"bay-{bay:03}","time":"{time}","player":"{player}","club":"{}","session":"{session}","lie":"mat","intent":{{"height":"stock","shape":"straight","swing":"full"}},"ball":"range-b","place":"indoor",{}}}"#,
             club.name,
             self.measures(*club),
         )

@@ -82,6 +82,7 @@ impl fmt::Display for Figure {
 /// Three significant digits or whole thousands.
 pub(crate) fn readable(value: f64) -> String {
     match value {
+        _ if !value.is_finite() => "-".to_owned(),
         _ if value >= 1000.0 => {
             let whole = format!("{value:.0}");
             let (head, tail) = whole.split_at(whole.len() - 3);

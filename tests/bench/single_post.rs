@@ -78,11 +78,11 @@ fn compare(size: Size) {
     let [mut theirs, mut own] = [Figures::default(), Figures::default()];
     let mut syncs = Figure::default();
     let mut bytes = 0;
-    for round in 0..=rounds {
+    let warming = size.of(1, 0);
+    for round in 0..warming + rounds {
         let requests: Vec<Vec<Vec<u8>>> = bays.iter_mut().map(|bay| requests(bay, each)).collect();
         bytes = requests[0][0].len();
-        // The first round warms both up.
-        let counts = round > 0 || size == Size::Small;
+        let counts = round >= warming;
         run(&bare, &requests, 204, counts.then_some(&mut theirs));
         run(&ours, &requests, 201, counts.then_some(&mut own));
         if counts {
