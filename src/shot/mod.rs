@@ -59,9 +59,6 @@ pub struct Event {
     pub source: SourceId,
     /// Its name there.
     pub id: ShotId,
-    /// How far it carried, in metres.
-    #[serde(default)]
-    pub carry_m: f64,
 }
 
 /// Why a text is no event.

@@ -14,7 +14,9 @@ pub enum OpenError {
         path: String,
     },
     /// The folder may not be written to.
-    #[error("{path} cannot be written: make it writable for the user that runs the service, or choose another folder")]
+    #[error(
+        "{path} cannot be written: make it writable for the user that runs the service, or choose another folder"
+    )]
     ReadOnly {
         /// The path that refused.
         path: String,
@@ -26,7 +28,9 @@ pub enum OpenError {
         path: String,
     },
     /// A newer release wrote the journal.
-    #[error("{file} has journal format {found}, this release reads up to {known}: run the newer release")]
+    #[error(
+        "{file} has journal format {found}, this release reads up to {known}: run the newer release"
+    )]
     Newer {
         /// The segment file.
         file: String,
@@ -42,13 +46,17 @@ pub enum OpenError {
         path: String,
     },
     /// The journal is gone but what was made from it is there.
-    #[error("{path} holds no journal although shots were stored here before: put the journal folder back")]
+    #[error(
+        "{path} holds no journal although shots were stored here before: put the journal folder back"
+    )]
     JournalMissing {
         /// The journal's folder.
         path: String,
     },
     /// A frame or header is damaged and good frames follow it.
-    #[error("{file} is damaged at byte {bad_offset}, with good data after it at {good_at}: restore it from a backup, or repair it")]
+    #[error(
+        "{file} is damaged at byte {bad_offset}, with good data after it at {good_at}: restore it from a backup, or repair it"
+    )]
     Damaged {
         /// The segment file.
         file: String,

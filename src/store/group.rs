@@ -52,10 +52,8 @@ pub enum ShotOutcome<R> {
 
 pub(super) type ShotsReply<P> =
     oneshot::Sender<Result<Vec<ShotOutcome<<P as Projection>::Receipt>>, WriteError>>;
-pub(super) type ActOutcome<P> = Result<
-    (Sequence, <P as Projection>::Receipt),
-    ActError<<P as Projection>::Refusal>,
->;
+pub(super) type ActOutcome<P> =
+    Result<(Sequence, <P as Projection>::Receipt), ActError<<P as Projection>::Refusal>>;
 
 /// Shots that ask to be stored.
 pub(super) struct ShotsAsk<P: Projection> {

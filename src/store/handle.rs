@@ -141,10 +141,7 @@ impl<P: Projection> Store<P> {
     }
 
     /// Stored shots, in the order asked for.
-    pub fn read_many(
-        &self,
-        sequences: &[Sequence],
-    ) -> Result<Vec<Option<StoredShot>>, ReadError> {
+    pub fn read_many(&self, sequences: &[Sequence]) -> Result<Vec<Option<StoredShot>>, ReadError> {
         sequences.iter().map(|&sequence| self.read(sequence)).collect()
     }
 

@@ -161,8 +161,7 @@ fn start<P: Projection>(
     let nudge = move || drop(nudges.send(Command::Nudge));
     let applier = Some(Applier::start(Arc::clone(&shared), nudge).map_err(failed)?);
     let handed = shared.last();
-    let writer =
-        Writer { shared: Arc::clone(&shared), commands, appender, applier, clock, handed };
+    let writer = Writer { shared: Arc::clone(&shared), commands, appender, applier, clock, handed };
     let thread = std::thread::Builder::new().name("store-writer".to_owned());
     let thread = thread.spawn(move || writer.run()).map_err(failed)?;
     Ok(Store::new(shared, sender, thread))
@@ -255,6 +254,9 @@ where
             file: "table".to_owned(),
             cause: format!("its mark at frame {} {cause}", mark.sequence),
         };
+        if mark.sequence == Sequence::new(0) {
+            return Err(disagrees("was never set by a store").into());
+        }
         if mark.sequence > self.last {
             return Err(disagrees("is ahead of the journal").into());
         }

@@ -3,10 +3,10 @@
 use std::io;
 use std::sync::{Arc, PoisonError};
 
+use super::Journal;
 use super::format::{self, Mark};
 use super::recovery::Tail;
 use super::segment::{HEADER, Segment};
-use super::Journal;
 use crate::shot::Sequence;
 use crate::store::disk::DiskFile;
 use crate::store::error::OpenError;
@@ -44,7 +44,8 @@ impl Appender {
         tail: &Tail,
     ) -> Result<Self, OpenError> {
         let opened = journal.file(segment.first).and_then(|file| Ok((file.length()?, file)));
-        let (allocated, file) = opened.map_err(|source| OpenError::io(journal.segment_path(segment.first), source))?;
+        let (allocated, file) =
+            opened.map_err(|source| OpenError::io(journal.segment_path(segment.first), source))?;
         Ok(Self { journal, segment, file, end: tail.end, allocated, buffer: Vec::new() })
     }
 

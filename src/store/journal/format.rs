@@ -169,9 +169,9 @@ impl RawFrame {
                 event: Event::parse(&body).map_err(|rejection| rejection.to_string())?,
                 text: body,
             },
-            ACT => Entry::Act(
-                serde_json::from_slice::<Act>(&body).map_err(|error| error.to_string())?,
-            ),
+            ACT => {
+                Entry::Act(serde_json::from_slice::<Act>(&body).map_err(|error| error.to_string())?)
+            }
             kind => return Err(format!("its kind is {kind}")),
         };
         Ok(Frame { sequence: self.sequence, arrival, entry })

@@ -22,9 +22,9 @@ pub(super) use format::Mark;
 use jiff::Timestamp;
 use places::Places;
 pub use recovery::TornTail;
-pub use segment::StoreId;
 pub(super) use segment::FOLDER;
 use segment::Segment;
+pub use segment::StoreId;
 pub(super) use walk::Walk;
 
 use super::disk::{Disk, DiskFile};

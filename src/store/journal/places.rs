@@ -6,8 +6,8 @@ use bytes::Bytes;
 
 use super::segment::{HEADER, field};
 use crate::shot::Sequence;
-use crate::store::table::{Table, TableChange, Tree};
 use crate::store::error::TableError;
+use crate::store::table::{Table, TableChange, Tree};
 
 /// Every so manieth frame of a segment has its offset kept: a read walks at most this many heads, and ten million frames
 /// take 2.5 MB.

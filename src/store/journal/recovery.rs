@@ -78,12 +78,8 @@ pub(super) fn recover(disk: &dyn Disk, segment: Segment) -> Result<Tail, OpenErr
 
 fn good_frames(segment: Segment, file: &Arc<dyn DiskFile>) -> io::Result<Good> {
     let mut reader = Reader::new(segment, Arc::clone(file), WINDOW);
-    let mut good = Good {
-        end: HEADER,
-        next: segment.first,
-        group_start: HEADER,
-        before_open_batch: None,
-    };
+    let mut good =
+        Good { end: HEADER, next: segment.first, group_start: HEADER, before_open_batch: None };
     while let Found::Frame(frame) = reader.frame(good.end)? {
         if frame.sequence != good.next {
             break;

@@ -105,7 +105,8 @@ impl Segment {
         let name = file_of(first);
         let failed = |source| OpenError::io(disk.path(&name), source);
         let mut header = [0; HEADER_BYTES];
-        let read = disk.open(&name).and_then(|file| file.read_at(&mut header, 0)).map_err(failed)?;
+        let read =
+            disk.open(&name).and_then(|file| file.read_at(&mut header, 0)).map_err(failed)?;
         let word = |at: usize| u32::from_le_bytes(field(&header, at));
         let found = word(8);
         let whole = read == HEADER_BYTES && crc32c::crc32c(&header[..CRC_AT]) == word(CRC_AT);

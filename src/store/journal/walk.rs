@@ -74,10 +74,8 @@ impl Walk {
     fn reader(&self, first: Sequence) -> Result<Reader, ReadError> {
         let segment = self.journal.segment(first);
         let file = self.journal.file(first);
-        let file = file.map_err(|source| ReadError::Io {
-            file: self.journal.segment_path(first),
-            source,
-        })?;
+        let file = file
+            .map_err(|source| ReadError::Io { file: self.journal.segment_path(first), source })?;
         Ok(Reader::new(segment, file, self.window))
     }
 

@@ -49,7 +49,12 @@ impl Table for MemoryTable {
         Ok(self.read(|trees| trees.get(&(tree, Bytes::copy_from_slice(key))).cloned()))
     }
 
-    fn floor(&self, tree: Tree, from: &[u8], upto: &[u8]) -> Result<Option<(Bytes, Bytes)>, TableError> {
+    fn floor(
+        &self,
+        tree: Tree,
+        from: &[u8],
+        upto: &[u8],
+    ) -> Result<Option<(Bytes, Bytes)>, TableError> {
         let bound = |key: &[u8]| (tree, Bytes::copy_from_slice(key));
         Ok(self.read(|trees| {
             let (key, value) = trees.range(bound(from)..=bound(upto)).next_back()?;

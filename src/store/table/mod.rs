@@ -50,7 +50,12 @@ pub trait Table: Send + Sync + 'static {
     /// The value of a key.
     fn get(&self, tree: Tree, key: &[u8]) -> Result<Option<Bytes>, TableError>;
     /// The entry with the greatest key in `from..=upto`.
-    fn floor(&self, tree: Tree, from: &[u8], upto: &[u8]) -> Result<Option<(Bytes, Bytes)>, TableError>;
+    fn floor(
+        &self,
+        tree: Tree,
+        from: &[u8],
+        upto: &[u8],
+    ) -> Result<Option<(Bytes, Bytes)>, TableError>;
     /// All entries whose keys begin with `prefix`, in order.
     fn prefix(&self, tree: Tree, prefix: &[u8]) -> Result<Vec<(Bytes, Bytes)>, TableError>;
     /// Makes all changes or none, durable on return.

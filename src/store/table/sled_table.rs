@@ -177,7 +177,12 @@ impl Table for SledTable {
         Ok(value.map(|value| Bytes::copy_from_slice(&value)))
     }
 
-    fn floor(&self, tree: Tree, from: &[u8], upto: &[u8]) -> Result<Option<(Bytes, Bytes)>, TableError> {
+    fn floor(
+        &self,
+        tree: Tree,
+        from: &[u8],
+        upto: &[u8],
+    ) -> Result<Option<(Bytes, Bytes)>, TableError> {
         let entry = self.asked(|| self.tree(tree).range(from..=upto).next_back().transpose())?;
         Ok(entry.map(owned))
     }
