@@ -100,7 +100,7 @@ fn a_flipped_bit_before_a_good_frame_stops_the_start_and_is_named() {
     let whole_header = 40;
     for byte in (0..whole_header).chain(64..first) {
         disk.set_bytes(SEGMENT, &bytes);
-        disk.flip_bit(SEGMENT, byte, (byte % 8) as u8);
+        disk.flip_bit(SEGMENT, byte, byte % 8);
         let error = open(home(&disk, 1)).err().expect("it opened over damage");
         let OpenError::Damaged { file, bad_offset, good_at } = &error else { panic!("{error}") };
         assert_eq!(file, &format!("fault:{SEGMENT}"));

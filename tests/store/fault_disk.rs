@@ -140,7 +140,7 @@ impl FaultDisk {
         state.files[at] = content;
     }
 
-    pub fn flip_bit(&self, name: &str, byte: usize, bit: u8) {
+    pub fn flip_bit(&self, name: &str, byte: usize, bit: usize) {
         let mut bytes = self.bytes(name);
         bytes[byte] ^= 1 << bit;
         self.set_bytes(name, &bytes);
@@ -311,7 +311,9 @@ impl DiskFile for FaultFile {
             // After a failed sync the system takes the pages for clean: the next sync does not write them.
             let unsynced = std::mem::take(&mut content.unsynced);
             if failed.is_ok() {
-                unsynced.into_iter().for_each(|sector| content.keep(sector));
+                for sector in unsynced {
+                    content.keep(sector);
+                }
             }
         });
         failed

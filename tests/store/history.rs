@@ -102,6 +102,10 @@ impl Table for MortalTable {
         }
         self.inner.commit(changes)
     }
+
+    fn distrust(&self, error: &TableError) {
+        panic!("{error}");
+    }
 }
 
 /// The store under test, and what its senders know.

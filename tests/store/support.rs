@@ -80,7 +80,7 @@ struct Sums {
 }
 
 impl Tally {
-    pub fn load(chunks: Arc<dyn Chunks>) -> Result<Self, TableError> {
+    pub fn load(chunks: &dyn Chunks) -> Result<Self, TableError> {
         let tally = Self::default();
         for (key, value) in chunks.prefix(b"sum/")? {
             assert_eq!(chunks.get(&key)?.as_ref(), Some(&value));
@@ -139,11 +139,11 @@ impl Projection for Tally {
 pub type TestStore = Store<Tally>;
 
 pub fn open(home: Home) -> Result<(TestStore, RecoveryReport), OpenError> {
-    Store::open(home, Tally::load)
+    Store::open(home, |chunks| Tally::load(&*chunks))
 }
 
 pub fn memory_store() -> TestStore {
-    Store::in_memory(clock(), Tally::load).unwrap()
+    Store::in_memory(clock(), |chunks| Tally::load(&*chunks)).unwrap()
 }
 
 /// Runs a future to its end.
@@ -188,6 +188,8 @@ pub fn frames(store: &TestStore) -> Vec<Frame> {
 /// What a fold of these frames from the start ends in.
 pub fn fresh_fold(frames: &[Frame]) -> BTreeMap<String, Sum> {
     let tally = Tally::default();
-    frames.iter().for_each(|frame| tally.absorb(frame));
+    for frame in frames {
+        tally.absorb(frame);
+    }
     tally.sums()
 }

@@ -164,11 +164,15 @@ const fn unzigzag(number: u64) -> u64 {
 
 /// Appends seven bits a byte, the lowest first; the top bit says that more follow.
 fn put(out: &mut Vec<u8>, mut number: u64) {
-    while number >= 0x80 {
-        out.push((number & 0x7F) as u8 | 0x80);
+    loop {
+        let seven = number.to_le_bytes()[0] & 0x7F;
         number >>= 7;
+        if number == 0 {
+            out.push(seven);
+            return;
+        }
+        out.push(seven | 0x80);
     }
-    out.push(number as u8);
 }
 
 fn get(bytes: &mut &[u8]) -> Option<u64> {
