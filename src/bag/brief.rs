@@ -163,6 +163,6 @@ mod tests {
         assert_eq!(tests.len(), 7);
         assert_eq!(tests[0].quantity, Test::of_mean(Measure::Carry, Side::Above, 0.0).quantity);
         assert!((tests[0].bound - 100.0).abs() < 1e-9 && (tests[1].bound - 200.0).abs() < 1e-9);
-        assert_eq!(tests[3], Test::of_mean(Measure::Launch, Side::Above, 11.0));
+        assert_eq!(tests[4], Test::of_mean(Measure::Launch, Side::Above, 11.0));
     }
 }
