@@ -25,7 +25,7 @@ pub type Store = store::Store<Live>;
 pub fn open(home: Home) -> Result<(Store, RecoveryReport), OpenError> {
     Store::open(home, |chunks| {
         Live::load(chunks, ROWS_KEPT).map_err(|error| match error {
-            LiveError::Table(error) => TableError::clone(&error),
+            LiveError::Table(error) => error,
             LiveError::Unreadable(_) => {
                 TableError { file: String::from("the fold's chunks"), cause: error.to_string() }
             }

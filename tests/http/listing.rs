@@ -68,6 +68,9 @@ fn filters_choose_by_what_is_effective() {
     assert_eq!(count("lie=tee"), 5);
     assert_eq!(count("player=robin&club=5h"), 5);
     assert_eq!(count("source=bay-3&id=07"), 1);
+    assert_eq!(count("source=bay-3&id=07&player=rowan&order=newest"), 1);
+    assert_eq!(count("source=bay-3&id=07&player=robin"), 0);
+    assert_eq!(count("source=bay-3&id=none"), 0);
     assert_eq!(count("unassigned=true"), 0);
     assert_eq!(count("from=2026-04-11&to=2026-04-12"), 30);
     assert_eq!(count("from=2026-04-12"), 0);
@@ -94,6 +97,7 @@ fn unknown_names_and_parameters_are_told() {
     assert_eq!(parameters("lie=mat&lie=tee"), ["lie"]);
     assert_eq!(parameters("lie=bunker&order=random&flag=odd&zone=Nowhere").len(), 4);
     assert_eq!(parameters("units=imperial"), ["units"]);
+    assert_eq!(parameters("id=07"), ["id"]);
 }
 
 #[test]
