@@ -288,7 +288,6 @@ fn assigned() -> Value {
         ("purpose", words!(Purpose)),
         ("ball", name()),
         ("source", name()),
-        ("id", name()),
         ("from", instant.clone()),
         ("to", instant),
         ("unassigned", truth()),
