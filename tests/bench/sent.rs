@@ -23,6 +23,8 @@ pub(crate) struct Sent<'a> {
     #[serde(borrow)]
     pub(crate) lie: Option<Cow<'a, str>>,
     #[serde(borrow)]
+    pub(crate) intent: Intent<'a>,
+    #[serde(borrow)]
     pub(crate) ball: Option<Cow<'a, str>>,
     #[serde(borrow)]
     pub(crate) place: Option<Cow<'a, str>>,
@@ -31,6 +33,16 @@ pub(crate) struct Sent<'a> {
     #[serde(borrow)]
     pub(crate) flight: Flight<'a>,
     pub(crate) air: Air,
+}
+
+#[derive(Debug, Deserialize)]
+pub(crate) struct Intent<'a> {
+    #[serde(borrow)]
+    pub(crate) height: Option<Cow<'a, str>>,
+    #[serde(borrow)]
+    pub(crate) shape: Option<Cow<'a, str>>,
+    #[serde(borrow)]
+    pub(crate) swing: Option<Cow<'a, str>>,
 }
 
 #[allow(clippy::struct_field_names, reason = "the members are spelled by the schema")]

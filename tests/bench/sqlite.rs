@@ -13,7 +13,8 @@ const TABLE: &str = "
     CREATE TABLE shots (
         sequence INTEGER PRIMARY KEY,
         source TEXT NOT NULL, id TEXT NOT NULL, time TEXT NOT NULL,
-        player TEXT, club TEXT, session TEXT, lie TEXT, ball TEXT, place TEXT, origin TEXT,
+        player TEXT, club TEXT, session TEXT, lie TEXT,
+        height TEXT, shape TEXT, swing TEXT, ball TEXT, place TEXT, origin TEXT,
         ball_speed_mps REAL, launch_angle_deg REAL, launch_direction_deg REAL,
         spin_rate_rpm REAL, spin_axis_deg REAL,
         clubhead_speed_mps REAL, attack_angle_deg REAL, head_path_deg REAL,
@@ -26,13 +27,14 @@ const TABLE: &str = "
 ";
 
 const INSERT: &str = "
-    INSERT INTO shots (source, id, time, player, club, session, lie, ball, place, origin,
+    INSERT INTO shots (source, id, time, player, club, session, lie, height, shape, swing, ball,
+        place, origin,
         ball_speed_mps, launch_angle_deg, launch_direction_deg, spin_rate_rpm, spin_axis_deg,
         clubhead_speed_mps, attack_angle_deg, head_path_deg, face_to_target_deg, strike_toe_mm,
         strike_high_mm, carry_m, total_m, side_m, apex_m, descent_angle_deg, hang_time_s,
         temperature_c, humidity_pct)
     VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16, ?17, ?18, ?19,
-        ?20, ?21, ?22, ?23, ?24, ?25, ?26, ?27, ?28, ?29)
+        ?20, ?21, ?22, ?23, ?24, ?25, ?26, ?27, ?28, ?29, ?30, ?31, ?32)
 ";
 
 /// A new database on the disk that holds the build.
@@ -77,7 +79,7 @@ impl Database {
         {
             let mut statement = transaction.prepare_cached(INSERT).unwrap();
             for row in rows {
-                let Sent { launch, clubhead, flight, air, .. } = row;
+                let Sent { intent, launch, clubhead, flight, air, .. } = row;
                 statement
                     .execute(params![
                         row.source,
@@ -87,6 +89,9 @@ impl Database {
                         row.club,
                         row.session,
                         row.lie,
+                        intent.height,
+                        intent.shape,
+                        intent.swing,
                         row.ball,
                         row.place,
                         flight.origin,
