@@ -331,29 +331,36 @@ pub struct LadderAfter {
     pub overlaps: Vec<ClubId>,
 }
 
-/// Reckons the ladder with the candidate in the incumbent's place, on the player's main surface
-/// and ball.
+/// Carry centres of all clubs, shortest first, on the player's main surface and ball: reckoned once
+/// for all candidates of a question.
 #[must_use]
-pub(super) fn after(
-    player: Player<'_>,
-    incumbent: u32,
-    candidate: u32,
-    evidence: &Evidence,
-) -> LadderAfter {
-    let nothing = LadderAfter { gaps: Vec::new(), overlaps: Vec::new() };
-    let Some(basis) = main_basis(player, evidence) else { return nothing };
-    let stays = |(number, club): &(u32, &super::club::NamedClub)| {
-        *number == candidate || (*number != incumbent && club.is_owned() && !club.is_putter())
-    };
+pub(super) fn centres(player: Player<'_>, evidence: &Evidence) -> Vec<(u32, f64)> {
+    let Some(basis) = main_basis(player, evidence) else { return Vec::new() };
     let mut centres: Vec<(u32, f64)> = (0_u32..)
         .zip(player.clubs)
-        .filter(stays)
         .filter_map(|(club, _)| {
             let centre = carry_centre(player, player.newest_build(club), evidence, basis)?;
             Some((club, centre))
         })
         .collect();
     centres.sort_by(|a, b| a.1.total_cmp(&b.1));
+    centres
+}
+
+/// The ladder with the candidate in the incumbent's place.
+#[must_use]
+pub(super) fn after(
+    player: Player<'_>,
+    centres: &[(u32, f64)],
+    incumbent: u32,
+    candidate: u32,
+) -> LadderAfter {
+    let nothing = LadderAfter { gaps: Vec::new(), overlaps: Vec::new() };
+    let stays = |(number, _): &&(u32, f64)| {
+        let club = &player.clubs[*number as usize];
+        *number == candidate || (*number != incumbent && club.is_owned() && !club.is_putter())
+    };
+    let centres: Vec<(u32, f64)> = centres.iter().filter(stays).copied().collect();
     let Some(at) = centres.iter().position(|(club, _)| *club == candidate) else {
         return nothing;
     };

@@ -241,9 +241,10 @@ pub fn replacements(
     question: &ReplacementQuestion,
     standings: &[(PairQuestion, Standing)],
 ) -> Option<Replacements> {
+    let centres = ladder::centres(player, &player.evidence(&question.brief.filter));
     let mut judged: Vec<Judged> = standings
         .iter()
-        .map(|(pair, standing)| judge(player, question, pair, standing))
+        .map(|standing| judge(player, question, &centres, standing))
         .collect::<Option<_>>()?;
     let least: Vec<Option<f64>> = judged.iter().map(|one| one.least_evidence).collect();
     if let Ok(family) = stats::holm(&least) {
@@ -296,8 +297,8 @@ fn tests_of(clauses: &[Clause]) -> Vec<Test> {
 fn judge(
     player: Player<'_>,
     question: &ReplacementQuestion,
-    pair: &PairQuestion,
-    standing: &Standing,
+    centres: &[(u32, f64)],
+    (pair, standing): &(PairQuestion, Standing),
 ) -> Option<Judged> {
     let builds = PairOfBuilds {
         candidate: pair.candidate,
@@ -323,12 +324,7 @@ fn judge(
         left_out: gathered.left_out.clone(),
         run_effect: RunEffectUsed::of(standing.frozen.as_ref()),
         given_up: given_up(player, pair, &gathered),
-        ladder_after: ladder::after(
-            player,
-            pair.incumbent.club,
-            pair.candidate.club,
-            &pair.evidence,
-        ),
+        ladder_after: ladder::after(player, centres, pair.incumbent.club, pair.candidate.club),
         must_carry: question.brief.must_carry_m.map(|far| must_carry(player, pair, far)),
     };
     let insufficient = matches!(verdict, Verdict::Insufficient(_)) || !hindered.is_empty();
