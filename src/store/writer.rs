@@ -6,7 +6,7 @@ use std::sync::Arc;
 use jiff::Timestamp;
 use tokio::sync::mpsc::UnboundedReceiver;
 
-use super::applier::Applier;
+use super::applier::{Applier, STEP_FRAMES};
 use super::error::{ActError, ReadError, TableError, WriteError};
 use super::frame::{Entry, Frame, NewShot};
 use super::group::{ActAsk, Batch, Group, ReceiptWanted, ShotOutcome, ShotsAsk, Verdict, Waiting};
@@ -19,14 +19,12 @@ use crate::shot::{Sequence, same_content};
 
 /// A group takes no further shots when it has this many.
 pub(super) const GROUP_FRAMES: usize = 1_000;
-/// The writer waits for the applier when this many frames have not been handed to it.
-const MOST_WAITING: u64 = 1_000;
 
 /// What the writer is asked.
 pub(super) enum Command<P: Projection> {
     Shots(ShotsAsk<P>),
     Act(ActAsk<P>),
-    /// The applier has finished a step.
+    /// The applier has rested after a step.
     Nudge,
     Close,
 }
@@ -258,11 +256,29 @@ impl<P: Projection> Writer<P> {
         }
     }
 
-    /// Gives the applier what changed, if it is idle; waits for it when too much has gathered.
+    /// Gives the applier what changed, if a step is due; waits for it when too much has gathered.
     fn hand_over(&mut self) {
         let waiting = self.shared.last().get() - self.handed.get();
-        if let Err(error) = self.try_hand_over(waiting) {
-            self.lose_applier(&error);
+        let Some(applier) = &mut self.applier else { return };
+        let free = if waiting >= STEP_FRAMES { applier.wait() } else { Ok(()) };
+        match free.and_then(|()| applier.is_due(waiting)) {
+            Ok(true) => self.begin_step(),
+            Ok(false) => {}
+            Err(error) => self.lose_applier(&error.into()),
+        }
+    }
+
+    /// Gives the applier, which is free, all that changed.
+    fn begin_step(&mut self) {
+        let upto = self.shared.last();
+        let step = self.shared.take_step(upto);
+        let begun = match &mut self.applier {
+            Some(applier) => step.and_then(|step| Ok(applier.begin(step)?)),
+            None => Ok(()),
+        };
+        match begun {
+            Ok(()) => self.handed = upto,
+            Err(error) => self.lose_applier(&error),
         }
     }
 
@@ -272,19 +288,6 @@ impl<P: Projection> Writer<P> {
         self.shared.health.refuse(&error.to_string(), &self.shared.journal.path());
     }
 
-    fn try_hand_over(&mut self, waiting: u64) -> Result<(), ReadError> {
-        let Some(applier) = &mut self.applier else { return Ok(()) };
-        if waiting >= MOST_WAITING {
-            applier.wait()?;
-        }
-        if applier.is_idle()? && waiting > 0 {
-            let upto = self.shared.last();
-            applier.begin(self.shared.take_step(upto)?)?;
-            self.handed = upto;
-        }
-        Ok(())
-    }
-
     /// Brings the table to where the journal is, and ends.
     fn finish(&mut self) {
         self.commands.close();
@@ -292,7 +295,7 @@ impl<P: Projection> Writer<P> {
             match applier.wait() {
                 Err(error) => self.lose_applier(&error.into()),
                 Ok(()) if self.handed == self.shared.last() => self.applier = None,
-                Ok(()) => self.hand_over(),
+                Ok(()) => self.begin_step(),
             }
         }
         self.shared.health.close(self.shared.journal.path());
