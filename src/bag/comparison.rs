@@ -124,6 +124,7 @@ impl RunEffectUsed {
 /// The like-for-like evidence on a pair, every metric of it.
 #[derive(Debug)]
 pub struct LikeForLike {
+    metrics: Vec<Metric>,
     strata: Vec<Meeting>,
     frozen: Option<Frozen>,
     /// What was left out.
@@ -149,6 +150,8 @@ pub struct PairOfBuilds {
     pub incumbent: Build,
     /// What counts.
     pub evidence: Evidence,
+    /// What is compared.
+    pub metrics: Vec<Metric>,
 }
 
 impl LikeForLike {
@@ -170,7 +173,8 @@ impl LikeForLike {
         evidence_from: usize,
         frozen: Option<Frozen>,
     ) -> Self {
-        let mut gathered = Self { strata: Vec::new(), frozen, left_out: Vec::new() };
+        let metrics = pair.metrics.clone();
+        let mut gathered = Self { metrics, strata: Vec::new(), frozen, left_out: Vec::new() };
         let mut reasons: Vec<(Reason, usize)> = Vec::new();
         let mut leave_out = |reason, shots| {
             if shots > 0 {
@@ -212,13 +216,13 @@ impl LikeForLike {
             self.strata.push(Meeting {
                 session: row.session,
                 shots: [0; 2],
-                cells: vec![[Cell::default(); 2]; Metric::all().count()],
+                cells: vec![[Cell::default(); 2]; self.metrics.len()],
             });
         }
         let side = usize::from(!is_candidate);
         let met = &mut self.strata[at];
         met.shots[side] += 1;
-        for (metric, cells) in Metric::all().zip(&mut met.cells) {
+        for (metric, cells) in self.metrics.iter().zip(&mut met.cells) {
             if let Some(value) = metric.evidence(row) {
                 // A stored value is finite by the schema's bounds.
                 let _ = cells[side].push(value);
@@ -226,12 +230,12 @@ impl LikeForLike {
         }
     }
 
-    /// The difference of one metric.
+    /// The difference of one metric of the pair's.
     ///
     /// # Errors
     /// What is missing.
     pub fn difference(&self, metric: Metric) -> Result<Estimate, Insufficient> {
-        let index = Metric::all().position(|known| known == metric).unwrap_or_default();
+        let index = self.index(metric).ok_or(Insufficient::NoValues)?;
         let mut sorted: Vec<&Meeting> = self.strata.iter().collect();
         sorted.sort_by_key(|met| met.session);
         let strata = sorted.iter().map(|met| stats::Stratum {
@@ -269,8 +273,13 @@ impl LikeForLike {
 
     /// Whether a metric was measured with both clubs at all.
     fn has(&self, metric: Metric) -> bool {
-        let index = Metric::all().position(|known| known == metric).unwrap_or_default();
-        self.strata.iter().any(|met| met.cells[index].iter().all(|cell| !cell.is_empty()))
+        self.index(metric).is_some_and(|index| {
+            self.strata.iter().any(|met| met.cells[index].iter().all(|cell| !cell.is_empty()))
+        })
+    }
+
+    fn index(&self, metric: Metric) -> Option<usize> {
+        self.metrics.iter().position(|known| *known == metric)
     }
 }
 

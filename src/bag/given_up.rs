@@ -38,7 +38,7 @@ pub struct ClubRate {
 }
 
 /// A measure of which less is a loss, and the words for it.
-const LOSSES: [(Measure, &str); 3] = [
+pub(super) const LOSSES: [(Measure, &str); 3] = [
     (Measure::Apex, "a lower flight clears less"),
     (Measure::Descent, "a flatter landing is harder to stop on a green"),
     (Measure::BallSpeed, "a slower ball"),

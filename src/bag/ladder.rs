@@ -313,12 +313,14 @@ fn carries_no_further(
     evidence: &Evidence,
     margin: f64,
 ) -> bool {
+    let carry = Metric::Measured(Measure::Carry);
     let pair = PairOfBuilds {
         candidate: player.newest_build(stronger),
         incumbent: player.newest_build(weaker),
         evidence: evidence.clone(),
+        metrics: vec![carry],
     };
-    let carry = LikeForLike::of(player, &pair).interval(Metric::Measured(Measure::Carry));
+    let carry = LikeForLike::of(player, &pair).interval(carry);
     carry.high.is_some_and(|high| high < margin)
 }
 

@@ -7,7 +7,7 @@ use super::{
     brief::{Brief, Clause, Criterion},
     comparison::{LikeForLike, PairOfBuilds, RunEffectUsed},
     filter::{Basis, Evidence},
-    given_up::{GivenUp, given_up},
+    given_up::{GivenUp, LOSSES, given_up},
     ladder::{self, LadderAfter, carry_centre},
     marks::Build,
     measure::Tested,
@@ -304,6 +304,7 @@ fn judge(
         candidate: pair.candidate,
         incumbent: pair.incumbent,
         evidence: pair.evidence.clone(),
+        metrics: LOSSES.iter().map(|(measure, _)| Metric::Measured(*measure)).collect(),
     };
     let gathered = LikeForLike::gather(player, &builds, standing.evidence_from, standing.frozen);
     let hindered = hindered(player, pair, standing);

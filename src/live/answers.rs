@@ -122,6 +122,7 @@ impl Live {
                 candidate: build(candidate)?,
                 incumbent: build(incumbent)?,
                 evidence: player.evidence(filter),
+                metrics: bag::Metric::all().collect(),
             };
             let gathered = LikeForLike::of(player, &pair);
             bag::comparison(player, &pair, &gathered)
