@@ -62,10 +62,10 @@ fn main() {
         report::line("  time on a core, of the server", &ours.cpu_micros, "us a shot");
         report::line("  resident at the end", &ours.resident_mb, "MB");
     }
-    report::ratio("one connection / rows ready", &one.rate.over(&ready), FLOOR);
-    report::ratio("four connections / rows ready", &few.rate.over(&ready), FLOOR);
-    report::ratio("one connection / parsing", &one.rate.over(&parsing), FLOOR);
-    report::ratio("four connections / parsing", &few.rate.over(&parsing), FLOOR);
+    report::ratio("one connection / rows ready", &one.rate.over(&ready), (FLOOR, size));
+    report::ratio("four connections / rows ready", &few.rate.over(&ready), (FLOOR, size));
+    report::ratio("one connection / parsing", &one.rate.over(&parsing), (FLOOR, size));
+    report::ratio("four connections / parsing", &few.rate.over(&parsing), (FLOOR, size));
     let bytes = text.len() / shots;
     println!("  an event has {bytes} bytes; load average after: {}", report::load());
 }

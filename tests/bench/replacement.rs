@@ -77,7 +77,7 @@ fn main() {
     report::line("streaming: a POST, 99 of 100", &posts, "ms");
     report::line("streaming / idle, median", &p50.over(&idle_p50), "x");
     report::line("streaming / idle, 99 of 100", &p99.over(&idle_p99), "x");
-    let word = if p99.median() <= CEILING_MS { "held" } else { "missed" };
+    let word = size.word(p99.median() <= CEILING_MS);
     println!("  99 of 100 within {CEILING_MS} ms: {word}");
     println!("  resident {} MB; load average after: {}", server.resident_mb(), report::load());
 }

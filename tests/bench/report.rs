@@ -21,6 +21,15 @@ impl Size {
         if has("--bench") && !has("--small") { Self::Full } else { Self::Small }
     }
 
+    /// The word on a bound: a small run says nothing of it.
+    pub(crate) const fn word(self, within: bool) -> &'static str {
+        match self {
+            Self::Small => "not judged on a small run",
+            Self::Full if within => "held",
+            Self::Full => "missed",
+        }
+    }
+
     pub(crate) const fn of(self, full: usize, small: usize) -> usize {
         match self {
             Self::Full => full,
@@ -107,8 +116,8 @@ pub(crate) fn line(name: &str, figure: &Figure, unit: &str) {
 }
 
 /// A ratio beside the least that it should be.
-pub(crate) fn ratio(name: &str, ratio: &Figure, floor: f64) {
-    let word = if ratio.median() >= floor { "held" } else { "missed" };
+pub(crate) fn ratio(name: &str, ratio: &Figure, (floor, size): (f64, Size)) {
+    let word = size.word(ratio.median() >= floor);
     println!("  {name:<44} {ratio} x; floor {floor}: {word}");
 }
 

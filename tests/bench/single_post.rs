@@ -96,7 +96,7 @@ fn compare(size: Size) {
         report::line("  latency, 99 of 100", &figures.p99_ms, "ms");
     }
     report::line("the disk alone: append 690 B, fdatasync", &syncs, "a second");
-    report::ratio("evencarry / bare handler", &own.rate.over(&theirs.rate), FLOOR);
+    report::ratio("evencarry / bare handler", &own.rate.over(&theirs.rate), (FLOOR, size));
     let cost = own.cpu_micros.over(&theirs.cpu_micros);
     report::line("time on a core, evencarry / bare handler", &cost, "x");
     println!("  a request has {bytes} bytes; load average after: {}", report::load());
