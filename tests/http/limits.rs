@@ -85,7 +85,7 @@ fn a_silent_sender_is_told_how_far_it_came() {
     let service = Running::adjusted(|service| {
         service.limits.body_silence = Duration::from_millis(200);
     });
-    let whole = with_body("application/x-ndjson", "POST", "/v1/shots", &[b'x'; 100_000]);
+    let whole = with_body("application/x-ndjson", "POST", "/v1/shots", &vec![b'x'; 100_000]);
     let head = &whole[..whole.len() - 100_000];
     let mut connection = service.connect();
     connection.send(head);
