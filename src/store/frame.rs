@@ -27,7 +27,7 @@ pub enum Entry {
         text: Bytes,
     },
     /// Anything else that changes what is true.
-    Act(Act),
+    Act(Box<Act>),
 }
 
 /// A stored shot as it was sent.

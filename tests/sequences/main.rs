@@ -288,7 +288,7 @@ fn compare_estimates(close: &Close, standing: &Standing, answer: &Answer) {
         let estimate = standing.estimates.of(quantity(name));
         assert_eq!(estimate.is_none(), expected.state.is_some(), "{name} at {}", close.place);
         let Some(estimate) = estimate else { continue };
-        close.number("estimate", estimate.centre, expected.estimate);
+        close.number("estimate", estimate.centre, expected.centre);
         close.number("se", estimate.se, expected.se);
         close.number("df", estimate.df, expected.df);
         close.number("H", estimate.h, expected.h);
@@ -331,7 +331,8 @@ fn compare_outlook(close: &Close, tests: &[Test], standing: &Standing, answer: &
 }
 
 fn verdict_of(standing: &Standing) -> Verdict {
-    let tests: Vec<_> = standing.maxima.tests.iter().map(|running| running.evidence()).collect();
+    let tests: Vec<_> =
+        standing.maxima.tests.iter().map(stats::RunningEvidence::evidence).collect();
     Verdict::of(&tests, standing.basis, &[Spread::of(standing.maxima.spread)])
 }
 

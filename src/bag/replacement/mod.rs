@@ -198,7 +198,8 @@ fn hindered(player: Player<'_>, builds: [Build; 2], evidence: &Evidence) -> Vec<
 /// best.
 fn verdict(pair: &PairQuestion, standing: &Standing) -> Verdict {
     let spread = Spread::of(standing.maxima.spread);
-    let tests: Vec<_> = standing.maxima.tests.iter().map(|running| running.evidence()).collect();
+    let tests: Vec<_> =
+        standing.maxima.tests.iter().map(stats::RunningEvidence::evidence).collect();
     match Verdict::of(&tests, standing.basis, &[spread]) {
         Verdict::Replaces if !pair.hindered.is_empty() => {
             Verdict::Undecided(Open::Evidence { weakest: 0 })
