@@ -34,7 +34,7 @@ mod shots;
 mod spec;
 mod status;
 
-pub use guards::Hosts;
+pub use guards::{Hosts, NoHostName};
 pub use limits::Limits;
 pub use serve::run;
 pub use service::{Service, Store, open};
