@@ -73,6 +73,12 @@ impl Rolls {
         Ok(slot)
     }
 
+    /// Rows in memory, of all owners.
+    pub(super) fn rows(&self) -> usize {
+        let slots: Vec<Arc<Slot>> = lock(&self.slots).values().cloned().collect();
+        slots.iter().map(|slot| read(&slot.roll).rows().len()).sum()
+    }
+
     fn held(&self, owner: Owner) -> Option<Arc<Slot>> {
         let slot = lock(&self.slots).get(&owner).cloned()?;
         slot.used.store(self.tick(), Ordering::Relaxed);

@@ -83,6 +83,21 @@ prop_compose! {
     }
 }
 
+/// A shot of one of two clubs, hit in turn, in a visit of forty.
+pub(crate) fn plain_shot(player: &str, number: u32) -> String {
+    let spread = f64::from(number * 7 % 11) - 5.0;
+    let (club, launch, spin) =
+        if number.is_multiple_of(2) { ("5h", 16.8, 5_200.0) } else { ("4u", 13.5, 4_200.0) };
+    json!({
+        "id": number.to_string(), "source": "bay-1", "time": "2026-04-11T10:15:04Z",
+        "player": player, "club": club, "session": (number / 40).to_string(), "lie": "mat",
+        "launch": {"ball_speed_mps": 52.0 + spread / 20.0, "launch_angle_deg": launch + spread / 5.0,
+                   "spin_rate_rpm": spin + spread * 60.0},
+        "flight": {"carry_m": 158.0 + spread, "origin": "tracked"},
+    })
+    .to_string()
+}
+
 fn act() -> impl Strategy<Value = Act> {
     prop_oneof![
         4 => (1..300_u64, correction())
