@@ -6,7 +6,7 @@
 
 use super::fault::{Faults, Rejection};
 use super::json::Json;
-use super::names::{BagId, BallId, ClubId, PlayerId, SourceId};
+use super::names::{BallId, ClubId, PlayerId, SourceId};
 use super::quantity::Quantity;
 use super::reading::{Reading, Text, day, document, object};
 use super::units::Dimension;
@@ -415,79 +415,4 @@ fn zone(at: At<'_>, value: &Json<'_>, faults: &mut Faults) -> Option<String> {
         faults.add(|| at.fault(format!("{said} is no zone: send an IANA name like Europe/Madrid")));
     }
     Some(text.to_owned())
-}
-
-/// A document of the catalogue, and the place where it stands.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-#[serde(tag = "of", rename_all = "snake_case")]
-pub enum Document {
-    /// A player.
-    Player {
-        /// Who.
-        player: PlayerId,
-        /// The document.
-        document: Player,
-    },
-    /// A club.
-    Club {
-        /// Whose.
-        player: PlayerId,
-        /// Which.
-        club: ClubId,
-        /// The document.
-        document: Club,
-    },
-    /// A bag.
-    Bag {
-        /// Whose.
-        player: PlayerId,
-        /// Which.
-        bag: BagId,
-        /// The document.
-        document: Bag,
-    },
-    /// A ball.
-    Ball {
-        /// Which.
-        ball: BallId,
-        /// The document.
-        document: Ball,
-    },
-    /// A source.
-    Source {
-        /// Which.
-        source: SourceId,
-        /// The document.
-        document: Source,
-    },
-}
-
-/// What a document of the catalogue is about.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
-#[serde(tag = "of", content = "id", rename_all = "snake_case")]
-pub enum Subject {
-    /// A player.
-    Player(PlayerId),
-    /// A club of a player.
-    Club(PlayerId, ClubId),
-    /// A bag of a player.
-    Bag(PlayerId, BagId),
-    /// A ball.
-    Ball(BallId),
-    /// A source.
-    Source(SourceId),
-}
-
-impl Document {
-    /// What it is about.
-    #[must_use]
-    pub fn subject(&self) -> Subject {
-        match self {
-            Self::Player { player, .. } => Subject::Player(player.clone()),
-            Self::Club { player, club, .. } => Subject::Club(player.clone(), club.clone()),
-            Self::Bag { player, bag, .. } => Subject::Bag(player.clone(), bag.clone()),
-            Self::Ball { ball, .. } => Subject::Ball(ball.clone()),
-            Self::Source { source, .. } => Subject::Source(source.clone()),
-        }
-    }
 }

@@ -6,7 +6,9 @@
 //! that they cannot disagree. The room knows no files, no clock, no HTTP and no other room.
 
 mod act;
+mod assignment;
 mod catalogue;
+mod correction;
 mod described;
 mod draft;
 mod event;
@@ -20,17 +22,20 @@ mod parse;
 mod quantity;
 mod reading;
 mod rules;
+pub mod schema;
 mod time;
 pub mod units;
 mod value;
 mod wording;
 mod words;
 
-pub use act::{Act, Assignment, Change, Correction, LAST_MAX, Reason, ShotFilter};
+pub use act::{Act, Document, Subject};
+pub use assignment::{Assignment, LAST_MAX, ShotFilter};
 pub use catalogue::{
-    BAG_MAX, BEARING_DEG, BUILDS_MAX, Bag, Ball, Build, Club, Context, Document, LENGTH_M, LIE_DEG,
-    LOFT_DEG, MARKS, Player, Ratings, Source, Subject,
+    BAG_MAX, BEARING_DEG, BUILDS_MAX, Bag, Ball, Build, Club, Context, LENGTH_M, LIE_DEG, LOFT_DEG,
+    MARKS, Player, Ratings, Source,
 };
+pub use correction::{Change, Correction, Reason};
 pub use event::{Air, Event, Target, Wind};
 pub use fault::{FAULTS_MAX, Fault, Rejection, RejectionKind};
 pub use flags::{Flags, event_flags};

@@ -1,0 +1,90 @@
+//! `/v1/players/{player}/clubs/{club}`
+
+use actix_web::{HttpRequest, web};
+
+use super::{document, found, listing, no_query, put, remove, shown};
+use crate::{
+    api::{
+        answer::ok,
+        endpoint::{Answer, Endpoint, Success, Verb},
+        media::Media,
+        path,
+        service::Service,
+        spec,
+    },
+    shot::{Club, ClubId, Document, PlayerId, Subject},
+};
+
+const PATH: &str = "/v1/players/{player}/clubs/{club}";
+
+pub(super) const ENDPOINTS: &[Endpoint] = &[
+    Endpoint {
+        path: "/v1/players/{player}/clubs",
+        handler: || web::to(list),
+        name: "listClubs",
+        about: "The clubs of a player.",
+        successes: &[Success::new(200, "The list, by id.", spec::listing_of::<ClubId, Club>)],
+        ..Endpoint::BASE
+    },
+    Endpoint {
+        path: PATH,
+        handler: || web::to(read),
+        name: "readClub",
+        about: "One club.",
+        successes: &[Success::new(200, "The club.", spec::entry_of::<ClubId, Club>)],
+        ..Endpoint::BASE
+    },
+    Endpoint {
+        verb: Verb::Put,
+        path: PATH,
+        handler: || web::to(replace),
+        name: "putClub",
+        about: "Puts a club, in place of what was there. A new build starts new evidence.",
+        takes: &[Media::Json],
+        body: Some(spec::document_of::<Club>),
+        successes: &[
+            Success::new(201, "The club is new.", spec::entry_of::<ClubId, Club>),
+            Success::new(200, "The club was replaced.", spec::entry_of::<ClubId, Club>),
+        ],
+        ..Endpoint::BASE
+    },
+    Endpoint {
+        verb: Verb::Delete,
+        path: PATH,
+        handler: || web::to(delete),
+        name: "deleteClub",
+        about: "Removes a club without shots.",
+        successes: &[Success::bare(204, "It is gone.")],
+        ..Endpoint::BASE
+    },
+];
+
+async fn list(service: web::Data<Service>, request: HttpRequest) -> Answer {
+    let player: PlayerId = path::name(&request, "player")?;
+    let clubs = found(service.live().clubs(&player))?;
+    no_query(&request)?;
+    Ok(listing(clubs))
+}
+
+async fn read(service: web::Data<Service>, request: HttpRequest) -> Answer {
+    let player: PlayerId = path::name(&request, "player")?;
+    let club: ClubId = path::name(&request, "club")?;
+    let entry = found(service.live().club(&player, &club))?;
+    no_query(&request)?;
+    Ok(ok(&entry))
+}
+
+async fn replace(service: web::Data<Service>, request: HttpRequest, payload: web::Payload) -> Answer {
+    let player: PlayerId = path::name(&request, "player")?;
+    found(service.live().player(&player))?;
+    let club: ClubId = path::new_name(&request, "club")?;
+    let document = document(&service, &request, payload, Club::from_json).await?;
+    let status = put(&service, Document::Club { player: player.clone(), club: club.clone(), document }).await?;
+    shown(status, service.live().club(&player, &club))
+}
+
+async fn delete(service: web::Data<Service>, request: HttpRequest) -> Answer {
+    let player: PlayerId = path::name(&request, "player")?;
+    let club: ClubId = path::name(&request, "club")?;
+    remove(&service, &request, Subject::Club(player, club)).await
+}

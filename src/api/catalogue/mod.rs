@@ -1,0 +1,86 @@
+//! The catalogue: players with their clubs and bags, balls, sources and their contexts. Each
+//! document is replaced whole.
+
+mod bags;
+mod balls;
+mod clubs;
+mod players;
+mod sources;
+
+use actix_web::{HttpRequest, HttpResponse, http::StatusCode, web};
+use serde::Serialize;
+use utoipa::ToSchema;
+
+use super::{
+    answer::{json, ok},
+    body::Body,
+    endpoint::{Answer, Endpoint},
+    errors,
+    problem::Problem,
+    query::Query,
+    service::Service,
+};
+use crate::{
+    live::{Listed, ReadError, Receipt},
+    shot::{Act, Document, Rejection, Sequence, Subject},
+};
+
+/// The endpoints of the catalogue.
+pub(super) const ENDPOINTS: &[&[Endpoint]] =
+    &[players::ENDPOINTS, clubs::ENDPOINTS, bags::ENDPOINTS, balls::ENDPOINTS, sources::ENDPOINTS];
+
+/// A list of the catalogue.
+#[derive(Serialize, ToSchema)]
+struct Listing<T> {
+    /// The entries, by id.
+    items: Vec<T>,
+    /// The last sequence that changed any of them.
+    as_of: Sequence,
+}
+
+/// Answers with a list.
+fn listing<K: Serialize, D: Serialize>(items: Vec<Listed<K, D>>) -> HttpResponse {
+    let as_of = items.iter().map(|item| item.as_of).max().unwrap_or_default();
+    ok(&Listing { items, as_of })
+}
+
+/// Refuses parameters, where there are none.
+fn no_query(request: &HttpRequest) -> Result<(), Problem> {
+    Query::read(request.query_string(), &[])?.done()
+}
+
+/// What the path names, or 404.
+fn found<T>(found: Result<T, ReadError>) -> Result<T, Problem> {
+    found.map_err(|error| errors::of_question(&error, &[]))
+}
+
+/// Reads a document that was sent.
+async fn document<T>(
+    service: &Service,
+    request: &HttpRequest,
+    payload: web::Payload,
+    read: fn(&[u8]) -> Result<T, Rejection>,
+) -> Result<T, Problem> {
+    let query = Query::read(request.query_string(), &[])?;
+    let text = Body::open(request, payload, &service.limits)?.whole().await?;
+    query.done_beside(read(&text).map_err(errors::of_rejection))
+}
+
+/// Puts a document; the status says whether it is new.
+async fn put(service: &Service, document: Document) -> Result<StatusCode, Problem> {
+    let (_, receipt) = service.act(Act::Put(document)).await?;
+    let created = matches!(receipt, Receipt::Put { created: true });
+    Ok(if created { StatusCode::CREATED } else { StatusCode::OK })
+}
+
+/// Shows what was put.
+fn shown<T: Serialize>(status: StatusCode, entry: Result<T, ReadError>) -> Answer {
+    Ok(json(status, &found(entry)?))
+}
+
+/// Removes what the path names.
+async fn remove(service: &Service, request: &HttpRequest, subject: Subject) -> Answer {
+    no_query(request)?;
+    service.act(Act::Remove(subject)).await?;
+    Ok(HttpResponse::NoContent().finish())
+}

@@ -1,0 +1,136 @@
+//! What an endpoint is. Routing, the order of judgement and the description of the API are all made
+//! from the same rows, so that they cannot drift apart.
+
+use actix_web::{HttpResponse, Route, guard, http::Method, web};
+use utoipa::{
+    PartialSchema, ToSchema,
+    openapi::{Ref, RefOr, Schema},
+};
+
+use super::{judge::Judge, media::Media, problem::Problem, query::Table};
+
+/// What a handler gives back.
+pub type Answer = Result<HttpResponse, Problem>;
+
+/// What can be done to a resource.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Verb {
+    /// GET, and HEAD like it but without the body.
+    Get,
+    /// POST
+    Post,
+    /// PUT
+    Put,
+    /// PATCH
+    Patch,
+    /// DELETE
+    Delete,
+}
+
+impl Verb {
+    /// As it stands in an `Allow` header.
+    #[must_use]
+    pub const fn allow(self) -> &'static str {
+        match self {
+            Self::Get => "GET, HEAD",
+            Self::Post => "POST",
+            Self::Put => "PUT",
+            Self::Patch => "PATCH",
+            Self::Delete => "DELETE",
+        }
+    }
+
+    fn guarded(self, route: Route) -> Route {
+        match self {
+            Self::Get => route.guard(guard::Any(guard::Get()).or(guard::Head())),
+            Self::Post => route.method(Method::POST),
+            Self::Put => route.method(Method::PUT),
+            Self::Patch => route.method(Method::PATCH),
+            Self::Delete => route.method(Method::DELETE),
+        }
+    }
+}
+
+/// The schema of a body: refers to it, and adds what it refers to to the components.
+pub type Shape = fn(&mut Components) -> RefOr<Schema>;
+
+/// Named schemas.
+pub type Components = Vec<(String, RefOr<Schema>)>;
+
+/// The shape of a Rust type.
+pub fn shape<T: ToSchema>(components: &mut Components) -> RefOr<Schema> {
+    T::schemas(components);
+    components.push((T::name().into_owned(), <T as PartialSchema>::schema()));
+    Ref::from_schema_name(T::name()).into()
+}
+
+/// A success that an endpoint may answer.
+#[derive(Clone, Copy)]
+pub struct Success {
+    /// The HTTP status.
+    pub status: u16,
+    /// What it means.
+    pub about: &'static str,
+    /// The body's shape; none without a body.
+    pub shape: Option<Shape>,
+}
+
+impl Success {
+    /// A success with a body.
+    #[must_use]
+    pub const fn new(status: u16, about: &'static str, shape: Shape) -> Self {
+        Self { status, about, shape: Some(shape) }
+    }
+
+    /// A success without a body.
+    #[must_use]
+    pub const fn bare(status: u16, about: &'static str) -> Self {
+        Self { status, about, shape: None }
+    }
+}
+
+/// One verb of one resource.
+#[derive(Clone, Copy)]
+pub struct Endpoint {
+    /// What is done.
+    pub verb: Verb,
+    /// The path, ids in braces.
+    pub path: &'static str,
+    /// The handler.
+    pub handler: fn() -> Route,
+    /// Its name for clients that are generated.
+    pub name: &'static str,
+    /// What it does.
+    pub about: &'static str,
+    /// The parameters of its query.
+    pub parameters: Table,
+    /// Forms that a body may have; empty when there is no body.
+    pub takes: &'static [Media],
+    /// The body's shape.
+    pub body: Option<Shape>,
+    /// Forms of the answer, the usual one first.
+    pub gives: &'static [Media],
+    /// What it answers when all is well.
+    pub successes: &'static [Success],
+}
+
+impl Endpoint {
+    /// What most rows have in common: no query, no body, JSON given.
+    pub const BASE: Self = Self {
+        verb: Verb::Get,
+        path: "",
+        handler: web::route,
+        name: "",
+        about: "",
+        parameters: &[],
+        takes: &[],
+        body: None,
+        gives: &[Media::Json],
+        successes: &[],
+    };
+
+    /// The route: the verb, then what is judged before the handler is asked.
+    pub(super) fn route(&'static self) -> Route {
+        self.verb.guarded((self.handler)().wrap(Judge::of(self)))
+    }
+}

@@ -1,0 +1,155 @@
+//! What goes wrong in the rooms below, as problems: one exhaustive match a room.
+
+use std::fmt::Display;
+
+use super::{
+    limits::Limits,
+    problem::{Fault, Kind, Problem},
+    progress::Refusal,
+};
+use crate::{
+    live,
+    shot::{self, Rejection, RejectionKind, ShotId, SourceId},
+    store::{ActError, ReadError, TableError, WriteError},
+};
+
+impl From<shot::Fault> for Fault {
+    fn from(fault: shot::Fault) -> Self {
+        Self { pointer: fault.pointer, detail: fault.detail, parameter: None }
+    }
+}
+
+/// A text that is not taken.
+pub(super) fn of_rejection(rejection: Rejection) -> Problem {
+    match rejection.kind {
+        RejectionKind::NotJson { detail } => Problem::new(Kind::NotJson, detail),
+        RejectionKind::Invalid(faults) => {
+            Problem::invalid(faults.into_iter().map(Fault::from).collect())
+        }
+    }
+}
+
+/// An item of a batch that is not taken.
+pub(super) fn refusal(line: u64, rejection: Rejection) -> Refusal {
+    let (kind, errors) = match rejection.kind {
+        RejectionKind::NotJson { detail } => (Kind::NotJson, vec![whole(detail)]),
+        RejectionKind::Invalid(faults) => {
+            (Kind::Invalid, faults.into_iter().map(Fault::from).collect())
+        }
+    };
+    let status = kind.status().as_u16();
+    Refusal { line, source: rejection.source, id: rejection.id, status, errors }
+}
+
+/// A line over the limit.
+pub(super) fn too_long(line: u64, limits: &Limits) -> Refusal {
+    let detail = format!("the line is over {} bytes", limits.line_bytes);
+    let status = Kind::BodyTooLarge.status().as_u16();
+    Refusal { line, source: None, id: None, status, errors: vec![whole(detail)] }
+}
+
+const CONFLICT: &str = "a shot of this source and id is stored with other content: send the \
+                        new one under another id, and set the stored one aside if it is wrong";
+
+/// A shot whose identity is taken by other content.
+pub(super) fn conflict() -> Problem {
+    Problem::new(Kind::Conflict, CONFLICT).with_errors(vec![whole(CONFLICT)])
+}
+
+/// The same for an item of a batch.
+pub(super) fn conflict_refusal(line: u64, source: &SourceId, id: &ShotId) -> Refusal {
+    Refusal {
+        line,
+        source: Some(source.to_string()),
+        id: Some(id.to_string()),
+        status: Kind::Conflict.status().as_u16(),
+        errors: vec![whole(CONFLICT)],
+    }
+}
+
+fn whole(detail: impl Into<String>) -> Fault {
+    Fault { pointer: String::new(), detail: detail.into(), parameter: None }
+}
+
+/// A write that did not happen. The log has the cause; the client is told when to try again.
+pub(super) fn of_write(error: WriteError, limits: &Limits) -> Problem {
+    match error {
+        WriteError::Unavailable { .. } | WriteError::Full { .. } => {
+            tracing::error!(%error, "a write was refused");
+            Problem::new(Kind::Unavailable, "nothing was stored; `/readyz` says why")
+                .with_retry_after(limits.retry_after)
+        }
+        WriteError::Unreadable(cause) => of_stored(&cause),
+        WriteError::TooLarge { .. } => Problem::new(Kind::BodyTooLarge, error.to_string()),
+    }
+}
+
+/// An act that did not happen.
+pub(super) fn of_act(error: ActError<live::Refusal>, limits: &Limits) -> Problem {
+    match error {
+        ActError::Write(error) => of_write(error, limits),
+        ActError::Refused(refusal) => of_refusal(&refusal),
+    }
+}
+
+/// What the fold says no to. Names of players, clubs and the like came in the path.
+pub(super) fn of_refusal(refusal: &live::Refusal) -> Problem {
+    use live::Refusal as R;
+    let sentence = refusal.to_string();
+    match refusal {
+        R::UnknownShot(_)
+        | R::UnknownPlayer(_)
+        | R::UnknownClub(_)
+        | R::UnknownBag(_)
+        | R::UnknownBall(_)
+        | R::UnknownSource(_) => Problem::new(Kind::NotFound, sentence),
+        R::HasShots { .. } => Problem::new(Kind::Conflict, sentence),
+        R::UnknownClubInBag { index, .. } => invalid_at(format!("/clubs/{index}"), sentence),
+        R::TooWide => invalid_at(String::from("/filter"), sentence),
+        R::Unreadable(_) => unreadable(&sentence),
+    }
+}
+
+fn invalid_at(pointer: String, detail: String) -> Problem {
+    Problem::invalid(vec![Fault { pointer, detail, parameter: None }])
+}
+
+/// Something stored that cannot be read back.
+pub(super) fn of_stored(error: &ReadError) -> Problem {
+    unreadable(error)
+}
+
+/// The table behind the journal failed.
+pub(super) fn of_table(error: &TableError) -> Problem {
+    unreadable(error)
+}
+
+/// State that cannot be read.
+pub(super) fn of_state(error: &live::LiveError) -> Problem {
+    unreadable(error)
+}
+
+fn unreadable(cause: &dyn Display) -> Problem {
+    tracing::error!(%cause, "what is stored cannot be read");
+    Problem::new(Kind::Internal, "what is stored cannot be read; the log says where")
+}
+
+/// A question that cannot be answered: 404 for a name of the path, 422 for one of the query, which
+/// `in_query` holds by parameter.
+pub(super) fn of_question(error: &live::ReadError, in_query: &[(&'static str, &str)]) -> Problem {
+    use live::ReadError as R;
+    let name = match error {
+        R::UnknownPlayer(name) => name.as_str(),
+        R::UnknownClub(name) => name.as_str(),
+        R::UnknownBag(name) => name.as_str(),
+        R::UnknownBall(name) => name.as_str(),
+        R::UnknownSource(name) => name.as_str(),
+        R::State(error) => return of_state(error),
+    };
+    match in_query.iter().find(|(_, value)| *value == name) {
+        Some((parameter, _)) => {
+            Problem::invalid(vec![Fault::of_parameter(*parameter, error.to_string())])
+        }
+        None => Problem::new(Kind::NotFound, error.to_string()),
+    }
+}

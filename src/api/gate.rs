@@ -1,0 +1,125 @@
+//! The outermost middleware: the first half of the order of judgement (421, 403, an address that is
+//! not UTF-8), the last resort when a handler panics, and one log line a request.
+
+use std::{
+    future::{Future, Ready, ready},
+    panic::AssertUnwindSafe,
+    pin::Pin,
+    rc::Rc,
+    sync::atomic::{AtomicU64, Ordering},
+    time::Instant,
+};
+
+use actix_web::{
+    Error, HttpRequest,
+    body::BoxBody,
+    dev::{Service, ServiceRequest, ServiceResponse, Transform},
+    http::header::{HeaderValue, X_CONTENT_TYPE_OPTIONS},
+};
+use futures_util::FutureExt;
+use percent_encoding::percent_decode_str;
+
+use super::{
+    guards::{Hosts, judge_site},
+    problem::{Kind, Problem},
+};
+
+/// Counts requests, so that the log lines of one can be told from another's.
+static REQUESTS: AtomicU64 = AtomicU64::new(1);
+
+/// The gate, before all routes.
+#[derive(Clone)]
+pub(super) struct Gate {
+    hosts: Rc<Hosts>,
+}
+
+impl Gate {
+    pub(super) fn new(hosts: Hosts) -> Self {
+        Self { hosts: Rc::new(hosts) }
+    }
+}
+
+fn judge(hosts: &Hosts, request: &ServiceRequest) -> Result<(), Problem> {
+    hosts.judge(request.headers())?;
+    judge_site(request.method(), request.headers())?;
+    if percent_decode_str(request.uri().path()).decode_utf8().is_err() {
+        return Err(Problem::new(Kind::NotUtf8, "the path is not UTF-8 once it is decoded"));
+    }
+    Ok(())
+}
+
+impl<S> Transform<S, ServiceRequest> for Gate
+where
+    S: Service<ServiceRequest, Response = ServiceResponse<BoxBody>, Error = Error> + 'static,
+{
+    type Response = ServiceResponse<BoxBody>;
+    type Error = Error;
+    type InitError = ();
+    type Transform = Gated<S>;
+    type Future = Ready<Result<Self::Transform, ()>>;
+
+    fn new_transform(&self, inner: S) -> Self::Future {
+        ready(Ok(Gated { hosts: Rc::clone(&self.hosts), inner }))
+    }
+}
+
+/// All routes behind the gate.
+pub(super) struct Gated<S> {
+    hosts: Rc<Hosts>,
+    inner: S,
+}
+
+impl<S> Service<ServiceRequest> for Gated<S>
+where
+    S: Service<ServiceRequest, Response = ServiceResponse<BoxBody>, Error = Error> + 'static,
+{
+    type Response = ServiceResponse<BoxBody>;
+    type Error = Error;
+    type Future = Pin<Box<dyn Future<Output = Result<Self::Response, Error>>>>;
+
+    actix_web::dev::forward_ready!(inner);
+
+    fn call(&self, request: ServiceRequest) -> Self::Future {
+        let id = REQUESTS.fetch_add(1, Ordering::Relaxed);
+        let since = Instant::now();
+        if let Err(problem) = judge(&self.hosts, &request) {
+            let answer = finish(request.error_response(problem), id, since);
+            return Box::pin(ready(Ok(answer)));
+        }
+        let inner = AssertUnwindSafe(self.inner.call(request)).catch_unwind();
+        Box::pin(async move {
+            match inner.await {
+                Ok(answer) => Ok(finish(answer?, id, since)),
+                Err(_) => Err(after_a_panic(id).into()),
+            }
+        })
+    }
+}
+
+/// The panic itself is in the log; the client learns only whose fault it was.
+fn after_a_panic(id: u64) -> Problem {
+    tracing::error!(id, "a handler panicked");
+    Problem::new(Kind::Internal, "the service failed on this request; its log says why")
+}
+
+/// Logs what came of the request: the pattern of its path, never the names in it.
+fn finish(mut answer: ServiceResponse, id: u64, since: Instant) -> ServiceResponse {
+    answer.headers_mut().insert(X_CONTENT_TYPE_OPTIONS, HeaderValue::from_static("nosniff"));
+    let status = answer.status();
+    if status.is_server_error() {
+        tracing::warn!(id, method = %answer.request().method(), path = pattern(answer.request()),
+            status = status.as_u16(), micros = micros(since), "request failed");
+    } else if tracing::enabled!(tracing::Level::DEBUG) {
+        tracing::debug!(id, method = %answer.request().method(), path = pattern(answer.request()),
+            status = status.as_u16(), micros = micros(since), "request");
+    }
+    answer
+}
+
+fn pattern(request: &HttpRequest) -> String {
+    request.match_pattern().unwrap_or_default()
+}
+
+fn micros(since: Instant) -> u64 {
+    u64::try_from(since.elapsed().as_micros()).unwrap_or(u64::MAX)
+}

@@ -1,0 +1,326 @@
+//! Questions about a player's clubs: profile, ladder, comparison, replacements.
+
+use actix_web::{HttpRequest, web};
+use serde::Serialize;
+
+use super::{
+    answer::ok,
+    endpoint::{Answer, Endpoint, Success, shape},
+    errors, path,
+    problem::Problem,
+    query::{Form, Parameter, Query, Stretch, Table, Words},
+    service::{Service, ask},
+};
+use crate::{
+    bag::{Brief, Comparison, Filter, Ladder, Profile, Replacements},
+    live::{LadderWanted, Live, PlaceWanted, ReadError},
+    shot::{ClubId, Height, Intent, Lie, PlayerId, Shape, Swing, units::Dimension},
+};
+
+pub(super) const ENDPOINTS: &[Endpoint] = &[
+    Endpoint {
+        path: "/v1/players/{player}/clubs/{club}/profile",
+        handler: || web::to(profile),
+        name: "readProfile",
+        about: "What a club does: every measure, by lie, by ball and by what was meant.",
+        parameters: &[EVIDENCE, SUMMARY, Stretch::PARAMETERS],
+        successes: &[Success::new(200, "What the club does.", shape::<Profile>)],
+        ..Endpoint::BASE
+    },
+    Endpoint {
+        path: "/v1/players/{player}/ladder",
+        handler: || web::to(ladder),
+        name: "readLadder",
+        about: "The carries of a bag in order, with gaps, overlaps and inversions.",
+        parameters: &[BAG, EVIDENCE, SUMMARY, Stretch::PARAMETERS],
+        successes: &[Success::new(200, "The ladder.", shape::<Ladder>)],
+        ..Endpoint::BASE
+    },
+    Endpoint {
+        path: "/v1/players/{player}/comparisons",
+        handler: || web::to(comparison),
+        name: "compareClubs",
+        about: "Like-for-like differences of two clubs, candidate minus incumbent, with intervals.",
+        parameters: &[PAIR, EVIDENCE, SUMMARY, Stretch::PARAMETERS],
+        successes: &[Success::new(200, "The differences.", shape::<Comparison>)],
+        ..Endpoint::BASE
+    },
+    Endpoint {
+        path: "/v1/players/{player}/replacements",
+        handler: || web::to(replacements),
+        name: "judgeReplacements",
+        about: "Clubs judged against a brief: which can take the incumbent's place, ranked, with a \
+                verdict each.",
+        parameters: &[PLACE, BRIEF, EVIDENCE, Stretch::PARAMETERS],
+        successes: &[Success::new(200, "The verdicts.", shape::<Replacements>)],
+        ..Endpoint::BASE
+    },
+];
+
+const EVIDENCE: &[Parameter] = &[
+    Parameter::new("lie", Form::OneOf(Lie::spellings), "Only shots from this lie."),
+    Parameter::new("ball", Form::Name, "Only shots with this ball."),
+    Parameter::new("height", Form::OneOf(Height::spellings), "Shots meant so high; stock unless given."),
+    Parameter::new("shape", Form::OneOf(Shape::spellings), "Shots meant to curve so; straight unless given."),
+];
+
+const SUMMARY: &[Parameter] = &[
+    Parameter::new("swing", Form::OneOf(Swing::spellings), "Shots meant as such a swing; full unless given."),
+    Parameter::new("last", Form::Count { most: 100_000 }, "Only the last so many counted shots."),
+];
+
+const BAG: &[Parameter] =
+    &[Parameter::new("bag", Form::Name, "The clubs of this bag; all that are owned unless given.")];
+
+const PAIR: &[Parameter] = &[
+    Parameter::new("incumbent", Form::Name, "The club that is compared with.").needed(),
+    Parameter::new("candidate", Form::Name, "The club that is compared.").needed(),
+];
+
+const PLACE: &[Parameter] = &[
+    Parameter::new("incumbent", Form::Name, "The club whose place is wanted.").needed(),
+    Parameter::new("candidate", Form::Names, "A club that is tried; all neighbours unless given."),
+];
+
+/// Greatest carry and other distance that a brief may name, m: beyond any shot's bound.
+const FARTHEST_M: f64 = 400.0;
+/// Greatest difference in launch or floor that a brief may name, degrees.
+const STEEPEST_DEG: f64 = 90.0;
+/// Greatest difference in spin that a brief may name, rpm.
+const FASTEST_RPM: f64 = 20_000.0;
+
+const BRIEF: &[Parameter] = &[
+    length("carry_margin", "How much the carries may differ, either way; 4.572 m (5 yd) unless given."),
+    angle("launch_lower_by", "How much lower the launch must be at least; 1.5 unless given."),
+    angle("launch_lower_at_most", "How much lower it may be at most; 5.0 unless given."),
+    spin("spin_lower_by", "How much lower the spin must be at least; 500 unless given."),
+    spin("spin_lower_at_most", "How much lower it may be at most; 1,800 unless given."),
+    length("slot_low", "The wanted carry from here, in place of the incumbent's own."),
+    length("slot_high", "The wanted carry up to here."),
+    angle("launch_floor", "The launch must be at least this, in place of the largest drop."),
+    angle("descent_floor", "The descent must be at least this."),
+    length("must_carry", "Say also how many of all strikes carry this far; in no verdict."),
+];
+
+const fn length(name: &'static str, about: &'static str) -> Parameter {
+    quantity(name, Dimension::Length, FARTHEST_M, about)
+}
+
+const fn angle(name: &'static str, about: &'static str) -> Parameter {
+    quantity(name, Dimension::Angle, STEEPEST_DEG, about)
+}
+
+const fn spin(name: &'static str, about: &'static str) -> Parameter {
+    quantity(name, Dimension::Spin, FASTEST_RPM, about)
+}
+
+const fn quantity(
+    name: &'static str,
+    dimension: Dimension,
+    high: f64,
+    about: &'static str,
+) -> Parameter {
+    Parameter::new(name, Form::Quantity { dimension, low: 0.0, high }, about)
+}
+
+async fn profile(service: web::Data<Service>, request: HttpRequest) -> Answer {
+    let player: PlayerId = path::name(&request, "player")?;
+    let club: ClubId = path::name(&request, "club")?;
+    known(service.live().club(&player, &club))?;
+    let mut query = Query::read(request.query_string(), ENDPOINTS[0].parameters)?;
+    let filter = filter(&mut query);
+    query.done()?;
+    answer(service, move |live| {
+        let ball = ball_of(&filter);
+        live.profile(&player, &club, &filter).map_err(|error| errors::of_question(&error, &ball))
+    })
+    .await
+}
+
+async fn ladder(service: web::Data<Service>, request: HttpRequest) -> Answer {
+    let player: PlayerId = path::name(&request, "player")?;
+    known(service.live().player(&player))?;
+    let mut query = Query::read(request.query_string(), ENDPOINTS[1].parameters)?;
+    let wanted = LadderWanted { bag: query.one("bag"), filter: filter(&mut query) };
+    query.done()?;
+    answer(service, move |live| {
+        let mut names = ball_of(&wanted.filter);
+        names.extend(wanted.bag.iter().map(|bag| ("bag", bag.as_str())));
+        live.ladder(&player, &wanted).map_err(|error| errors::of_question(&error, &names))
+    })
+    .await
+}
+
+async fn comparison(service: web::Data<Service>, request: HttpRequest) -> Answer {
+    let player: PlayerId = path::name(&request, "player")?;
+    known(service.live().player(&player))?;
+    let mut query = Query::read(request.query_string(), ENDPOINTS[2].parameters)?;
+    let incumbent: Option<ClubId> = query.needed("incumbent");
+    let candidate: Option<ClubId> = query.needed("candidate");
+    if incumbent.is_some() && incumbent == candidate {
+        query.fault("candidate", "`candidate` is the incumbent itself: name another club");
+    }
+    let filter = filter(&mut query);
+    query.done()?;
+    let (Some(incumbent), Some(candidate)) = (incumbent, candidate) else {
+        return Err(Problem::invalid(Vec::new()));
+    };
+    answer(service, move |live| {
+        let mut names = ball_of(&filter);
+        names.extend([("incumbent", incumbent.as_str()), ("candidate", candidate.as_str())]);
+        let compared = live.comparison(&player, [&incumbent, &candidate], &filter);
+        compared.map_err(|error| errors::of_question(&error, &names))
+    })
+    .await
+}
+
+async fn replacements(service: web::Data<Service>, request: HttpRequest) -> Answer {
+    let player: PlayerId = path::name(&request, "player")?;
+    known(service.live().player(&player))?;
+    let wanted = place(request.query_string())?;
+    answer(service, move |live| {
+        let mut names = ball_of(&wanted.brief.filter);
+        names.push(("incumbent", wanted.incumbent.as_str()));
+        names.extend(wanted.candidates.iter().map(|club| ("candidate", club.as_str())));
+        let judged = live.replacements(&player, &wanted);
+        judged.map_err(|error| errors::of_question(&error, &names))
+    })
+    .await
+}
+
+/// Reads who shall take whose place, and the brief.
+fn place(raw: &str) -> Result<PlaceWanted, Problem> {
+    let mut query = Query::read(raw, ENDPOINTS[3].parameters)?;
+    let incumbent: Option<ClubId> = query.needed("incumbent");
+    let candidates: Vec<ClubId> = query.many("candidate");
+    if incumbent.as_ref().is_some_and(|incumbent| candidates.contains(incumbent)) {
+        query.fault("candidate", "`candidate` is the incumbent itself: name another club");
+    }
+    if (1..candidates.len()).any(|at| candidates[..at].contains(&candidates[at])) {
+        query.fault("candidate", "`candidate` names a club twice: name it once");
+    }
+    let brief = brief(&mut query);
+    query.done()?;
+    let incumbent = incumbent.ok_or_else(|| Problem::invalid(Vec::new()))?;
+    Ok(PlaceWanted { incumbent, candidates, brief })
+}
+
+fn brief(query: &mut Query<'_>) -> Brief {
+    let usual = Brief::default();
+    let brief = Brief {
+        carry_margin_m: query.quantity("carry_margin").unwrap_or(usual.carry_margin_m),
+        launch_lower_by_deg: query.quantity("launch_lower_by").unwrap_or(usual.launch_lower_by_deg),
+        launch_lower_at_most_deg: query
+            .quantity("launch_lower_at_most")
+            .unwrap_or(usual.launch_lower_at_most_deg),
+        spin_lower_by_rpm: query.quantity("spin_lower_by").unwrap_or(usual.spin_lower_by_rpm),
+        spin_lower_at_most_rpm: query
+            .quantity("spin_lower_at_most")
+            .unwrap_or(usual.spin_lower_at_most_rpm),
+        slot_low_m: query.quantity("slot_low"),
+        slot_high_m: query.quantity("slot_high"),
+        launch_floor_deg: query.quantity("launch_floor"),
+        descent_floor_deg: query.quantity("descent_floor"),
+        must_carry_m: query.quantity("must_carry"),
+        filter: filter(query),
+    };
+    check_slot(query, &brief);
+    check_windows(query, &brief);
+    brief
+}
+
+fn check_slot(query: &mut Query<'_>, brief: &Brief) {
+    match (brief.slot_low_m, brief.slot_high_m) {
+        (Some(low), Some(high)) if low >= high => {
+            query.fault("slot_high_m", "the slot ends where it begins or before: give a higher end");
+        }
+        (Some(_), None) => query.fault("slot_high_m", "a slot needs both ends: give `slot_high_m` too"),
+        (None, Some(_)) => query.fault("slot_low_m", "a slot needs both ends: give `slot_low_m` too"),
+        _ => {}
+    }
+}
+
+/// No club can be lower by at least one figure and by at most a smaller one.
+fn check_windows(query: &mut Query<'_>, brief: &Brief) {
+    if brief.launch_floor_deg.is_none() && brief.launch_lower_by_deg >= brief.launch_lower_at_most_deg {
+        query.fault(
+            "launch_lower_at_most_deg",
+            "the launch cannot be lower by so much and by no more than this: widen one of them",
+        );
+    }
+    if brief.spin_lower_by_rpm >= brief.spin_lower_at_most_rpm {
+        query.fault(
+            "spin_lower_at_most_rpm",
+            "the spin cannot be lower by so much and by no more than this: widen one of them",
+        );
+    }
+}
+
+/// Reads what a question restricts its evidence to.
+fn filter(query: &mut Query<'_>) -> Filter {
+    let Stretch { from, to } = Stretch::read(query);
+    let usual = Intent::default();
+    let intent = Intent {
+        height: query.one("height").unwrap_or(usual.height),
+        shape: query.one("shape").unwrap_or(usual.shape),
+        swing: query.one("swing").unwrap_or(usual.swing),
+    };
+    Filter { lie: query.one("lie"), ball: query.one("ball"), intent, from, to, last: query.count("last") }
+}
+
+fn ball_of(filter: &Filter) -> Vec<(&'static str, &str)> {
+    filter.ball.iter().map(|ball| ("ball", ball.as_str())).collect()
+}
+
+/// Refuses what the path names and nothing is called.
+fn known<T>(found: Result<T, ReadError>) -> Result<(), Problem> {
+    found.map(drop).map_err(|error| errors::of_question(&error, &[]))
+}
+
+async fn answer<T: Serialize + Send + 'static>(
+    service: web::Data<Service>,
+    question: impl FnOnce(&Live) -> Result<T, Problem> + Send + 'static,
+) -> Answer {
+    ask(move || question(service.live())).await.map(|answer| ok(&answer))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn faults(raw: &str) -> Vec<String> {
+        let refused = place(raw).unwrap_err();
+        refused.errors().iter().filter_map(|fault| fault.parameter.clone()).collect()
+    }
+
+    #[test]
+    fn a_brief_is_the_usual_one_unless_it_says_otherwise() {
+        let wanted = place("incumbent=4i").unwrap();
+        assert_eq!(wanted.brief, Brief::default());
+        assert!(wanted.candidates.is_empty());
+    }
+
+    #[test]
+    fn a_brief_may_be_given_in_any_unit() {
+        let wanted = place("incumbent=4i&candidate=5h&carry_margin_yd=10&slot_low_m=150&slot_high_yd=180");
+        let brief = wanted.unwrap().brief;
+        assert!((brief.carry_margin_m - 9.144).abs() < 1e-9);
+        assert_eq!(brief.slot_low_m, Some(150.0));
+        assert!((brief.slot_high_m.unwrap() - 164.592).abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_club_cannot_take_its_own_place() {
+        assert_eq!(faults("incumbent=4i&candidate=4i"), ["candidate"]);
+        assert_eq!(faults("incumbent=4i&candidate=5h&candidate=5h"), ["candidate"]);
+        assert_eq!(faults("candidate=5h"), ["incumbent"]);
+    }
+
+    #[test]
+    fn a_brief_that_nothing_can_meet_is_refused() {
+        assert_eq!(faults("incumbent=4i&slot_low_m=150"), ["slot_high_m"]);
+        assert_eq!(faults("incumbent=4i&slot_low_m=150&slot_high_m=150"), ["slot_high_m"]);
+        assert_eq!(faults("incumbent=4i&launch_lower_by_deg=6"), ["launch_lower_at_most_deg"]);
+        assert_eq!(faults("incumbent=4i&spin_lower_at_most_rpm=400"), ["spin_lower_at_most_rpm"]);
+    }
+}

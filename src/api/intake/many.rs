@@ -1,0 +1,131 @@
+//! Many shots: a stream, an array, or all of them or none.
+
+use actix_web::http::StatusCode;
+use bytes::Bytes;
+
+use super::{Intake, group::Group};
+use crate::{
+    api::{
+        answer::json,
+        body::Body,
+        endpoint::Answer,
+        errors,
+        limits::Limits,
+        lines::{Line, Lines},
+        problem::{Kind, Problem},
+        progress::Tally,
+        query::Query,
+        service::Service,
+    },
+    shot,
+    store::Batch,
+};
+
+/// Takes an NDJSON stream of any length. What was acknowledged stays, however the stream ends.
+pub(in crate::api) async fn stream(service: &Service, mut body: Body) -> Answer {
+    let mut intake = Intake::new(service);
+    let read = read_stream(&mut body, &mut intake).await;
+    answer(intake, read.err()).await
+}
+
+async fn read_stream(body: &mut Body, intake: &mut Intake<'_>) -> Result<(), Problem> {
+    let mut lines = Lines::new(intake.limits.line_bytes);
+    loop {
+        let chunk = match body.chunk_at_hand() {
+            Some(chunk) => chunk?,
+            None => {
+                intake.hand_on().await?;
+                body.next_chunk().await?
+            }
+        };
+        let Some(chunk) = chunk else { break };
+        lines.feed(chunk);
+        while let Some(line) = lines.next_line() {
+            intake.take(line).await?;
+        }
+    }
+    match lines.finish() {
+        Some(line) => intake.take(line).await,
+        None => Ok(()),
+    }
+}
+
+/// Takes the items of a JSON array, each for itself.
+pub(in crate::api) async fn array(service: &Service, query: Query<'_>, body: Bytes) -> Answer {
+    let items = query.done_beside(items(&body))?;
+    let mut intake = Intake::new(service);
+    let mut stopped = None;
+    for item in items {
+        stopped = intake.take(item).await.err();
+        if stopped.is_some() {
+            break;
+        }
+    }
+    answer(intake, stopped).await
+}
+
+async fn answer(intake: Intake<'_>, stopped: Option<Problem>) -> Answer {
+    let (tally, failed) = intake.finish().await;
+    match failed.or(stopped) {
+        None => Ok(json(StatusCode::OK, &tally.into_whole())),
+        Some(problem) => Err(problem.with_progress(tally.into_partial())),
+    }
+}
+
+/// Takes all lines of an NDJSON body, or none.
+pub(in crate::api) async fn whole_stream(
+    service: &Service,
+    query: Query<'_>,
+    body: Bytes,
+) -> Answer {
+    query.done()?;
+    all_or_nothing(service, all_lines(body, &service.limits)).await
+}
+
+/// Takes all items of a JSON array, or none.
+pub(in crate::api) async fn whole_array(
+    service: &Service,
+    query: Query<'_>,
+    body: Bytes,
+) -> Answer {
+    let items = query.done_beside(items(&body))?;
+    all_or_nothing(service, items).await
+}
+
+async fn all_or_nothing(service: &Service, items: Vec<Line>) -> Answer {
+    let limits = &service.limits;
+    if items.len() > limits.atomic_shots {
+        let detail = format!("all or nothing is for at most {} shots", limits.atomic_shots);
+        return Err(Problem::new(Kind::BodyTooLarge, detail));
+    }
+    let mut group = Group::default();
+    for item in items {
+        group.add(item, limits);
+    }
+    let invalid = group.withhold_if_any_is_refused();
+    let mut tally = Tally::new(limits.refusals);
+    let settled = group.settle(service.store.clone(), Batch::AllOrNothing).await;
+    settled.count(&mut tally).map_err(|error| errors::of_write(error, limits))?;
+    let progress = tally.into_whole();
+    if progress.refused == 0 {
+        return Ok(json(StatusCode::OK, &progress));
+    }
+    let kind = if invalid { Kind::Invalid } else { Kind::Conflict };
+    let detail = format!("{} were refused, so nothing was stored", progress.refused);
+    Err(Problem::new(kind, detail).with_progress(progress))
+}
+
+/// The items of an array, counted from 1 as lines are.
+fn items(body: &Bytes) -> Result<Vec<Line>, Problem> {
+    let items = shot::split_array(body).map_err(errors::of_rejection)?;
+    let lines = (1..).zip(items);
+    Ok(lines.map(|(number, item)| Line::Text { number, text: body.slice_ref(item) }).collect())
+}
+
+fn all_lines(body: Bytes, limits: &Limits) -> Vec<Line> {
+    let mut lines = Lines::new(limits.line_bytes);
+    lines.feed(body);
+    let mut all: Vec<Line> = std::iter::from_fn(|| lines.next_line()).collect();
+    all.extend(lines.finish());
+    all
+}

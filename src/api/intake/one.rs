@@ -1,0 +1,89 @@
+//! One shot.
+
+use actix_web::{HttpResponse, http::StatusCode, http::header};
+use bytes::Bytes;
+use percent_encoding::{AsciiSet, NON_ALPHANUMERIC, utf8_percent_encode};
+use serde::Serialize;
+
+use crate::{
+    api::{
+        answer::json,
+        endpoint::Answer,
+        errors,
+        query::Query,
+        service::Service,
+    },
+    live::Receipt,
+    shot::{self, Sequence, ShotId, SourceId},
+    store::{Batch, NewShot, ReceiptWanted, ShotOutcome},
+};
+
+/// What became of one shot.
+#[derive(Debug, Serialize, utoipa::ToSchema)]
+pub(in crate::api) struct Stored {
+    /// Its place in the one order.
+    sequence: Sequence,
+    /// What became of it.
+    status: Status,
+    /// What is odd about it, at this moment.
+    flags: Vec<String>,
+}
+
+/// What became of a shot that was taken.
+#[derive(Debug, Serialize, utoipa::ToSchema)]
+#[serde(rename_all = "snake_case")]
+enum Status {
+    /// Stored, with its player and club.
+    Stored,
+    /// Stored already, with the same content.
+    Duplicate,
+    /// Stored; it waits for a player or a club.
+    Unassigned,
+}
+
+/// Takes one shot in.
+pub(in crate::api) async fn one(service: &Service, query: Query<'_>, text: Bytes) -> Answer {
+    let event = query.done_beside(shot::parse(&text).map_err(errors::of_rejection))?;
+    let (source, id) = (event.source.clone(), event.id.clone());
+    let shots = vec![NewShot::new(event, text)];
+    let stored = service.store.append_shots(shots, Batch::Each, ReceiptWanted::Yes).await;
+    let outcomes = stored.map_err(|error| errors::of_write(error, &service.limits))?;
+    match outcomes.into_iter().next() {
+        Some(ShotOutcome::Stored { sequence, receipt }) => Ok(created(sequence, receipt, (&source, &id))),
+        Some(ShotOutcome::Duplicate { sequence }) => duplicate(service, sequence),
+        Some(ShotOutcome::Conflict { .. } | ShotOutcome::Withheld) | None => Err(errors::conflict()),
+    }
+}
+
+fn created(sequence: Sequence, receipt: Option<Receipt>, name: (&SourceId, &ShotId)) -> HttpResponse {
+    let (assigned, flags) = match receipt {
+        Some(Receipt::Shot { assigned, flags }) => (assigned, flags),
+        _ => (true, Vec::new()),
+    };
+    let status = if assigned { Status::Stored } else { Status::Unassigned };
+    let mut answer = json(StatusCode::CREATED, &Stored { sequence, status, flags });
+    if let Ok(place) = location(name).try_into() {
+        answer.headers_mut().insert(header::LOCATION, place);
+    }
+    answer
+}
+
+/// What may stand in a path as it is (RFC 3986, 2.3).
+const KEPT: &AsciiSet = &NON_ALPHANUMERIC.remove(b'-').remove(b'.').remove(b'_').remove(b'~');
+
+fn location((source, id): (&SourceId, &ShotId)) -> String {
+    let source = utf8_percent_encode(source.as_str(), KEPT);
+    let id = utf8_percent_encode(id.as_str(), KEPT);
+    format!("/v1/shots/{source}/{id}")
+}
+
+fn duplicate(service: &Service, sequence: Sequence) -> Answer {
+    let view = service.live().shot(sequence).map_err(|error| errors::of_state(&error))?;
+    let stored = service.store.read(sequence).map_err(|error| errors::of_stored(&error))?;
+    let event = stored.and_then(|stored| shot::parse(&stored.text).ok());
+    let flags = match (view, event) {
+        (Some(view), Some(event)) => view.flags.words(&event),
+        _ => Vec::new(),
+    };
+    Ok(json(StatusCode::OK, &Stored { sequence, status: Status::Duplicate, flags }))
+}

@@ -1,0 +1,99 @@
+//! A stored shot as an answer shows it: the event as it was sent, and beside it what is effective.
+
+use serde::Serialize;
+use serde_json::value::RawValue;
+
+use super::{
+    errors,
+    problem::{Kind, Problem},
+    service::Service,
+};
+use crate::{
+    live::{Changed, ShotView},
+    shot::{self, ClubId, PlayerId, Reason, Sequence},
+};
+
+/// A stored shot.
+#[derive(Serialize, utoipa::ToSchema)]
+#[schema(as = StoredShot)]
+struct Item<'a> {
+    /// The event as it was sent.
+    #[schema(value_type = ShotEvent)]
+    event: &'a RawValue,
+    /// Its place in the one order.
+    sequence: Sequence,
+    /// Who hit it, or null while it waits.
+    player: Option<&'a PlayerId>,
+    /// With which club, or null while it waits.
+    club: Option<&'a ClubId>,
+    /// In which visit, or null while it waits.
+    session: Option<&'a str>,
+    /// What is odd about it, as things stand.
+    flags: Vec<String>,
+    /// Why it was set aside, or null where it counts.
+    set_aside: Option<SetAside<'a>>,
+    /// What was corrected, as the patch that would do it at once.
+    #[schema(value_type = Object)]
+    changed: &'a Changed,
+}
+
+/// Why a shot does not count.
+#[derive(Serialize, utoipa::ToSchema)]
+struct SetAside<'a> {
+    /// In the words of who set it aside.
+    #[schema(value_type = String)]
+    reason: &'a Reason,
+}
+
+/// The shape of a stored shot.
+pub(super) const SHAPE: super::endpoint::Shape = super::endpoint::shape::<Item<'static>>;
+
+/// Writes stored shots as JSON.
+pub(super) fn write(service: &Service, view: &ShotView, into: &mut Vec<u8>) -> Result<(), Problem> {
+    let stored = service.store.read(view.sequence).map_err(|error| errors::of_stored(&error))?;
+    let Some(stored) = stored else {
+        tracing::error!(sequence = view.sequence.get(), "a shot of the fold is not stored");
+        return Err(lost());
+    };
+    let (Ok(event), Ok(parsed)) = (serde_json::from_slice(&stored.text), shot::parse(&stored.text)) else {
+        tracing::error!(sequence = view.sequence.get(), "a stored event cannot be parsed");
+        return Err(lost());
+    };
+    let item = Item {
+        event,
+        sequence: view.sequence,
+        player: view.player.as_ref(),
+        club: view.club.as_ref(),
+        session: view.session.as_deref(),
+        flags: view.flags.words(&parsed),
+        set_aside: view.set_aside.as_ref().map(|reason| SetAside { reason }),
+        changed: &view.changed,
+    };
+    serde_json::to_writer(into, &item).map_err(|_| lost())
+}
+
+fn lost() -> Problem {
+    Problem::new(Kind::Internal, "a stored shot cannot be shown; the log says which")
+}
+
+/// Makes one line of JSON text in place: a line end within JSON is white space, never content
+/// (RFC 8259, 7).
+pub(super) fn onto_one_line(text: &mut [u8]) {
+    for byte in text {
+        if matches!(byte, b'\n' | b'\r') {
+            *byte = b' ';
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_text_of_many_lines_becomes_one_with_the_same_meaning() {
+        let mut text = b"{\r\n  \"id\": \"a\\nb\"\n}".to_vec();
+        onto_one_line(&mut text);
+        assert_eq!(text, b"{    \"id\": \"a\\nb\" }");
+    }
+}

@@ -1,0 +1,41 @@
+//! The HTTP/JSON service.
+//!
+//! Bytes of requests come in; answers and problems go out. A request passes the [`gate`] (whose
+//! name it asks for, whose page sent it), the routes, the [`judge`] of its endpoint, and reaches a
+//! handler, which parses, calls `store` or `live`, and answers. The order of judgement is held by
+//! that way alone. Every endpoint is a row beside its handlers; routing and the description of the
+//! API are made from the rows. The room knows all rooms below it, and alone turns their errors into
+//! problems.
+
+mod answer;
+mod assignments;
+mod body;
+mod catalogue;
+mod cursor;
+mod endpoint;
+mod errors;
+mod gate;
+mod guards;
+mod insight;
+mod intake;
+mod items;
+mod judge;
+mod limits;
+mod lines;
+mod media;
+mod path;
+mod problem;
+mod progress;
+mod query;
+mod routes;
+mod serve;
+mod service;
+mod shots;
+mod spec;
+mod status;
+
+pub use guards::Hosts;
+pub use limits::Limits;
+pub use serve::run;
+pub use service::{Service, Store};
+pub use spec::openapi_text;

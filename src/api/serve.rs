@@ -1,0 +1,38 @@
+//! Runs the service on a listener until it is told to stop.
+
+use std::{future::Future, io, net::TcpListener, thread};
+
+use actix_web::{App, HttpServer, web};
+
+use super::{gate::Gate, routes, service::Service};
+
+/// Serves until `shutdown` is done, then answers what was accepted and returns. The store stays
+/// open: whoever opened it closes it.
+///
+/// # Errors
+/// A listener that the system will not serve.
+pub async fn run<F>(listener: TcpListener, service: Service, shutdown: F) -> io::Result<()>
+where
+    F: Future<Output = ()> + Send + 'static,
+{
+    let service = web::Data::new(service);
+    let limits = service.limits.clone();
+    let workers = thread::available_parallelism().map_or(2, usize::from);
+    HttpServer::new(move || {
+        App::new()
+            .app_data(service.clone())
+            .configure(routes::configure)
+            .wrap(Gate::new(service.hosts.clone()))
+    })
+    .workers(workers)
+    .max_connections(limits.connections.div_ceil(workers))
+    .client_request_timeout(limits.head_time)
+    .client_disconnect_timeout(limits.linger_time)
+    .keep_alive(limits.idle_time)
+    .shutdown_timeout(limits.shutdown_time.as_secs())
+    .disable_signals()
+    .shutdown_signal(shutdown)
+    .listen(listener)?
+    .run()
+    .await
+}

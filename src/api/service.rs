@@ -1,0 +1,81 @@
+//! What every handler shares.
+
+use bytes::Bytes;
+
+use super::{
+    errors,
+    guards::Hosts,
+    limits::Limits,
+    problem::{Kind, Problem},
+    spec,
+};
+use crate::{
+    live::{Live, LiveError, Receipt},
+    shot::{Act, Sequence},
+    store::{self, Home, OpenError, RecoveryReport, TableError},
+};
+
+/// The store with the fold that the service rests on.
+pub type Store = store::Store<Live>;
+
+/// Opens the store of a home with the fold of this service.
+///
+/// # Errors
+/// Each variant of [`OpenError`] says what is wrong, where, and how to mend it.
+pub fn open(home: Home) -> Result<(Store, RecoveryReport), OpenError> {
+    Store::open(home, |chunks| {
+        Live::load(chunks).map_err(|error| match error {
+            LiveError::Table(error) => TableError::clone(&error),
+            LiveError::Unreadable(_) => {
+                TableError { file: String::from("the fold's chunks"), cause: error.to_string() }
+            }
+        })
+    })
+}
+
+/// The service: the rooms below, and the rules at its door. One for all workers.
+pub struct Service {
+    /// Where shots and acts are stored, and the fold that answers questions.
+    pub store: Store,
+    /// Names it answers to.
+    pub hosts: Hosts,
+    /// What it takes at most.
+    pub limits: Limits,
+    pub(super) openapi: Bytes,
+    pub(super) schema: Bytes,
+}
+
+impl Service {
+    /// A service over an open store, with the usual rules.
+    #[must_use]
+    pub fn new(store: Store) -> Self {
+        Self {
+            store,
+            hosts: Hosts::default(),
+            limits: Limits::default(),
+            openapi: spec::openapi_text().into(),
+            schema: spec::schema_text().into(),
+        }
+    }
+
+    /// What answers questions.
+    pub(super) fn live(&self) -> &Live {
+        self.store.projection()
+    }
+
+    /// Writes an act, and says what came of it and at which place in the order.
+    pub(super) async fn act(&self, act: Act) -> Result<(Sequence, Receipt), Problem> {
+        let done = self.store.append_act(act).await;
+        done.map_err(|error| errors::of_act(error, &self.limits))
+    }
+}
+
+/// Puts a question that may take a while to a thread that nobody else waits for.
+pub(super) async fn ask<T: Send + 'static>(
+    question: impl FnOnce() -> Result<T, Problem> + Send + 'static,
+) -> Result<T, Problem> {
+    let answered = actix_web::web::block(question).await;
+    answered.unwrap_or_else(|_| {
+        Err(Problem::new(Kind::Internal, "the question was lost; the log says why"))
+    })
+}

@@ -1,0 +1,85 @@
+//! `/v1/shots/{source}/{id}`
+
+use actix_web::{HttpRequest, http::StatusCode, web};
+
+use crate::{
+    api::{
+        answer::json_text,
+        body::Body,
+        endpoint::{Answer, Endpoint, Success, Verb},
+        errors, items,
+        media::Media,
+        path,
+        problem::{Kind, Problem},
+        query::Query,
+        service::{Service, ask},
+        spec,
+    },
+    shot::{Act, Correction, Sequence, ShotId, SourceId},
+};
+
+const PATH: &str = "/v1/shots/{source}/{id}";
+
+pub(super) const ENDPOINTS: &[Endpoint] = &[
+    Endpoint {
+        path: PATH,
+        handler: || web::to(read),
+        name: "readShot",
+        about: "One shot: the event as it was sent, and what is effective.",
+        successes: &[Success::new(200, "The shot.", items::SHAPE)],
+        ..Endpoint::BASE
+    },
+    Endpoint {
+        verb: Verb::Patch,
+        path: PATH,
+        handler: || web::to(correct),
+        name: "correctShot",
+        about: "Corrects what is effective of a shot by a JSON Merge Patch (RFC 7396): null lifts an \
+                earlier correction. The event stays as it was sent; what was measured is never \
+                patched.",
+        takes: &[Media::Json, Media::MergePatch],
+        body: Some(spec::correction),
+        successes: &[Success::new(200, "The shot as it is now.", items::SHAPE)],
+        ..Endpoint::BASE
+    },
+];
+
+async fn read(service: web::Data<Service>, request: HttpRequest) -> Answer {
+    let shot = find(&service, &request)?;
+    Query::read(request.query_string(), &[])?.done()?;
+    show(service, shot).await
+}
+
+async fn correct(service: web::Data<Service>, request: HttpRequest, payload: web::Payload) -> Answer {
+    let shot = find(&service, &request)?;
+    let query = Query::read(request.query_string(), &[])?;
+    let text = Body::open(&request, payload, &service.limits)?.whole().await?;
+    let patch = Correction::from_json(&text).map_err(errors::of_rejection);
+    let patch = query.done_beside(patch)?;
+    if !patch.is_empty() {
+        service.act(Act::Correct { shot, patch }).await?;
+    }
+    show(service, shot).await
+}
+
+fn find(service: &Service, request: &HttpRequest) -> Result<Sequence, Problem> {
+    let source: SourceId = path::name(request, "source")?;
+    let id: ShotId = path::name(request, "id")?;
+    let found = service.store.find(&source, &id).map_err(|error| errors::of_table(&error))?;
+    found.ok_or_else(nowhere)
+}
+
+fn nowhere() -> Problem {
+    Problem::new(Kind::NotFound, "no shot of this source has this id")
+}
+
+async fn show(service: web::Data<Service>, shot: Sequence) -> Answer {
+    let text = ask(move || {
+        let view = service.live().shot(shot).map_err(|error| errors::of_state(&error))?;
+        let mut text = Vec::new();
+        items::write(&service, &view.ok_or_else(nowhere)?, &mut text)?;
+        Ok(text)
+    })
+    .await?;
+    Ok(json_text(StatusCode::OK, text))
+}

@@ -1,0 +1,110 @@
+//! Whether the service lives and is ready, and what describes it: `/healthz`, `/readyz`,
+//! `/openapi.json`, `/schemas/shot-event.json`.
+
+use actix_web::{
+    HttpResponse,
+    http::{StatusCode, header},
+    web,
+};
+use bytes::Bytes;
+use serde::Serialize;
+
+use super::{
+    answer::ok,
+    endpoint::{Answer, Endpoint, Success, shape},
+    media::Media,
+    problem::{Kind, Problem},
+    service::Service,
+    spec,
+};
+use crate::{shot::Sequence, store::Health};
+
+pub(super) const ENDPOINTS: &[Endpoint] = &[
+    Endpoint {
+        path: "/healthz",
+        handler: || web::to(live),
+        name: "checkLiveness",
+        about: "Whether the service runs.",
+        successes: &[Success::new(200, "It runs.", shape::<Alive>)],
+        ..Endpoint::BASE
+    },
+    Endpoint {
+        path: "/readyz",
+        handler: || web::to(ready),
+        name: "checkReadiness",
+        about: "Whether writes are taken; if not, the problem says why, while reads go on.",
+        successes: &[Success::new(200, "Writes are taken.", shape::<Ready>)],
+        ..Endpoint::BASE
+    },
+    Endpoint {
+        path: "/openapi.json",
+        handler: || web::to(openapi),
+        name: "readOpenApi",
+        about: "This description.",
+        successes: &[Success::new(200, "OpenAPI 3.1.", spec::any_object)],
+        ..Endpoint::BASE
+    },
+    Endpoint {
+        path: "/schemas/shot-event.json",
+        handler: || web::to(schema),
+        name: "readShotEventSchema",
+        about: "The JSON Schema (2020-12) of the shot event.",
+        gives: &[Media::Schema, Media::Json],
+        successes: &[Success::new(200, "The schema.", spec::any_object)],
+        ..Endpoint::BASE
+    },
+];
+
+/// The service runs.
+#[derive(Serialize, utoipa::ToSchema)]
+struct Alive {
+    /// Always `alive`.
+    status: &'static str,
+}
+
+/// Writes are taken.
+#[derive(Serialize, utoipa::ToSchema)]
+struct Ready {
+    /// Always `ready`.
+    status: &'static str,
+    /// The last sequence that is durable and folded.
+    as_of: Sequence,
+}
+
+async fn live() -> HttpResponse {
+    ok(&Alive { status: "alive" })
+}
+
+async fn ready(service: web::Data<Service>) -> Answer {
+    if let Some(error) = service.live().broken() {
+        return Err(not_ready(&service, error.to_string()));
+    }
+    match service.store.health() {
+        Health::Accepting => Ok(ok(&Ready { status: "ready", as_of: service.store.last() })),
+        Health::Full { cause, file } => {
+            Err(not_ready(&service, format!("there is no room to store more: {cause} ({file})")))
+        }
+        Health::Refusing { cause, file } => Err(not_ready(
+            &service,
+            format!("nothing is stored until a restart: {cause} ({file})"),
+        )),
+    }
+}
+
+fn not_ready(service: &Service, detail: String) -> Problem {
+    Problem::new(Kind::Unavailable, detail).with_retry_after(service.limits.retry_after)
+}
+
+async fn openapi(service: web::Data<Service>) -> HttpResponse {
+    text(Media::Json, service.openapi.clone())
+}
+
+async fn schema(service: web::Data<Service>) -> HttpResponse {
+    text(Media::Schema, service.schema.clone())
+}
+
+fn text(media: Media, text: Bytes) -> HttpResponse {
+    HttpResponse::build(StatusCode::OK)
+        .insert_header((header::CONTENT_TYPE, media.name()))
+        .body(text)
+}
