@@ -1,10 +1,12 @@
 //! Finds the club that can replace another, from measured shots.
 //!
-//! The rooms, each of which knows only those below it: `live` folds the store's frames into what
-//! questions are answered from; `store` keeps the frames; `bag` judges clubs; `stats` and `shot`
-//! know nothing but numbers and what a shot is.
+//! The rooms, each of which knows only those below it: `cli` starts the program; `api` answers over
+//! HTTP; `live` folds the store's frames into what questions are answered from; `store` keeps the
+//! frames; `bag` judges clubs; `stats` and `shot` know nothing but numbers and what a shot is.
 
+pub mod api;
 pub mod bag;
+pub mod cli;
 pub mod live;
 pub mod shot;
 pub mod stats;

@@ -1,2 +1,7 @@
 //! The evencarry daemon.
-fn main() {}
+
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    evencarry::cli::run(std::env::args_os())
+}

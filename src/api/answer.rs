@@ -22,9 +22,7 @@ pub(super) fn json<T: Serialize>(status: StatusCode, body: &T) -> HttpResponse {
 
 /// A JSON answer that is text already.
 pub(super) fn json_text(status: StatusCode, text: Vec<u8>) -> HttpResponse {
-    HttpResponse::build(status)
-        .insert_header((header::CONTENT_TYPE, "application/json"))
-        .body(text)
+    HttpResponse::build(status).insert_header((header::CONTENT_TYPE, "application/json")).body(text)
 }
 
 /// 200 with a JSON body.

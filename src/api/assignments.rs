@@ -44,7 +44,11 @@ struct Assigned {
     dry_run: bool,
 }
 
-async fn assign(service: web::Data<Service>, request: HttpRequest, payload: web::Payload) -> Answer {
+async fn assign(
+    service: web::Data<Service>,
+    request: HttpRequest,
+    payload: web::Payload,
+) -> Answer {
     let query = Query::read(request.query_string(), &[])?;
     let text = Body::open(&request, payload, &service.limits)?.whole().await?;
     let read = Assignment::from_json(&text).map_err(errors::of_rejection);

@@ -44,7 +44,8 @@ mod tests {
 
     #[test]
     fn anything_else_is_no_cursor() {
-        for wrong in ["", "7", "+00000000000000000000000", "ééééééééééééé", &"0".repeat(25)] {
+        for wrong in ["", "7", "+00000000000000000000000", "ééééééééééééé", &"0".repeat(25)]
+        {
             let told = read(wrong, "").unwrap_err();
             assert!(told.contains("given out") || told.contains("another"), "{wrong}: {told}");
         }

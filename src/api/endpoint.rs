@@ -10,11 +10,11 @@ use utoipa::{
 use super::{judge::Judge, media::Media, problem::Problem, query::Table};
 
 /// What a handler gives back.
-pub type Answer = Result<HttpResponse, Problem>;
+pub(super) type Answer = Result<HttpResponse, Problem>;
 
 /// What can be done to a resource.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Verb {
+pub(super) enum Verb {
     /// GET, and HEAD like it but without the body.
     Get,
     /// POST
@@ -30,7 +30,7 @@ pub enum Verb {
 impl Verb {
     /// As it stands in an `Allow` header.
     #[must_use]
-    pub const fn allow(self) -> &'static str {
+    pub(super) const fn allow(self) -> &'static str {
         match self {
             Self::Get => "GET, HEAD",
             Self::Post => "POST",
@@ -52,13 +52,13 @@ impl Verb {
 }
 
 /// The schema of a body: refers to it, and adds what it refers to to the components.
-pub type Shape = fn(&mut Components) -> RefOr<Schema>;
+pub(super) type Shape = fn(&mut Components) -> RefOr<Schema>;
 
 /// Named schemas.
-pub type Components = Vec<(String, RefOr<Schema>)>;
+pub(super) type Components = Vec<(String, RefOr<Schema>)>;
 
 /// The shape of a Rust type.
-pub fn shape<T: ToSchema>(components: &mut Components) -> RefOr<Schema> {
+pub(super) fn shape<T: ToSchema>(components: &mut Components) -> RefOr<Schema> {
     T::schemas(components);
     components.push((T::name().into_owned(), <T as PartialSchema>::schema()));
     Ref::from_schema_name(T::name()).into()
@@ -66,7 +66,7 @@ pub fn shape<T: ToSchema>(components: &mut Components) -> RefOr<Schema> {
 
 /// A success that an endpoint may answer.
 #[derive(Clone, Copy)]
-pub struct Success {
+pub(super) struct Success {
     /// The HTTP status.
     pub status: u16,
     /// What it means.
@@ -78,20 +78,20 @@ pub struct Success {
 impl Success {
     /// A success with a body.
     #[must_use]
-    pub const fn new(status: u16, about: &'static str, shape: Shape) -> Self {
+    pub(super) const fn new(status: u16, about: &'static str, shape: Shape) -> Self {
         Self { status, about, shape: Some(shape) }
     }
 
     /// A success without a body.
     #[must_use]
-    pub const fn bare(status: u16, about: &'static str) -> Self {
+    pub(super) const fn bare(status: u16, about: &'static str) -> Self {
         Self { status, about, shape: None }
     }
 }
 
 /// One verb of one resource.
 #[derive(Clone, Copy)]
-pub struct Endpoint {
+pub(super) struct Endpoint {
     /// What is done.
     pub verb: Verb,
     /// The path, ids in braces.
@@ -116,7 +116,7 @@ pub struct Endpoint {
 
 impl Endpoint {
     /// What most rows have in common: no query, no body, JSON given.
-    pub const BASE: Self = Self {
+    pub(super) const BASE: Self = Self {
         verb: Verb::Get,
         path: "",
         handler: web::route,

@@ -78,23 +78,24 @@ fn host_name(value: &str) -> Option<&str> {
 fn is_domain(name: &str) -> bool {
     let label = |label: &str| {
         !label.is_empty()
-            && label.bytes().all(|byte| byte.is_ascii_alphanumeric() || byte == b'-' || byte == b'_')
+            && label
+                .bytes()
+                .all(|byte| byte.is_ascii_alphanumeric() || byte == b'-' || byte == b'_')
     };
     name.split('.').all(label)
 }
 
 /// Refuses what a page of another site sends or would read. `Host` has been judged.
-pub fn judge_site(method: &Method, headers: &HeaderMap) -> Result<(), Problem> {
+pub(super) fn judge_site(method: &Method, headers: &HeaderMap) -> Result<(), Problem> {
     let origin = origin(headers);
     let reads = matches!(*method, Method::GET | Method::HEAD);
     match (origin, fetch_site(headers)) {
         (Origin::Ours, _) | (Origin::Absent, Site::Absent | Site::Ours) => Ok(()),
         (Origin::Foreign, Site::Ours) if !reads => Ok(()),
         (Origin::Absent, Site::Foreign) if reads => Ok(()),
-        _ if reads => Err(Problem::new(
-            Kind::CrossSite,
-            "a page of another origin may not read here",
-        )),
+        _ if reads => {
+            Err(Problem::new(Kind::CrossSite, "a page of another origin may not read here"))
+        }
         _ => Err(Problem::new(
             Kind::CrossSite,
             "a page of another site may not write here; send this from our own page or from \
@@ -156,15 +157,29 @@ mod tests {
     }
 
     fn answers(value: &'static str) -> bool {
-        Hosts::declared([String::from("Bay.Club.example")]).judge(&headers(&[("host", value)])).is_ok()
+        Hosts::declared([String::from("Bay.Club.example")])
+            .judge(&headers(&[("host", value)]))
+            .is_ok()
     }
 
     #[test]
     fn ip_literals_localhost_and_declared_names_are_ours() {
         for ours in [
-            "127.0.0.1", "127.0.0.1:8417", "192.168.7.20", "[::1]", "[::1]:8417", "[2001:db8::7]:1",
-            "localhost", "LOCALHOST:80", "localhost.", "localhost.:8417", "bay.localhost",
-            "a.b.localhost:1", "bay.club.example", "BAY.club.example.:443", "localhost:",
+            "127.0.0.1",
+            "127.0.0.1:8417",
+            "192.168.7.20",
+            "[::1]",
+            "[::1]:8417",
+            "[2001:db8::7]:1",
+            "localhost",
+            "LOCALHOST:80",
+            "localhost.",
+            "localhost.:8417",
+            "bay.localhost",
+            "a.b.localhost:1",
+            "bay.club.example",
+            "BAY.club.example.:443",
+            "localhost:",
         ] {
             assert!(answers(ours), "{ours} was refused");
         }
@@ -173,10 +188,29 @@ mod tests {
     #[test]
     fn every_other_name_is_refused() {
         for other in [
-            "", " ", "evil.example", "evil.example:8417", "localhost.evil.example", "notlocalhost",
-            ".localhost", "user@bay.localhost", "evil.example/.localhost", "127.0.0.1.evil.example",
-            "127.1", "0x7f.0.0.1", "::1", "[::1", "[evil]", "[::1]x", "localhost:80:80", "localhost:http",
-            "localhost..", "club.example", "localhost, evil.example", "evil.example#.localhost", ":8417",
+            "",
+            " ",
+            "evil.example",
+            "evil.example:8417",
+            "localhost.evil.example",
+            "notlocalhost",
+            ".localhost",
+            "user@bay.localhost",
+            "evil.example/.localhost",
+            "127.0.0.1.evil.example",
+            "127.1",
+            "0x7f.0.0.1",
+            "::1",
+            "[::1",
+            "[evil]",
+            "[::1]x",
+            "localhost:80:80",
+            "localhost:http",
+            "localhost..",
+            "club.example",
+            "localhost, evil.example",
+            "evil.example#.localhost",
+            ":8417",
         ] {
             assert!(!answers(other), "{other} was taken");
         }
@@ -210,7 +244,10 @@ mod tests {
             assert!(may(&method, None, Some("same-origin")));
             assert!(may(&method, Some("http://localhost:8417"), None));
             assert!(may(&method, Some("http://localhost:8417"), Some("same-origin")));
-            assert!(may(&method, Some("https://localhost:8417"), Some("same-origin")), "behind TLS");
+            assert!(
+                may(&method, Some("https://localhost:8417"), Some("same-origin")),
+                "behind TLS"
+            );
             assert!(!may(&method, None, Some("cross-site")));
             assert!(!may(&method, None, Some("same-site")));
             assert!(!may(&method, None, Some("Same-Origin, none")));

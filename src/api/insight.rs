@@ -8,7 +8,7 @@ use super::{
     endpoint::{Answer, Endpoint, Success, shape},
     errors, path,
     problem::Problem,
-    query::{Form, Parameter, Query, Stretch, Table, Words},
+    query::{Form, Parameter, Query, Stretch, Words},
     service::{Service, ask},
 };
 use crate::{
@@ -60,12 +60,24 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[
 const EVIDENCE: &[Parameter] = &[
     Parameter::new("lie", Form::OneOf(Lie::spellings), "Only shots from this lie."),
     Parameter::new("ball", Form::Name, "Only shots with this ball."),
-    Parameter::new("height", Form::OneOf(Height::spellings), "Shots meant so high; stock unless given."),
-    Parameter::new("shape", Form::OneOf(Shape::spellings), "Shots meant to curve so; straight unless given."),
+    Parameter::new(
+        "height",
+        Form::OneOf(Height::spellings),
+        "Shots meant so high; stock unless given.",
+    ),
+    Parameter::new(
+        "shape",
+        Form::OneOf(Shape::spellings),
+        "Shots meant to curve so; straight unless given.",
+    ),
 ];
 
 const SUMMARY: &[Parameter] = &[
-    Parameter::new("swing", Form::OneOf(Swing::spellings), "Shots meant as such a swing; full unless given."),
+    Parameter::new(
+        "swing",
+        Form::OneOf(Swing::spellings),
+        "Shots meant as such a swing; full unless given.",
+    ),
     Parameter::new("last", Form::Count { most: 100_000 }, "Only the last so many counted shots."),
 ];
 
@@ -90,7 +102,10 @@ const STEEPEST_DEG: f64 = 90.0;
 const FASTEST_RPM: f64 = 20_000.0;
 
 const BRIEF: &[Parameter] = &[
-    length("carry_margin", "How much the carries may differ, either way; 4.572 m (5 yd) unless given."),
+    length(
+        "carry_margin",
+        "How much the carries may differ, either way; 4.572 m (5 yd) unless given.",
+    ),
     angle("launch_lower_by", "How much lower the launch must be at least; 1.5 unless given."),
     angle("launch_lower_at_most", "How much lower it may be at most; 5.0 unless given."),
     spin("spin_lower_by", "How much lower the spin must be at least; 500 unless given."),
@@ -232,17 +247,24 @@ fn brief(query: &mut Query<'_>) -> Brief {
 fn check_slot(query: &mut Query<'_>, brief: &Brief) {
     match (brief.slot_low_m, brief.slot_high_m) {
         (Some(low), Some(high)) if low >= high => {
-            query.fault("slot_high_m", "the slot ends where it begins or before: give a higher end");
+            query
+                .fault("slot_high_m", "the slot ends where it begins or before: give a higher end");
         }
-        (Some(_), None) => query.fault("slot_high_m", "a slot needs both ends: give `slot_high_m` too"),
-        (None, Some(_)) => query.fault("slot_low_m", "a slot needs both ends: give `slot_low_m` too"),
+        (Some(_), None) => {
+            query.fault("slot_high_m", "a slot needs both ends: give `slot_high_m` too")
+        }
+        (None, Some(_)) => {
+            query.fault("slot_low_m", "a slot needs both ends: give `slot_low_m` too")
+        }
         _ => {}
     }
 }
 
 /// No club can be lower by at least one figure and by at most a smaller one.
 fn check_windows(query: &mut Query<'_>, brief: &Brief) {
-    if brief.launch_floor_deg.is_none() && brief.launch_lower_by_deg >= brief.launch_lower_at_most_deg {
+    if brief.launch_floor_deg.is_none()
+        && brief.launch_lower_by_deg >= brief.launch_lower_at_most_deg
+    {
         query.fault(
             "launch_lower_at_most_deg",
             "the launch cannot be lower by so much and by no more than this: widen one of them",
@@ -265,7 +287,14 @@ fn filter(query: &mut Query<'_>) -> Filter {
         shape: query.one("shape").unwrap_or(usual.shape),
         swing: query.one("swing").unwrap_or(usual.swing),
     };
-    Filter { lie: query.one("lie"), ball: query.one("ball"), intent, from, to, last: query.count("last") }
+    Filter {
+        lie: query.one("lie"),
+        ball: query.one("ball"),
+        intent,
+        from,
+        to,
+        last: query.count("last"),
+    }
 }
 
 fn ball_of(filter: &Filter) -> Vec<(&'static str, &str)> {
@@ -302,7 +331,8 @@ mod tests {
 
     #[test]
     fn a_brief_may_be_given_in_any_unit() {
-        let wanted = place("incumbent=4i&candidate=5h&carry_margin_yd=10&slot_low_m=150&slot_high_yd=180");
+        let wanted =
+            place("incumbent=4i&candidate=5h&carry_margin_yd=10&slot_low_m=150&slot_high_yd=180");
         let brief = wanted.unwrap().brief;
         assert!((brief.carry_margin_m - 9.144).abs() < 1e-9);
         assert_eq!(brief.slot_low_m, Some(150.0));

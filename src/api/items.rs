@@ -7,6 +7,7 @@ use super::{
     errors,
     problem::{Kind, Problem},
     service::Service,
+    spec,
 };
 use crate::{
     live::{Changed, ShotView},
@@ -16,9 +17,9 @@ use crate::{
 /// A stored shot.
 #[derive(Serialize, utoipa::ToSchema)]
 #[schema(as = StoredShot)]
-struct Item<'a> {
+pub(super) struct Item<'a> {
     /// The event as it was sent.
-    #[schema(value_type = ShotEvent)]
+    #[schema(value_type = spec::ShotEvent)]
     event: &'a RawValue,
     /// Its place in the one order.
     sequence: Sequence,
@@ -55,7 +56,8 @@ pub(super) fn write(service: &Service, view: &ShotView, into: &mut Vec<u8>) -> R
         tracing::error!(sequence = view.sequence.get(), "a shot of the fold is not stored");
         return Err(lost());
     };
-    let (Ok(event), Ok(parsed)) = (serde_json::from_slice(&stored.text), shot::parse(&stored.text)) else {
+    let (Ok(event), Ok(parsed)) = (serde_json::from_slice(&stored.text), shot::parse(&stored.text))
+    else {
         tracing::error!(sequence = view.sequence.get(), "a stored event cannot be parsed");
         return Err(lost());
     };

@@ -4,7 +4,7 @@ use bytes::{Bytes, BytesMut};
 
 /// One line of the stream. `number` counts from 1 and counts blank lines too.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Line {
+pub(super) enum Line {
     /// A line with something on it, without its end.
     Text {
         /// Which line of the stream.
@@ -21,7 +21,7 @@ pub enum Line {
 
 /// The splitter. Feed it a chunk, take lines until there are none, feed the next.
 #[derive(Debug)]
-pub struct Lines {
+pub(super) struct Lines {
     limit: usize,
     number: u64,
     chunk: Bytes,
@@ -32,24 +32,18 @@ pub struct Lines {
 impl Lines {
     /// A splitter for lines of at most `limit` bytes.
     #[must_use]
-    pub fn new(limit: usize) -> Self {
-        Self {
-            limit,
-            number: 0,
-            chunk: Bytes::new(),
-            carried: BytesMut::new(),
-            letting_go: false,
-        }
+    pub(super) fn new(limit: usize) -> Self {
+        Self { limit, number: 0, chunk: Bytes::new(), carried: BytesMut::new(), letting_go: false }
     }
 
     /// Gives the next bytes of the stream; all earlier lines have been taken.
-    pub fn feed(&mut self, chunk: Bytes) {
+    pub(super) fn feed(&mut self, chunk: Bytes) {
         debug_assert!(self.chunk.is_empty(), "lines of the last chunk were left");
         self.chunk = chunk;
     }
 
     /// The next whole line with something on it.
-    pub fn next_line(&mut self) -> Option<Line> {
+    pub(super) fn next_line(&mut self) -> Option<Line> {
         while !self.chunk.is_empty() {
             let Some(end) = memchr::memchr(b'\n', &self.chunk) else {
                 let rest = std::mem::take(&mut self.chunk);
@@ -66,7 +60,7 @@ impl Lines {
 
     /// The last line, if the stream ended properly without a line end. A stream that was cut off has
     /// no last line: what is left of it is not whole.
-    pub fn finish(&mut self) -> Option<Line> {
+    pub(super) fn finish(&mut self) -> Option<Line> {
         let unended = self.letting_go || !self.carried.is_empty();
         if unended { self.end_line(Bytes::new()) } else { None }
     }

@@ -5,7 +5,7 @@ use actix_web::mime::{self, Mime};
 
 /// The media types the service speaks.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Media {
+pub(super) enum Media {
     /// `application/json`
     Json,
     /// `application/x-ndjson`
@@ -19,7 +19,7 @@ pub enum Media {
 impl Media {
     /// As it is written in a header.
     #[must_use]
-    pub const fn name(self) -> &'static str {
+    pub(super) const fn name(self) -> &'static str {
         match self {
             Self::Json => "application/json",
             Self::Ndjson => "application/x-ndjson",
@@ -31,7 +31,7 @@ impl Media {
 
 /// Names in a sentence: `a, b or c`.
 #[must_use]
-pub fn list(media: &[Media]) -> String {
+pub(super) fn list(media: &[Media]) -> String {
     let names: Vec<&str> = media.iter().map(|one| one.name()).collect();
     match names.as_slice() {
         [] => String::from("nothing"),
@@ -42,7 +42,7 @@ pub fn list(media: &[Media]) -> String {
 
 /// Which of `taken` the one `Content-Type` names; JSON is UTF-8 and no other charset (RFC 8259, 8.1).
 #[must_use]
-pub fn of_body(headers: &HeaderMap, taken: &[Media]) -> Option<Media> {
+pub(super) fn of_body(headers: &HeaderMap, taken: &[Media]) -> Option<Media> {
     let mut named = headers.get_all(header::CONTENT_TYPE);
     let (Some(value), None) = (named.next(), named.next()) else { return None };
     let parsed: Mime = value.to_str().ok()?.parse().ok()?;
@@ -57,14 +57,15 @@ pub fn of_body(headers: &HeaderMap, taken: &[Media]) -> Option<Media> {
 /// The best of `given` for the client's `Accept` (RFC 9110, 12.5.1); without one, the first. A part
 /// that cannot be read is passed over.
 #[must_use]
-pub fn accepted(headers: &HeaderMap, given: &[Media]) -> Option<Media> {
+pub(super) fn accepted(headers: &HeaderMap, given: &[Media]) -> Option<Media> {
     let ranges: Vec<(Mime, f32)> = headers
         .get_all(header::ACCEPT)
         .filter_map(|value| value.to_str().ok())
         .flat_map(|value| value.split(','))
         .filter_map(range)
         .collect();
-    let silent = headers.get_all(header::ACCEPT).all(|value| value.as_bytes().trim_ascii().is_empty());
+    let silent =
+        headers.get_all(header::ACCEPT).all(|value| value.as_bytes().trim_ascii().is_empty());
     if silent {
         return given.first().copied();
     }

@@ -37,5 +37,5 @@ mod status;
 pub use guards::Hosts;
 pub use limits::Limits;
 pub use serve::run;
-pub use service::{Service, Store};
+pub use service::{Service, Store, open};
 pub use spec::openapi_text;

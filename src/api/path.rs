@@ -11,9 +11,8 @@ use super::{
 
 /// The name that the path gives for `part`. A text that can be no name names nothing: 404.
 pub(super) fn name<T: FromText>(request: &HttpRequest, part: &'static str) -> Result<T, Problem> {
-    parse(request, part).map_err(|detail| {
-        Problem::new(Kind::NotFound, format!("the {part} in the path {detail}"))
-    })
+    parse(request, part)
+        .map_err(|detail| Problem::new(Kind::NotFound, format!("the {part} in the path {detail}")))
 }
 
 /// The name that the path gives to something that is to be made: 422 if it can be no name.
@@ -22,7 +21,10 @@ pub(super) fn new_name<T: FromText>(
     part: &'static str,
 ) -> Result<T, Problem> {
     parse(request, part).map_err(|detail| {
-        Problem::invalid(vec![Fault::of_parameter(part, format!("the {part} in the path {detail}"))])
+        Problem::invalid(vec![Fault::of_parameter(
+            part,
+            format!("the {part} in the path {detail}"),
+        )])
     })
 }
 

@@ -119,11 +119,7 @@ pub struct Fault {
 impl Fault {
     /// A fault of the query's `parameter`.
     pub fn of_parameter(parameter: impl Into<String>, detail: impl Into<String>) -> Self {
-        Self {
-            pointer: String::new(),
-            detail: detail.into(),
-            parameter: Some(parameter.into()),
-        }
+        Self { pointer: String::new(), detail: detail.into(), parameter: Some(parameter.into()) }
     }
 }
 

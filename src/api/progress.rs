@@ -23,7 +23,8 @@ pub struct Refusal {
 impl Refusal {
     /// About how many bytes the refusal takes in an answer.
     pub(super) fn weight(&self) -> usize {
-        let names = self.source.as_ref().map_or(0, String::len) + self.id.as_ref().map_or(0, String::len);
+        let names =
+            self.source.as_ref().map_or(0, String::len) + self.id.as_ref().map_or(0, String::len);
         let errors: usize =
             self.errors.iter().map(|fault| fault.pointer.len() + fault.detail.len() + 32).sum();
         64 + names + errors
@@ -60,7 +61,7 @@ fn is_zero(count: &u64) -> bool {
 
 /// Gathers a [`Progress`] within bounded memory.
 #[derive(Debug)]
-pub struct Tally {
+pub(super) struct Tally {
     progress: Progress,
     room: usize,
     bytes_left: usize,
@@ -73,23 +74,23 @@ const REFUSALS_BYTES: usize = 1024 * 1024;
 impl Tally {
     /// An empty tally that lists at most `room` refusals.
     #[must_use]
-    pub fn new(room: usize) -> Self {
+    pub(super) fn new(room: usize) -> Self {
         Self { progress: Progress::default(), room, bytes_left: REFUSALS_BYTES }
     }
 
     /// Counts a stored shot.
-    pub fn accept(&mut self, sequence: Sequence) {
+    pub(super) fn accept(&mut self, sequence: Sequence) {
         self.progress.accepted += 1;
         self.progress.last_sequence = self.progress.last_sequence.max(Some(sequence));
     }
 
     /// Counts a shot that was there already.
-    pub fn duplicate(&mut self) {
+    pub(super) fn duplicate(&mut self) {
         self.progress.duplicates += 1;
     }
 
     /// Counts a refusal, and lists it while there is room. Refusals come in the order of lines.
-    pub fn refuse(&mut self, refusal: Refusal) {
+    pub(super) fn refuse(&mut self, refusal: Refusal) {
         self.progress.refused += 1;
         let weight = refusal.weight();
         let fits = self.progress.refusals.len() < self.room && weight <= self.bytes_left;
@@ -102,19 +103,19 @@ impl Tally {
     }
 
     /// Notes that the fate of every line up to `line` is told.
-    pub fn reach(&mut self, line: u64) {
+    pub(super) fn reach(&mut self, line: u64) {
         self.progress.last_line = Some(line);
     }
 
     /// The answer to a body that was read to its end.
     #[must_use]
-    pub fn into_whole(self) -> Progress {
+    pub(super) fn into_whole(self) -> Progress {
         Progress { last_line: None, ..self.progress }
     }
 
     /// What is said of a body that ended early.
     #[must_use]
-    pub fn into_partial(self) -> Progress {
+    pub(super) fn into_partial(self) -> Progress {
         Progress { last_line: Some(self.progress.last_line.unwrap_or(0)), ..self.progress }
     }
 }

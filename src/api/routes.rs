@@ -53,5 +53,8 @@ fn not_allowed(request: &HttpRequest, allow: &str) -> Problem {
 }
 
 async fn nowhere() -> Result<String, Problem> {
-    Err(Problem::new(Kind::NotFound, "nothing is at this address: `/openapi.json` says what is where"))
+    Err(Problem::new(
+        Kind::NotFound,
+        "nothing is at this address: `/openapi.json` says what is where",
+    ))
 }

@@ -84,10 +84,9 @@ async fn ready(service: web::Data<Service>) -> Answer {
         Health::Full { cause, file } => {
             Err(not_ready(&service, format!("there is no room to store more: {cause} ({file})")))
         }
-        Health::Refusing { cause, file } => Err(not_ready(
-            &service,
-            format!("nothing is stored until a restart: {cause} ({file})"),
-        )),
+        Health::Refusing { cause, file } => {
+            Err(not_ready(&service, format!("nothing is stored until a restart: {cause} ({file})")))
+        }
     }
 }
 

@@ -25,9 +25,9 @@ impl Assignment {
     pub fn from_json(text: &[u8]) -> Result<Self, Rejection> {
         document(text, "an assignment", |from| {
             from.need("filter");
-            let filter = from.object("filter", ShotFilter::read);
+            let filter = from.object("filter", |filter| Some(ShotFilter::read(filter)));
             from.need("set");
-            let set = from.object("set", Correction::read);
+            let set = from.object("set", |set| Some(Correction::read(set)));
             let dry_run = from.truth("dry_run").unwrap_or_default();
             Some(Self { filter: filter?, set: set?, dry_run })
         })
@@ -89,7 +89,7 @@ pub struct ShotFilter {
 }
 
 impl ShotFilter {
-    fn read(from: &mut Reading<'_, '_>) -> Option<Self> {
+    fn read(from: &mut Reading<'_, '_>) -> Self {
         let empty = from.is_empty();
         let filter = Self {
             player: from.name("player"),
@@ -118,6 +118,6 @@ impl ShotFilter {
         {
             from.fault("ends before it begins: send a to that is after from");
         }
-        Some(filter)
+        filter
     }
 }

@@ -254,7 +254,7 @@ impl Club {
                 setting: from.text("setting", Text::Line),
                 demo: from.truth("demo").unwrap_or_default(),
                 notes: from.text("notes", Text::Notes),
-                ratings: from.object("ratings", Ratings::read),
+                ratings: from.object("ratings", |ratings| Some(Ratings::read(ratings))),
                 builds: builds(from),
             };
             Some(Self { name: name?, ..club })
@@ -263,9 +263,9 @@ impl Club {
 }
 
 impl Ratings {
-    fn read(from: &mut Reading<'_, '_>) -> Option<Self> {
+    fn read(from: &mut Reading<'_, '_>) -> Self {
         let mut mark = |name| from.whole(name, MARKS).and_then(|mark| u8::try_from(mark).ok());
-        Some(Self { look: mark("look"), feel: mark("feel"), trust: mark("trust") })
+        Self { look: mark("look"), feel: mark("feel"), trust: mark("trust") }
     }
 }
 

@@ -1,13 +1,12 @@
 //! Corrections of a shot's effective members: who hit it, with what, how it was meant.
 
-use super::fault::{Faults, Rejection};
+use super::fault::Rejection;
 use super::json::Json;
 use super::members::members;
-use super::names::{BallId, ClubId, Name, PlayerId, SessionName};
+use super::names::{BallId, ClubId, PlayerId, SessionName};
 use super::quantity::Object;
 use super::reading::{Reading, Text, document};
-use super::value::At;
-use super::words::{Height, Lie, Place, Purpose, Shape, Swing, Word};
+use super::words::{Height, Lie, Place, Purpose, Shape, Swing};
 use serde::de::Error as _;
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 use std::fmt;
@@ -145,7 +144,7 @@ const SEND_ANEW: &str = "set the shot aside and send it anew under another id";
 impl Correction {
     /// Reads a patch (JSON Merge Patch); an empty one changes nothing.
     pub fn from_json(text: &[u8]) -> Result<Self, Rejection> {
-        document(text, "a correction", Self::read)
+        document(text, "a correction", |from| Some(Self::read(from)))
     }
 
     /// Whether it changes nothing.
@@ -171,78 +170,61 @@ impl Correction {
     }
 
     /// Reads the members of a patch.
-    pub(crate) fn read(from: &mut Reading<'_, '_>) -> Option<Self> {
+    pub(crate) fn read(from: &mut Reading<'_, '_>) -> Self {
         let mut correction = Self {
-            player: changed_name(from, "player"),
-            club: changed_name(from, "club"),
-            session: changed_name(from, "session"),
-            lie: changed_word(from, "lie"),
-            purpose: changed_word(from, "purpose"),
-            ball: changed_name(from, "ball"),
-            wet: change(from, "wet", |at, value, faults| at.truth(value, faults)),
-            place: changed_word(from, "place"),
+            player: change(from, "player", Reading::name),
+            club: change(from, "club", Reading::name),
+            session: change(from, "session", Reading::name),
+            lie: change(from, "lie", Reading::word),
+            purpose: change(from, "purpose", Reading::word),
+            ball: change(from, "ball", Reading::name),
+            wet: change(from, "wet", Reading::truth),
+            place: change(from, "place", Reading::word),
+            set_aside: change(from, "set_aside", reason),
             ..Self::default()
         };
         correction.read_intent(from);
-        correction.set_aside = set_aside(from);
         let event = members(Object::Event);
         from.refuse_the_rest(|name, unknown| match event.find(name) {
             Some(_) => format!("stays as it was sent: {SEND_ANEW}"),
             None => format!("{unknown}; to change what was measured, {SEND_ANEW}"),
         });
-        Some(correction)
+        correction
     }
 
+    /// An intent is lifted whole, or changed member by member.
     fn read_intent(&mut self, from: &mut Reading<'_, '_>) {
-        match from.peek("intent") {
-            Some(Json::Null) => {
-                from.take("intent");
-                (self.height, self.shape, self.swing) = (Change::Lift, Change::Lift, Change::Lift);
-            }
-            _ => {
-                from.object("intent", |intent| {
-                    self.height = changed_word(intent, "height");
-                    self.shape = changed_word(intent, "shape");
-                    self.swing = changed_word(intent, "swing");
-                    Some(())
-                });
-            }
+        let whole = change(from, "intent", |from, name| {
+            from.object(name, |intent| {
+                self.height = change(intent, "height", Reading::word);
+                self.shape = change(intent, "shape", Reading::word);
+                self.swing = change(intent, "swing", Reading::word);
+                Some(())
+            })
+        });
+        if whole == Change::Lift {
+            (self.height, self.shape, self.swing) = (Change::Lift, Change::Lift, Change::Lift);
         }
     }
 }
 
 /// Reads one member of a patch.
-fn change<T>(
-    from: &mut Reading<'_, '_>,
+fn change<'a, 'j, T>(
+    from: &mut Reading<'a, 'j>,
     name: &str,
-    read: impl FnOnce(At<'_>, &Json<'_>, &mut Faults) -> Option<T>,
+    read: impl FnOnce(&mut Reading<'a, 'j>, &str) -> Option<T>,
 ) -> Change<T> {
-    let changed = from.read(name, |at, value, faults| match value {
-        Json::Null => Some(Change::Lift),
-        value => read(at, &value, faults).map(Change::Set),
-    });
-    changed.unwrap_or_default()
-}
-
-/// Reads a name of a patch.
-fn changed_name<N: Name>(from: &mut Reading<'_, '_>, name: &str) -> Change<N> {
-    change(from, name, |at, value, faults| at.name(value, faults))
-}
-
-/// Reads a word of a patch.
-fn changed_word<W: Word>(from: &mut Reading<'_, '_>, name: &str) -> Change<W> {
-    change(from, name, |at, value, faults| at.word(value, faults))
-}
-
-/// `set_aside` is null or `{"reason": …}`.
-fn set_aside(from: &mut Reading<'_, '_>) -> Change<Reason> {
-    if matches!(from.peek("set_aside"), Some(Json::Null)) {
-        from.take("set_aside");
+    if matches!(from.peek(name), Some(Json::Null)) {
+        from.take(name);
         return Change::Lift;
     }
-    let reason = from.object("set_aside", |aside| {
+    read(from, name).map_or(Change::Keep, Change::Set)
+}
+
+/// Why a shot is set aside: `{"reason": …}`.
+fn reason(from: &mut Reading<'_, '_>, name: &str) -> Option<Reason> {
+    from.object(name, |aside| {
         aside.need("reason");
         aside.text("reason", Text::Reason).map(Reason)
-    });
-    reason.map_or(Change::Keep, Change::Set)
+    })
 }

@@ -34,8 +34,8 @@ impl Rejection {
     }
 
     /// Not JSON, or not JSON that has one meaning.
-    pub(crate) fn not_json(detail: impl ToString) -> Self {
-        Self::nameless(RejectionKind::NotJson { detail: detail.to_string() })
+    pub(crate) fn not_json(detail: String) -> Self {
+        Self::nameless(RejectionKind::NotJson { detail })
     }
 }
 

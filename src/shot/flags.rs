@@ -161,10 +161,10 @@ fn quantity_at(pointer: &str) -> Option<Quantity> {
 pub fn event_flags(event: &Event, altitude_m: Option<f64>, bearing_known: bool) -> Flags {
     let mut flags = event.unusual;
     let altitude_m = event.air.altitude_m.or(altitude_m);
-    if let (Some(pressure), Some(altitude)) = (event.air.pressure_hpa, altitude_m) {
-        if !near(pressure, standard_pressure_hpa(altitude)) {
-            flags |= Flags::unusual(Quantity::PRESSURE);
-        }
+    if let (Some(pressure), Some(altitude)) = (event.air.pressure_hpa, altitude_m)
+        && !near(pressure, standard_pressure_hpa(altitude))
+    {
+        flags |= Flags::unusual(Quantity::PRESSURE);
     }
     if let Some(pressure) = event.air.sea_level_pressure_hpa {
         if !near(pressure, SEA_LEVEL_HPA) {

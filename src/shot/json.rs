@@ -86,7 +86,7 @@ pub fn same_content(a: &[u8], b: &[u8]) -> bool {
 /// The body is not UTF-8, not JSON, or not an array.
 pub fn split_array(body: &[u8]) -> Result<Vec<&[u8]>, Rejection> {
     let text = utf8(body)?;
-    let items: Vec<&RawValue> = serde_json::from_str(text).map_err(Rejection::not_json)?;
+    let items: Vec<&RawValue> = serde_json::from_str(text).map_err(|fault| broken(&fault))?;
     Ok(items.into_iter().map(|item| item.get().as_bytes()).collect())
 }
 
@@ -98,14 +98,18 @@ pub(crate) fn read<'de, S: DeserializeSeed<'de>>(
     let mut json = serde_json::Deserializer::from_str(utf8(text)?);
     seed.deserialize(&mut json)
         .and_then(|value| json.end().map(|()| value))
-        .map_err(Rejection::not_json)
+        .map_err(|fault| broken(&fault))
+}
+
+/// The rejection of a text that cannot be read.
+fn broken(fault: &serde_json::Error) -> Rejection {
+    Rejection::not_json(fault.to_string())
 }
 
 /// JSON is UTF-8. Source: RFC 8259, section 8.1.
 fn utf8(text: &[u8]) -> Result<&str, Rejection> {
-    std::str::from_utf8(text).map_err(|fault| {
-        Rejection::not_json(format_args!("not UTF-8 at byte {}", fault.valid_up_to()))
-    })
+    std::str::from_utf8(text)
+        .map_err(|fault| Rejection::not_json(format!("not UTF-8 at byte {}", fault.valid_up_to())))
 }
 
 /// The error of a key that stands twice in one object.
@@ -188,7 +192,7 @@ impl<'de> Visitor<'de> for Reader {
         let mut object = Vec::new();
         let mut keys = Keys::default();
         while let Some(key) = members.next_key_seed(Key)? {
-            keys.add(&key)?;
+            keys.add(key.clone())?;
             object.push((key, members.next_value_seed(inner)?));
         }
         Ok(Json::Object(object))
@@ -228,7 +232,11 @@ pub(crate) struct Keys<'de>(HashSet<Cow<'de, str>>);
 
 impl<'de> Keys<'de> {
     /// Notes a key; an error if it was met before.
-    pub(crate) fn add<E: Error>(&mut self, key: &Cow<'de, str>) -> Result<(), E> {
-        if self.0.insert(key.clone()) { Ok(()) } else { Err(duplicate(key)) }
+    pub(crate) fn add<E: Error>(&mut self, key: Cow<'de, str>) -> Result<(), E> {
+        if self.0.contains(&key) {
+            return Err(duplicate(&key));
+        }
+        self.0.insert(key);
+        Ok(())
     }
 }

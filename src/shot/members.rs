@@ -183,6 +183,7 @@ impl Index {
     }
 
     /// The slot of a name: its length, its first and its last eight bytes, multiplied.
+    #[expect(clippy::cast_possible_truncation, reason = "the bits that are left fit SLOTS")]
     fn slot(&self, name: &str) -> usize {
         let bytes = name.as_bytes();
         let (first, last) = match (bytes.first_chunk::<8>(), bytes.last_chunk::<8>()) {

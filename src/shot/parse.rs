@@ -76,9 +76,9 @@ impl<'de> Visitor<'de> for ObjectReader<'_> {
             let (place, member) = match key {
                 Found::Member(place, member) => (place, member),
                 Found::Stranger(name) => {
-                    strangers.add(&name)?;
                     sent.next_value_seed(inner)?;
                     draft.stranger(here, &name);
+                    strangers.add(name)?;
                     continue;
                 }
             };

@@ -51,7 +51,7 @@ impl Text {
 
 /// An object that is being read.
 pub(crate) struct Reading<'a, 'j> {
-    called: &'static str,
+    called: &'a str,
     pointer: String,
     members: Vec<(Cow<'j, str>, Json<'j>)>,
     known: Vec<String>,
@@ -61,7 +61,7 @@ pub(crate) struct Reading<'a, 'j> {
 /// Reads a whole text that is one object.
 pub(crate) fn document<T>(
     text: &[u8],
-    called: &'static str,
+    called: &str,
     read: impl FnOnce(&mut Reading<'_, '_>) -> Option<T>,
 ) -> Result<T, Rejection> {
     let json = Json::read(text)?;
@@ -72,7 +72,7 @@ pub(crate) fn document<T>(
 
 /// Reads a value that is an object.
 pub(crate) fn object<T>(
-    called: &'static str,
+    called: &str,
     pointer: String,
     json: Json<'_>,
     faults: &mut Faults,
@@ -107,7 +107,7 @@ impl<'j> Reading<'_, 'j> {
     }
 
     /// A member that must be there.
-    pub(crate) fn need(&mut self, name: &'static str) {
+    pub(crate) fn need(&mut self, name: &str) {
         if self.peek(name).is_none() {
             let detail = format!("is missing: {} has one", self.called);
             self.faults.at(&pointer(&self.pointer, name), detail);
@@ -228,7 +228,7 @@ impl<'j> Reading<'_, 'j> {
     /// An object within.
     pub(crate) fn object<T>(
         &mut self,
-        name: &'static str,
+        name: &str,
         read: impl FnOnce(&mut Reading<'_, '_>) -> Option<T>,
     ) -> Option<T> {
         self.read(name, |at, value, faults| object(name, at.pointer(), value, faults, read))

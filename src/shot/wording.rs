@@ -120,7 +120,7 @@ fn quantity_of(here: &Members, name: &str) -> Option<Quantity> {
     quantities.max_by_key(|quantity| quantity.row().base.len())
 }
 
-/// Where a name belongs that another object has: "in flight", "in flight, as carry_m or carry_yd".
+/// Where a name belongs that another object has, with its units if it came without one.
 fn elsewhere(here: Object, name: &str) -> Option<String> {
     let others = Object::ALL.into_iter().filter(|object| *object != here);
     others.map(members).find_map(|other| {

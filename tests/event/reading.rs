@@ -151,8 +151,5 @@ fn names_are_compared_in_nfc() {
     let player = |name: &str| read(&with(&json!({"player": name}))).unwrap().player.unwrap();
     assert_eq!(player("Zo\u{eb}"), player("Zoe\u{308}"));
     let escaped = r#"{"id":"1","source":"s","time":"2026-04-11T10:15:04Z","player":"Zo\u0065\u0308","flight":{"carry_m":1}}"#;
-    assert_eq!(
-        parse(escaped.as_bytes()).unwrap().player.unwrap(),
-        player("Zoe\u{308}".replace("Zo", "Zo").as_str())
-    );
+    assert_eq!(parse(escaped.as_bytes()).unwrap().player.unwrap(), player("Zo\u{eb}"));
 }

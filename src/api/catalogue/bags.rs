@@ -23,7 +23,7 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[
         handler: || web::to(list),
         name: "listBags",
         about: "The bags of a player.",
-        successes: &[Success::new(200, "The list, by id.", spec::listing_of::<BagId, Bag>)],
+        successes: &[Success::new(200, "The list, by id.", spec::listing_of::<Bag>)],
         ..Endpoint::BASE
     },
     Endpoint {
@@ -31,7 +31,7 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[
         handler: || web::to(read),
         name: "readBag",
         about: "One bag.",
-        successes: &[Success::new(200, "The bag.", spec::entry_of::<BagId, Bag>)],
+        successes: &[Success::new(200, "The bag.", spec::entry_of::<Bag>)],
         ..Endpoint::BASE
     },
     Endpoint {
@@ -43,8 +43,8 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[
         takes: &[Media::Json],
         body: Some(spec::document_of::<Bag>),
         successes: &[
-            Success::new(201, "The bag is new.", spec::entry_of::<BagId, Bag>),
-            Success::new(200, "The bag was replaced.", spec::entry_of::<BagId, Bag>),
+            Success::new(201, "The bag is new.", spec::entry_of::<Bag>),
+            Success::new(200, "The bag was replaced.", spec::entry_of::<Bag>),
         ],
         ..Endpoint::BASE
     },
@@ -74,12 +74,17 @@ async fn read(service: web::Data<Service>, request: HttpRequest) -> Answer {
     Ok(ok(&entry))
 }
 
-async fn replace(service: web::Data<Service>, request: HttpRequest, payload: web::Payload) -> Answer {
+async fn replace(
+    service: web::Data<Service>,
+    request: HttpRequest,
+    payload: web::Payload,
+) -> Answer {
     let player: PlayerId = path::name(&request, "player")?;
     found(service.live().player(&player))?;
     let bag: BagId = path::new_name(&request, "bag")?;
     let document = document(&service, &request, payload, Bag::from_json).await?;
-    let status = put(&service, Document::Bag { player: player.clone(), bag: bag.clone(), document }).await?;
+    let status =
+        put(&service, Document::Bag { player: player.clone(), bag: bag.clone(), document }).await?;
     shown(status, service.live().bag(&player, &bag))
 }
 

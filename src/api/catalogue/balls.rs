@@ -23,7 +23,7 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[
         handler: || web::to(list),
         name: "listBalls",
         about: "All balls.",
-        successes: &[Success::new(200, "The list, by id.", spec::listing_of::<BallId, Ball>)],
+        successes: &[Success::new(200, "The list, by id.", spec::listing_of::<Ball>)],
         ..Endpoint::BASE
     },
     Endpoint {
@@ -31,7 +31,7 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[
         handler: || web::to(read),
         name: "readBall",
         about: "One ball.",
-        successes: &[Success::new(200, "The ball.", spec::entry_of::<BallId, Ball>)],
+        successes: &[Success::new(200, "The ball.", spec::entry_of::<Ball>)],
         ..Endpoint::BASE
     },
     Endpoint {
@@ -43,8 +43,8 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[
         takes: &[Media::Json],
         body: Some(spec::document_of::<Ball>),
         successes: &[
-            Success::new(201, "The ball is new.", spec::entry_of::<BallId, Ball>),
-            Success::new(200, "The ball was replaced.", spec::entry_of::<BallId, Ball>),
+            Success::new(201, "The ball is new.", spec::entry_of::<Ball>),
+            Success::new(200, "The ball was replaced.", spec::entry_of::<Ball>),
         ],
         ..Endpoint::BASE
     },
@@ -71,7 +71,11 @@ async fn read(service: web::Data<Service>, request: HttpRequest) -> Answer {
     Ok(ok(&entry))
 }
 
-async fn replace(service: web::Data<Service>, request: HttpRequest, payload: web::Payload) -> Answer {
+async fn replace(
+    service: web::Data<Service>,
+    request: HttpRequest,
+    payload: web::Payload,
+) -> Answer {
     let ball: BallId = path::new_name(&request, "ball")?;
     let document = document(&service, &request, payload, Ball::from_json).await?;
     let status = put(&service, Document::Ball { ball: ball.clone(), document }).await?;

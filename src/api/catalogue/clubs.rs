@@ -23,7 +23,7 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[
         handler: || web::to(list),
         name: "listClubs",
         about: "The clubs of a player.",
-        successes: &[Success::new(200, "The list, by id.", spec::listing_of::<ClubId, Club>)],
+        successes: &[Success::new(200, "The list, by id.", spec::listing_of::<Club>)],
         ..Endpoint::BASE
     },
     Endpoint {
@@ -31,7 +31,7 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[
         handler: || web::to(read),
         name: "readClub",
         about: "One club.",
-        successes: &[Success::new(200, "The club.", spec::entry_of::<ClubId, Club>)],
+        successes: &[Success::new(200, "The club.", spec::entry_of::<Club>)],
         ..Endpoint::BASE
     },
     Endpoint {
@@ -43,8 +43,8 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[
         takes: &[Media::Json],
         body: Some(spec::document_of::<Club>),
         successes: &[
-            Success::new(201, "The club is new.", spec::entry_of::<ClubId, Club>),
-            Success::new(200, "The club was replaced.", spec::entry_of::<ClubId, Club>),
+            Success::new(201, "The club is new.", spec::entry_of::<Club>),
+            Success::new(200, "The club was replaced.", spec::entry_of::<Club>),
         ],
         ..Endpoint::BASE
     },
@@ -74,12 +74,18 @@ async fn read(service: web::Data<Service>, request: HttpRequest) -> Answer {
     Ok(ok(&entry))
 }
 
-async fn replace(service: web::Data<Service>, request: HttpRequest, payload: web::Payload) -> Answer {
+async fn replace(
+    service: web::Data<Service>,
+    request: HttpRequest,
+    payload: web::Payload,
+) -> Answer {
     let player: PlayerId = path::name(&request, "player")?;
     found(service.live().player(&player))?;
     let club: ClubId = path::new_name(&request, "club")?;
     let document = document(&service, &request, payload, Club::from_json).await?;
-    let status = put(&service, Document::Club { player: player.clone(), club: club.clone(), document }).await?;
+    let status =
+        put(&service, Document::Club { player: player.clone(), club: club.clone(), document })
+            .await?;
     shown(status, service.live().club(&player, &club))
 }
 

@@ -23,7 +23,7 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[
         handler: || web::to(list),
         name: "listPlayers",
         about: "All players.",
-        successes: &[Success::new(200, "The list, by id.", spec::listing_of::<PlayerId, Player>)],
+        successes: &[Success::new(200, "The list, by id.", spec::listing_of::<Player>)],
         ..Endpoint::BASE
     },
     Endpoint {
@@ -31,7 +31,7 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[
         handler: || web::to(read),
         name: "readPlayer",
         about: "One player.",
-        successes: &[Success::new(200, "The player.", spec::entry_of::<PlayerId, Player>)],
+        successes: &[Success::new(200, "The player.", spec::entry_of::<Player>)],
         ..Endpoint::BASE
     },
     Endpoint {
@@ -43,8 +43,8 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[
         takes: &[Media::Json],
         body: Some(spec::document_of::<Player>),
         successes: &[
-            Success::new(201, "The player is new.", spec::entry_of::<PlayerId, Player>),
-            Success::new(200, "The player was replaced.", spec::entry_of::<PlayerId, Player>),
+            Success::new(201, "The player is new.", spec::entry_of::<Player>),
+            Success::new(200, "The player was replaced.", spec::entry_of::<Player>),
         ],
         ..Endpoint::BASE
     },
@@ -71,7 +71,11 @@ async fn read(service: web::Data<Service>, request: HttpRequest) -> Answer {
     Ok(ok(&entry))
 }
 
-async fn replace(service: web::Data<Service>, request: HttpRequest, payload: web::Payload) -> Answer {
+async fn replace(
+    service: web::Data<Service>,
+    request: HttpRequest,
+    payload: web::Payload,
+) -> Answer {
     let player: PlayerId = path::new_name(&request, "player")?;
     let document = document(&service, &request, payload, Player::from_json).await?;
     let status = put(&service, Document::Player { player: player.clone(), document }).await?;

@@ -25,7 +25,7 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[
         handler: || web::to(list),
         name: "listSources",
         about: "All sources.",
-        successes: &[Success::new(200, "The list, by id.", spec::listing_of::<SourceId, Source>)],
+        successes: &[Success::new(200, "The list, by id.", spec::listing_of::<Source>)],
         ..Endpoint::BASE
     },
     Endpoint {
@@ -33,7 +33,7 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[
         handler: || web::to(read),
         name: "readSource",
         about: "One source.",
-        successes: &[Success::new(200, "The source.", spec::entry_of::<SourceId, Source>)],
+        successes: &[Success::new(200, "The source.", spec::entry_of::<Source>)],
         ..Endpoint::BASE
     },
     Endpoint {
@@ -45,8 +45,8 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[
         takes: &[Media::Json],
         body: Some(spec::document_of::<Source>),
         successes: &[
-            Success::new(201, "The source is new.", spec::entry_of::<SourceId, Source>),
-            Success::new(200, "The source was replaced.", spec::entry_of::<SourceId, Source>),
+            Success::new(201, "The source is new.", spec::entry_of::<Source>),
+            Success::new(200, "The source was replaced.", spec::entry_of::<Source>),
         ],
         ..Endpoint::BASE
     },
@@ -93,7 +93,11 @@ async fn read(service: web::Data<Service>, request: HttpRequest) -> Answer {
     Ok(ok(&entry))
 }
 
-async fn replace(service: web::Data<Service>, request: HttpRequest, payload: web::Payload) -> Answer {
+async fn replace(
+    service: web::Data<Service>,
+    request: HttpRequest,
+    payload: web::Payload,
+) -> Answer {
     let source: SourceId = path::new_name(&request, "source")?;
     let document = document(&service, &request, payload, Source::from_json).await?;
     let status = put(&service, Document::Source { source: source.clone(), document }).await?;

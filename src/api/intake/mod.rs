@@ -89,7 +89,8 @@ impl<'a> Intake<'a> {
 
     fn send(&mut self) {
         let group = std::mem::take(&mut self.gathering);
-        self.in_flight.push_back(actix_web::rt::spawn(group.settle(self.store.clone(), Batch::Each)));
+        self.in_flight
+            .push_back(actix_web::rt::spawn(group.settle(self.store.clone(), Batch::Each)));
     }
 
     async fn settle_oldest(&mut self) -> Result<(), Problem> {

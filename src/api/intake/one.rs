@@ -6,13 +6,7 @@ use percent_encoding::{AsciiSet, NON_ALPHANUMERIC, utf8_percent_encode};
 use serde::Serialize;
 
 use crate::{
-    api::{
-        answer::json,
-        endpoint::Answer,
-        errors,
-        query::Query,
-        service::Service,
-    },
+    api::{answer::json, endpoint::Answer, errors, query::Query, service::Service},
     live::Receipt,
     shot::{self, Sequence, ShotId, SourceId},
     store::{Batch, NewShot, ReceiptWanted, ShotOutcome},
@@ -49,13 +43,21 @@ pub(in crate::api) async fn one(service: &Service, query: Query<'_>, text: Bytes
     let stored = service.store.append_shots(shots, Batch::Each, ReceiptWanted::Yes).await;
     let outcomes = stored.map_err(|error| errors::of_write(error, &service.limits))?;
     match outcomes.into_iter().next() {
-        Some(ShotOutcome::Stored { sequence, receipt }) => Ok(created(sequence, receipt, (&source, &id))),
+        Some(ShotOutcome::Stored { sequence, receipt }) => {
+            Ok(created(sequence, receipt, (&source, &id)))
+        }
         Some(ShotOutcome::Duplicate { sequence }) => duplicate(service, sequence),
-        Some(ShotOutcome::Conflict { .. } | ShotOutcome::Withheld) | None => Err(errors::conflict()),
+        Some(ShotOutcome::Conflict { .. } | ShotOutcome::Withheld) | None => {
+            Err(errors::conflict())
+        }
     }
 }
 
-fn created(sequence: Sequence, receipt: Option<Receipt>, name: (&SourceId, &ShotId)) -> HttpResponse {
+fn created(
+    sequence: Sequence,
+    receipt: Option<Receipt>,
+    name: (&SourceId, &ShotId),
+) -> HttpResponse {
     let (assigned, flags) = match receipt {
         Some(Receipt::Shot { assigned, flags }) => (assigned, flags),
         _ => (true, Vec::new()),

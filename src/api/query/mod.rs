@@ -9,20 +9,20 @@ use std::borrow::Cow;
 
 use percent_encoding::percent_decode_str;
 
-pub use self::{
+pub(super) use self::{
     moments::Stretch,
     parameter::{Form, Parameter},
-    values::{FromText, Moment, Words},
+    values::{FromText, Words},
 };
 use super::problem::{Fault, Kind, Problem};
 use crate::shot::units;
 
 /// The parameters of an endpoint, in groups that endpoints share.
-pub type Table = &'static [&'static [Parameter]];
+pub(in crate::api) type Table = &'static [&'static [Parameter]];
 
 /// A query that was read against an endpoint's table.
 #[derive(Debug)]
-pub struct Query<'a> {
+pub(in crate::api) struct Query<'a> {
     table: Table,
     pairs: Vec<(Cow<'a, str>, Cow<'a, str>)>,
     faults: Vec<Fault>,
@@ -31,7 +31,7 @@ pub struct Query<'a> {
 impl<'a> Query<'a> {
     /// Reads the raw query. Unknown and repeated parameters are faults, noted until
     /// [`done`](Self::done); a text that is not UTF-8 is refused here.
-    pub fn read(raw: &'a str, table: Table) -> Result<Self, Problem> {
+    pub(in crate::api) fn read(raw: &'a str, table: Table) -> Result<Self, Problem> {
         let pairs = raw
             .split('&')
             .filter(|part| !part.is_empty())
@@ -45,13 +45,13 @@ impl<'a> Query<'a> {
     }
 
     /// The value of a parameter; a value that cannot be one is a fault.
-    pub fn one<T: FromText>(&mut self, name: &'static str) -> Option<T> {
+    pub(in crate::api) fn one<T: FromText>(&mut self, name: &'static str) -> Option<T> {
         let value = self.text(name)?.to_owned();
         self.value(name, &value)
     }
 
     /// All values of a parameter that may come repeatedly.
-    pub fn many<T: FromText>(&mut self, name: &'static str) -> Vec<T> {
+    pub(in crate::api) fn many<T: FromText>(&mut self, name: &'static str) -> Vec<T> {
         let values: Vec<String> = self
             .pairs
             .iter()
@@ -62,7 +62,7 @@ impl<'a> Query<'a> {
     }
 
     /// The value of a parameter that must be there.
-    pub fn needed<T: FromText>(&mut self, name: &'static str) -> Option<T> {
+    pub(in crate::api) fn needed<T: FromText>(&mut self, name: &'static str) -> Option<T> {
         if self.text(name).is_none() {
             self.fault(name, format!("`{name}` is missing: this question needs it"));
         }
@@ -70,14 +70,15 @@ impl<'a> Query<'a> {
     }
 
     /// A quantity, whose parameter's name ends in the unit it is sent in, in the unit we keep.
-    pub fn quantity(&mut self, name: &'static str) -> Option<f64> {
+    pub(in crate::api) fn quantity(&mut self, name: &'static str) -> Option<f64> {
         let parameter = self.known().find(|parameter| parameter.name == name)?;
         let Form::Quantity { dimension, low, high } = parameter.form else { return None };
         let (spelling, unit, value) = self.pairs.iter().find_map(|(key, value)| {
             let unit = units::resolve(name, dimension, key)?;
             Some((key.clone().into_owned(), unit, value.clone()))
         })?;
-        let kept = value.parse().ok().filter(|sent: &f64| sent.is_finite()).map(|sent| unit.to_si(sent));
+        let kept =
+            value.parse().ok().filter(|sent: &f64| sent.is_finite()).map(|sent| unit.to_si(sent));
         match kept {
             Some(kept) if (low..=high).contains(&kept) => Some(kept),
             Some(_) => {
@@ -93,32 +94,35 @@ impl<'a> Query<'a> {
     }
 
     /// A whole number from 1 to the most that the parameter takes.
-    pub fn count(&mut self, name: &'static str) -> Option<usize> {
+    pub(in crate::api) fn count(&mut self, name: &'static str) -> Option<usize> {
         let parameter = self.known().find(|parameter| parameter.name == name)?;
         let Form::Count { most } = parameter.form else { return None };
         let value = self.text(name)?.to_owned();
         let digits = value.bytes().all(|byte| byte.is_ascii_digit());
         let count = value.parse().ok().filter(|count| digits && (1..=most).contains(count));
         if count.is_none() {
-            self.fault(name, format!("`{name}` is `{value}`: give a whole number from 1 to {most}"));
+            self.fault(
+                name,
+                format!("`{name}` is `{value}`: give a whole number from 1 to {most}"),
+            );
         }
         count
     }
 
     /// The raw text of a parameter.
     #[must_use]
-    pub fn text(&self, name: &str) -> Option<&str> {
+    pub(in crate::api) fn text(&self, name: &str) -> Option<&str> {
         self.pairs.iter().find(|(key, _)| key == name).map(|(_, value)| &**value)
     }
 
     /// Notes a fault of a parameter.
-    pub fn fault(&mut self, parameter: &str, detail: impl Into<String>) {
+    pub(in crate::api) fn fault(&mut self, parameter: &str, detail: impl Into<String>) {
         self.faults.push(Fault::of_parameter(parameter, detail));
     }
 
     /// The parameters as asked, but those named, in one fixed order: what a page's cursor belongs to.
     #[must_use]
-    pub fn canonical(&self, without: &[&str]) -> String {
+    pub(in crate::api) fn canonical(&self, without: &[&str]) -> String {
         let mut pairs: Vec<String> = self
             .pairs
             .iter()
@@ -130,13 +134,13 @@ impl<'a> Query<'a> {
     }
 
     /// Ends the reading: all faults at once, if there are any.
-    pub fn done(self) -> Result<(), Problem> {
+    pub(in crate::api) fn done(self) -> Result<(), Problem> {
         if self.faults.is_empty() { Ok(()) } else { Err(Problem::invalid(self.faults)) }
     }
 
     /// Ends the reading beside that of a body: the body's refusal first if it could not be read at
     /// all, else the faults of both at once.
-    pub fn done_beside<T>(self, body: Result<T, Problem>) -> Result<T, Problem> {
+    pub(in crate::api) fn done_beside<T>(self, body: Result<T, Problem>) -> Result<T, Problem> {
         match body {
             Err(problem) if problem.kind() == Kind::Invalid => {
                 let mut faults = self.faults;
@@ -153,9 +157,7 @@ impl<'a> Query<'a> {
     }
 
     fn value<T: FromText>(&mut self, name: &'static str, value: &str) -> Option<T> {
-        T::from_text(value)
-            .map_err(|detail| self.fault(name, format!("`{name}` {detail}")))
-            .ok()
+        T::from_text(value).map_err(|detail| self.fault(name, format!("`{name}` {detail}"))).ok()
     }
 
     fn find_unknown(&mut self) {
@@ -165,9 +167,15 @@ impl<'a> Query<'a> {
             }
             let known: Vec<String> = self.known().flat_map(Parameter::spellings).collect();
             let detail = match units::nearest(name, known.iter().map(String::as_str)) {
-                Some(nearest) => format!("there is no parameter `{name}` here: did you mean `{nearest}`?"),
-                None if known.is_empty() => format!("there is no parameter `{name}` here, nor any other"),
-                None => format!("there is no parameter `{name}` here: there are {}", known.join(", ")),
+                Some(nearest) => {
+                    format!("there is no parameter `{name}` here: did you mean `{nearest}`?")
+                }
+                None if known.is_empty() => {
+                    format!("there is no parameter `{name}` here, nor any other")
+                }
+                None => {
+                    format!("there is no parameter `{name}` here: there are {}", known.join(", "))
+                }
             };
             self.faults.push(Fault::of_parameter(name.as_ref(), detail));
         }
@@ -175,7 +183,8 @@ impl<'a> Query<'a> {
 
     fn find_repeated(&mut self) {
         for parameter in self.known().filter(|parameter| !parameter.repeats()) {
-            let mut spelt = self.pairs.iter().map(|(name, _)| name).filter(|name| parameter.spelt(name));
+            let mut spelt =
+                self.pairs.iter().map(|(name, _)| name).filter(|name| parameter.spelt(name));
             if let (Some(first), Some(second)) = (spelt.next(), spelt.next()) {
                 let detail = if first == second {
                     format!("`{second}` is given more than once: give it once")
@@ -233,7 +242,8 @@ mod tests {
     #[test]
     fn known_parameters_are_read_decoded() {
         let mut query =
-            Query::read("lie=wet%5Ffairway&candidate=4+i&candidate=a%2Fb&carry_margin_yd=5", TABLE).unwrap();
+            Query::read("lie=wet%5Ffairway&candidate=4+i&candidate=a%2Fb&carry_margin_yd=5", TABLE)
+                .unwrap();
         assert_eq!(query.one("lie"), Some(Lie::WetFairway));
         let clubs: Vec<ClubId> = query.many("candidate");
         assert_eq!(clubs.iter().map(ClubId::as_str).collect::<Vec<_>>(), ["4 i", "a/b"]);
@@ -281,7 +291,15 @@ mod tests {
         let count = |raw: &'static str| Query::read(raw, TABLE).unwrap().count("limit");
         assert_eq!(count("limit=1"), Some(1));
         assert_eq!(count("limit=1000"), Some(1_000));
-        for wrong in ["limit=", "limit=0", "limit=1001", "limit=-1", "limit=%2B1", "limit=1.0", "limit=99999999999999999999"] {
+        for wrong in [
+            "limit=",
+            "limit=0",
+            "limit=1001",
+            "limit=-1",
+            "limit=%2B1",
+            "limit=1.0",
+            "limit=99999999999999999999",
+        ] {
             assert_eq!(count(wrong), None, "{wrong}");
         }
     }

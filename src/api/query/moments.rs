@@ -2,11 +2,11 @@
 
 use jiff::{Timestamp, tz::TimeZone};
 
-use super::{Form, Moment, Parameter, Query};
+use super::{Form, Parameter, Query, values::Moment};
 
 /// A stretch of time: from an instant, and up to but without another.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
-pub struct Stretch {
+pub(in crate::api) struct Stretch {
     /// From here on.
     pub from: Option<Timestamp>,
     /// Before this.
@@ -15,14 +15,22 @@ pub struct Stretch {
 
 impl Stretch {
     /// The parameters it is read from.
-    pub const PARAMETERS: &'static [Parameter] = &[
-        Parameter::new("from", Form::Moment, "From this instant on, or from the beginning of this day."),
-        Parameter::new("to", Form::Moment, "Before this instant, or before the beginning of this day."),
+    pub(in crate::api) const PARAMETERS: &'static [Parameter] = &[
+        Parameter::new(
+            "from",
+            Form::Moment,
+            "From this instant on, or from the beginning of this day.",
+        ),
+        Parameter::new(
+            "to",
+            Form::Moment,
+            "Before this instant, or before the beginning of this day.",
+        ),
         Parameter::new("zone", Form::Zone, "Where days begin; UTC unless given."),
     ];
 
     /// Reads it from a query.
-    pub fn read(query: &mut Query<'_>) -> Self {
+    pub(in crate::api) fn read(query: &mut Query<'_>) -> Self {
         let zone = query.one("zone").unwrap_or(TimeZone::UTC);
         let from = moment(query, "from", &zone);
         let to = moment(query, "to", &zone);

@@ -4,7 +4,7 @@ use crate::shot::units::{self, Dimension};
 
 /// A row of an endpoint's table of parameters.
 #[derive(Debug, Clone, Copy)]
-pub struct Parameter {
+pub(in crate::api) struct Parameter {
     /// Its name; for a quantity without the unit.
     pub name: &'static str,
     /// What its value is.
@@ -17,7 +17,7 @@ pub struct Parameter {
 
 /// What a parameter's value is.
 #[derive(Debug, Clone, Copy)]
-pub enum Form {
+pub(in crate::api) enum Form {
     /// The name of a player, club, ball, source, shot or session.
     Name,
     /// A name that may come repeatedly.
@@ -53,25 +53,25 @@ pub enum Form {
 impl Parameter {
     /// A parameter that may be left out.
     #[must_use]
-    pub const fn new(name: &'static str, form: Form, about: &'static str) -> Self {
+    pub(in crate::api) const fn new(name: &'static str, form: Form, about: &'static str) -> Self {
         Self { name, form, about, needed: false }
     }
 
     /// The same, that may not be left out.
     #[must_use]
-    pub const fn needed(self) -> Self {
+    pub(in crate::api) const fn needed(self) -> Self {
         Self { needed: true, ..self }
     }
 
     /// Whether it may come repeatedly.
     #[must_use]
-    pub const fn repeats(&self) -> bool {
+    pub(in crate::api) const fn repeats(&self) -> bool {
         matches!(self.form, Form::Names)
     }
 
     /// The names it goes by: for a quantity one a unit.
     #[must_use]
-    pub fn spellings(&self) -> Vec<String> {
+    pub(in crate::api) fn spellings(&self) -> Vec<String> {
         match self.form {
             Form::Quantity { dimension, .. } => units::spellings(self.name, dimension).collect(),
             _ => vec![self.name.to_owned()],
@@ -80,9 +80,11 @@ impl Parameter {
 
     /// Whether `text` is one of its names.
     #[must_use]
-    pub fn spelt(&self, text: &str) -> bool {
+    pub(in crate::api) fn spelt(&self, text: &str) -> bool {
         match self.form {
-            Form::Quantity { dimension, .. } => units::resolve(self.name, dimension, text).is_some(),
+            Form::Quantity { dimension, .. } => {
+                units::resolve(self.name, dimension, text).is_some()
+            }
             _ => self.name == text,
         }
     }

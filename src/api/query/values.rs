@@ -3,11 +3,12 @@
 use jiff::{Timestamp, civil::Date, tz::TimeZone};
 
 use crate::shot::{
-    BagId, BallId, ClubId, Flags, Height, Lie, PlayerId, Purpose, SessionName, Shape, ShotId, SourceId, Swing,
+    BagId, BallId, ClubId, Flags, Height, Lie, PlayerId, Purpose, SessionName, Shape, ShotId,
+    SourceId, Swing,
 };
 
 /// A value that can be read from a parameter.
-pub trait FromText: Sized {
+pub(in crate::api) trait FromText: Sized {
     /// Reads it; otherwise says what is wrong, in words that follow the parameter's name.
     fn from_text(text: &str) -> Result<Self, String>;
 }
@@ -23,7 +24,7 @@ macro_rules! names {
 }
 
 /// A closed vocabulary.
-pub trait Words {
+pub(in crate::api) trait Words {
     /// Its spellings.
     fn spellings() -> Vec<&'static str>;
 }
@@ -70,7 +71,7 @@ impl FromText for Flags {
 
 /// A point in time as a question gives it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Moment {
+pub(in crate::api) enum Moment {
     /// Fixed.
     Instant(Timestamp),
     /// The beginning of a day, wherever the question's zone says that is.
@@ -80,10 +81,12 @@ pub enum Moment {
 impl Moment {
     /// The instant, with days beginning as `zone` says.
     #[must_use]
-    pub fn within(self, zone: &TimeZone) -> Option<Timestamp> {
+    pub(in crate::api) fn within(self, zone: &TimeZone) -> Option<Timestamp> {
         match self {
             Self::Instant(instant) => Some(instant),
-            Self::Day(date) => date.to_zoned_datetime(zone.clone()).ok().map(|start| start.timestamp()),
+            Self::Day(date) => {
+                date.to_zoned_datetime(zone.clone()).ok().map(|start| start.timestamp())
+            }
         }
     }
 }
@@ -91,11 +94,7 @@ impl Moment {
 impl FromText for Moment {
     fn from_text(text: &str) -> Result<Self, String> {
         let date = text.len() == "2026-04-11".len();
-        let read = if date {
-            text.parse().map(Self::Day)
-        } else {
-            text.parse().map(Self::Instant)
-        };
+        let read = if date { text.parse().map(Self::Day) } else { text.parse().map(Self::Instant) };
         read.map_err(|_| {
             let hint = if text.contains(' ') { "; in a query, + is written %2B" } else { "" };
             format!("is `{text}`: give an instant as 2026-04-11T10:15:04+02:00, or a date{hint}")
@@ -137,7 +136,8 @@ mod tests {
 
     #[test]
     fn what_is_no_date_zone_or_truth_is_refused() {
-        for wrong in ["", "2026-02-30", "yesterday", "2026-04-11T25:00:00Z", "2026-04-11T10:15:04"] {
+        for wrong in ["", "2026-02-30", "yesterday", "2026-04-11T25:00:00Z", "2026-04-11T10:15:04"]
+        {
             assert!(Moment::from_text(wrong).is_err(), "{wrong}");
         }
         assert!(TimeZone::from_text("Mars/Olympus").is_err());

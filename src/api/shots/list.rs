@@ -15,7 +15,7 @@ use crate::{
         service::{Service, ask},
     },
     live::{Page, ReadError, ShotQuestion},
-    shot::{Flags, Height, Lie, Purpose, Sequence, Shape, ShotFilter, Swing},
+    shot::{Height, Lie, Purpose, Sequence, Shape, ShotFilter, Swing},
 };
 
 pub(super) const ENDPOINTS: &[Endpoint] = &[Endpoint {
@@ -44,10 +44,22 @@ const PARAMETERS: Table = &[
         Parameter::new("source", Form::Name, "Shots of this source."),
         Parameter::new("id", Form::Name, "Shots of this id within their source."),
         Parameter::new("flag", Form::Flag, "Shots with this flag."),
-        Parameter::new("unassigned", Form::Truth, "Shots without a player and a club, or with both."),
-        Parameter::new("limit", Form::Count { most: 1_000 }, "Shots a page holds; 100 unless given."),
+        Parameter::new(
+            "unassigned",
+            Form::Truth,
+            "Shots without a player and a club, or with both.",
+        ),
+        Parameter::new(
+            "limit",
+            Form::Count { most: 1_000 },
+            "Shots a page holds; 100 unless given.",
+        ),
         Parameter::new("cursor", Form::Opaque, "The `next` of the page before."),
-        Parameter::new("order", Form::OneOf(Order::spellings), "The order; oldest first unless given."),
+        Parameter::new(
+            "order",
+            Form::OneOf(Order::spellings),
+            "The order; oldest first unless given.",
+        ),
     ],
     Stretch::PARAMETERS,
 ];
@@ -80,8 +92,7 @@ impl FromText for Order {
 #[expect(dead_code, reason = "describes what is written piece by piece")]
 struct ShotPage {
     /// The shots.
-    #[schema(value_type = Vec<StoredShot>)]
-    items: Vec<()>,
+    items: Vec<items::Item<'static>>,
     /// The cursor of the next page; absent at the end.
     #[schema(required = false)]
     next: Option<String>,
@@ -212,6 +223,7 @@ fn link(raw: &str, next: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::shot::Flags;
 
     fn faults(raw: &str) -> Vec<String> {
         let refused = read(raw, &Limits::default()).unwrap_err();
@@ -220,7 +232,8 @@ mod tests {
 
     #[test]
     fn a_question_says_what_it_wants_and_the_rest_is_as_usual() {
-        let (question, _) = read("player=rowan&order=newest&flag=mishit", &Limits::default()).unwrap();
+        let (question, _) =
+            read("player=rowan&order=newest&flag=mishit", &Limits::default()).unwrap();
         assert_eq!(question.filter.player.unwrap().as_str(), "rowan");
         assert!(question.newest_first);
         assert_eq!(question.flag, Some(Flags::MISHIT));
@@ -238,7 +251,8 @@ mod tests {
     fn a_cursor_belongs_to_its_filter_but_not_to_its_page_size() {
         let (_, canonical) = read("player=rowan&limit=5", &Limits::default()).unwrap();
         let next = cursor::write(Sequence::new(9), &canonical);
-        let (question, _) = read(&format!("limit=7&cursor={next}&player=rowan"), &Limits::default()).unwrap();
+        let (question, _) =
+            read(&format!("limit=7&cursor={next}&player=rowan"), &Limits::default()).unwrap();
         assert_eq!(question.beyond, Some(Sequence::new(9)));
         assert_eq!(faults(&format!("player=robin&cursor={next}")), ["cursor"]);
         assert_eq!(faults(&format!("player=rowan&order=newest&cursor={next}")), ["cursor"]);

@@ -50,7 +50,11 @@ async fn read(service: web::Data<Service>, request: HttpRequest) -> Answer {
     show(service, shot).await
 }
 
-async fn correct(service: web::Data<Service>, request: HttpRequest, payload: web::Payload) -> Answer {
+async fn correct(
+    service: web::Data<Service>,
+    request: HttpRequest,
+    payload: web::Payload,
+) -> Answer {
     let shot = find(&service, &request)?;
     let query = Query::read(request.query_string(), &[])?;
     let text = Body::open(&request, payload, &service.limits)?.whole().await?;

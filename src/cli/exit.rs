@@ -1,0 +1,81 @@
+//! How the program ends: numbers of sysexits(3), so that service managers and scripts can tell
+//! faults apart.
+
+use std::{io, process::ExitCode};
+
+use crate::store::OpenError;
+
+/// An end that is not a success.
+#[derive(Debug)]
+pub struct Exit {
+    code: u8,
+    sentence: Option<String>,
+}
+
+impl Exit {
+    /// Not ready: what `healthcheck` says.
+    pub(super) const NOT_READY: u8 = 1;
+    /// Wrong usage (`EX_USAGE`).
+    pub(super) const USAGE: u8 = 64;
+    /// Data that is damaged or not ours (`EX_DATAERR`).
+    pub(super) const DATA: u8 = 65;
+    /// The service cannot be given (`EX_UNAVAILABLE`).
+    pub(super) const UNAVAILABLE: u8 = 69;
+    /// The data folder cannot be made or written (`EX_CANTCREAT`).
+    pub(super) const CANNOT_CREATE: u8 = 73;
+    /// The disk failed (`EX_IOERR`).
+    pub(super) const DISK: u8 = 74;
+    /// In use; later it may be free (`EX_TEMPFAIL`).
+    pub(super) const IN_USE: u8 = 75;
+    /// Data that only another release can read (`EX_PROTOCOL`).
+    pub(super) const OTHER_RELEASE: u8 = 76;
+    /// The system does not allow it (`EX_NOPERM`).
+    pub(super) const NOT_ALLOWED: u8 = 77;
+
+    /// An end with a code and a sentence that says what, where and the mend.
+    pub(super) fn new(code: u8, sentence: impl Into<String>) -> Self {
+        Self { code, sentence: Some(sentence.into()) }
+    }
+
+    /// Wrong usage that has been explained already.
+    pub(super) fn usage() -> Self {
+        Self { code: Self::USAGE, sentence: None }
+    }
+
+    /// What the user is told.
+    pub(super) fn sentence(&self) -> Option<&str> {
+        self.sentence.as_deref()
+    }
+
+    /// What the caller is told.
+    pub(super) fn code(&self) -> ExitCode {
+        ExitCode::from(self.code)
+    }
+
+    /// A store that does not open.
+    pub(super) fn of_store(error: &OpenError) -> Self {
+        let code = match error {
+            OpenError::InUse { .. } => Self::IN_USE,
+            OpenError::ReadOnly { .. } | OpenError::NotAFolder { .. } => Self::CANNOT_CREATE,
+            OpenError::Newer { .. } | OpenError::Unreadable { .. } => Self::OTHER_RELEASE,
+            OpenError::Foreign { .. }
+            | OpenError::JournalMissing { .. }
+            | OpenError::Damaged { .. } => Self::DATA,
+            OpenError::Io { .. } | OpenError::Table(_) => Self::DISK,
+        };
+        Self::new(code, error.to_string())
+    }
+
+    /// An address that cannot be listened on.
+    pub(super) fn of_address(address: &str, error: &io::Error) -> Self {
+        let (code, mend) = match error.kind() {
+            io::ErrorKind::AddrInUse => (
+                Self::IN_USE,
+                "stop what listens there, or choose another port; port 0 takes a free one",
+            ),
+            io::ErrorKind::PermissionDenied => (Self::NOT_ALLOWED, "choose a port above 1023"),
+            _ => (Self::UNAVAILABLE, "choose an address of this machine"),
+        };
+        Self::new(code, format!("cannot listen on {address}: {error}: {mend}"))
+    }
+}

@@ -1,0 +1,80 @@
+//! The command line: one file a subcommand. Arguments and the environment come in; an exit code
+//! goes out. This room alone reads the environment, the clock and the signals of the system.
+
+mod exit;
+mod healthcheck;
+mod logs;
+mod serve;
+
+use std::{
+    ffi::OsString,
+    io::{self, Write},
+    process::ExitCode,
+};
+
+use clap::{Parser, Subcommand};
+
+pub use exit::Exit;
+
+const EXAMPLES: &str = "\
+Examples:
+  evencarry serve --data ./shots
+      keep shots in ./shots and answer on http://127.0.0.1:8417
+
+  curl http://127.0.0.1:8417/v1/shots -H 'Content-Type: application/json' -d '{
+    \"id\": \"1\", \"source\": \"bay-3\", \"time\": \"2026-04-11T10:15:04Z\",
+    \"player\": \"rowan\", \"club\": \"5h\", \"flight\": {\"carry_yd\": 173}}'
+      send a shot
+
+  curl http://127.0.0.1:8417/v1/players/rowan/clubs/5h/profile
+      what the club does, in SI units (metres, m/s, degrees, rpm)
+
+Exit codes: 0 all well, 1 not ready (healthcheck), 64 wrong usage, 65 damaged data, 69 cannot
+serve, 73 cannot make the data folder, 74 the disk failed, 75 in use, 76 data of a newer release,
+77 not allowed.";
+
+/// Takes golf shots from launch monitors, keeps them, and says which club can take another's place.
+#[derive(Debug, Parser)]
+#[command(name = "evencarry", version, about, after_help = EXAMPLES, max_term_width = 100)]
+struct Arguments {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    Serve(serve::Arguments),
+    Healthcheck(healthcheck::Arguments),
+}
+
+/// Runs the program with the arguments given, the program's name first.
+pub fn run<I, T>(arguments: I) -> ExitCode
+where
+    I: IntoIterator<Item = T>,
+    T: Into<OsString> + Clone,
+{
+    let outcome = match Arguments::try_parse_from(arguments) {
+        Ok(arguments) => match arguments.command {
+            Command::Serve(arguments) => serve::run(arguments),
+            Command::Healthcheck(arguments) => healthcheck::run(&arguments),
+        },
+        Err(error) => said(&error),
+    };
+    match outcome {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(exit) => {
+            if let Some(sentence) = exit.sentence() {
+                // A reader that is gone needs no words.
+                drop(writeln!(io::stderr(), "evencarry: {sentence}"));
+            }
+            exit.code()
+        }
+    }
+}
+
+/// Prints help and version to standard output, faults of usage to standard error.
+fn said(error: &clap::Error) -> Result<(), Exit> {
+    // A reader that is gone needs no words.
+    drop(error.print());
+    if error.use_stderr() { Err(Exit::usage()) } else { Ok(()) }
+}

@@ -1,0 +1,116 @@
+//! `evencarry serve`
+
+use std::{
+    future::Future,
+    io::{self, Write},
+    net::{SocketAddr, TcpListener},
+    path::PathBuf,
+    sync::Arc,
+};
+
+use actix_web::rt::System;
+use clap::Args;
+use jiff::Timestamp;
+use tokio::signal::unix::{Signal, SignalKind, signal};
+
+use super::{Exit, logs::Logs};
+use crate::{
+    api::{self, Hosts, Service},
+    store::{Health, Home},
+};
+
+/// Keep shots in a folder and answer over HTTP until told to stop (SIGTERM, SIGINT).
+///
+/// The first line on standard output says where: `listening on http://127.0.0.1:8417`. At the end
+/// what was accepted is answered, and the store is closed in order.
+#[derive(Debug, Args)]
+pub(super) struct Arguments {
+    /// Folder of the data; made when it is missing.
+    #[arg(long, env = "EVENCARRY_DATA", value_name = "DIR")]
+    data: PathBuf,
+
+    /// Address and port to listen on; port 0 takes a free one.
+    #[arg(long, env = "EVENCARRY_LISTEN", default_value = "127.0.0.1:8417", value_name = "ADDR")]
+    listen: SocketAddr,
+
+    /// A host name to answer to, besides IP addresses and localhost; may be given repeatedly.
+    #[arg(long = "host", env = "EVENCARRY_HOST", value_delimiter = ',', value_name = "NAME")]
+    hosts: Vec<String>,
+
+    /// Listen beyond this machine although anyone there may then read and write everything.
+    #[arg(long)]
+    open_network: bool,
+
+    #[command(flatten)]
+    logs: Logs,
+}
+
+pub(super) fn run(arguments: Arguments) -> Result<(), Exit> {
+    check_reach(&arguments)?;
+    arguments.logs.begin()?;
+    let home = Home::in_folder(&arguments.data, Arc::new(Timestamp::now));
+    let (store, _) = home.and_then(api::open).map_err(|error| Exit::of_store(&error))?;
+    let served = listen(arguments.listen).and_then(|listener| {
+        let mut service = Service::new(store.clone());
+        service.hosts = Hosts::declared(arguments.hosts);
+        serve(listener, service)
+    });
+    let health = store.close();
+    served?;
+    match health {
+        Health::Accepting | Health::Full { .. } => Ok(()),
+        Health::Refusing { cause, file } => {
+            Err(Exit::new(Exit::DISK, format!("stopped after a failure: {cause} ({file})")))
+        }
+    }
+}
+
+fn check_reach(arguments: &Arguments) -> Result<(), Exit> {
+    if arguments.open_network || arguments.listen.ip().is_loopback() {
+        return Ok(());
+    }
+    let sentence = format!(
+        "--listen {} reaches beyond this machine, where anyone could read and write everything: \
+         listen on 127.0.0.1, or say --open-network if that is meant",
+        arguments.listen
+    );
+    Err(Exit::new(Exit::USAGE, sentence))
+}
+
+fn listen(address: SocketAddr) -> Result<TcpListener, Exit> {
+    TcpListener::bind(address).map_err(|error| Exit::of_address(&address.to_string(), &error))
+}
+
+fn serve(listener: TcpListener, service: Service) -> Result<(), Exit> {
+    let cannot = |error: io::Error| Exit::new(Exit::UNAVAILABLE, format!("cannot serve: {error}"));
+    let address = listener.local_addr().map_err(cannot)?;
+    System::new()
+        .block_on(async move {
+            let stop = stop_signal()?;
+            tracing::info!(%address, "listening");
+            // Whoever started us may not listen.
+            drop(announce(address));
+            api::run(listener, service, stop).await
+        })
+        .map_err(cannot)
+}
+
+fn announce(address: SocketAddr) -> io::Result<()> {
+    let mut out = io::stdout().lock();
+    writeln!(out, "listening on http://{address}")?;
+    out.flush()
+}
+
+/// Ends with the first SIGTERM or SIGINT. The handlers are in place when this returns.
+fn stop_signal() -> io::Result<impl Future<Output = ()> + Send + 'static> {
+    let terminate = signal(SignalKind::terminate())?;
+    let interrupt = signal(SignalKind::interrupt())?;
+    Ok(first_of(terminate, interrupt))
+}
+
+async fn first_of(mut terminate: Signal, mut interrupt: Signal) {
+    tokio::select! {
+        _ = terminate.recv() => tracing::info!("told to stop by SIGTERM"),
+        _ = interrupt.recv() => tracing::info!("told to stop by SIGINT"),
+    }
+}
