@@ -10,7 +10,7 @@ use super::{
     spec,
 };
 use crate::{
-    live::{Live, LiveError, Receipt},
+    live::{Live, LiveError, ROWS_KEPT, Receipt},
     shot::{Act, Sequence},
     store::{self, Home, OpenError, RecoveryReport, TableError},
 };
@@ -24,8 +24,8 @@ pub type Store = store::Store<Live>;
 /// Each variant of [`OpenError`] says what is wrong, where, and how to mend it.
 pub fn open(home: Home) -> Result<(Store, RecoveryReport), OpenError> {
     Store::open(home, |chunks| {
-        Live::load(chunks).map_err(|error| match error {
-            LiveError::Table(error) => TableError::clone(&error),
+        Live::load(chunks, ROWS_KEPT).map_err(|error| match error {
+            LiveError::Table(error) => error,
             LiveError::Unreadable(_) => {
                 TableError { file: String::from("the fold's chunks"), cause: error.to_string() }
             }

@@ -152,8 +152,8 @@ mod tests {
     #[test]
     fn a_slot_and_a_floor_take_the_place_of_differences() {
         let brief = Brief {
-            slot_low_m: Some(91.44),
-            slot_high_m: Some(182.88),
+            slot_low_m: Some(100.0 * METRES_PER_YARD),
+            slot_high_m: Some(200.0 * METRES_PER_YARD),
             launch_floor_deg: Some(11.0),
             descent_floor_deg: Some(38.0),
             ..Brief::default()
@@ -161,7 +161,8 @@ mod tests {
         let tests: Vec<Test> =
             brief.clauses().into_iter().flat_map(|clause| clause.tests).collect();
         assert_eq!(tests.len(), 7);
-        assert_eq!(tests[0], Test::of_mean(Measure::Carry, Side::Above, 100.0));
-        assert_eq!(tests[3], Test::of_mean(Measure::Launch, Side::Above, 11.0));
+        assert_eq!(tests[0].quantity, Test::of_mean(Measure::Carry, Side::Above, 0.0).quantity);
+        assert!((tests[0].bound - 100.0).abs() < 1e-9 && (tests[1].bound - 200.0).abs() < 1e-9);
+        assert_eq!(tests[4], Test::of_mean(Measure::Launch, Side::Above, 11.0));
     }
 }

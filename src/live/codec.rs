@@ -80,17 +80,23 @@ fn pack_row(row: &Row, out: &mut Vec<u8>) {
 
 fn pack_value(value: f64, out: &mut Vec<u8>) {
     let scaled = (value * SCALE).round();
-    // To the bit: what would read back as another double is written as one.
-    let exact = (scaled / SCALE).to_bits() == value.to_bits();
-    if scaled.abs() < EXACT && exact {
+    if scaled.abs() < EXACT {
         // In range by the line above.
         #[allow(clippy::cast_possible_truncation)]
         let whole = scaled as i64;
-        varint(zigzag(whole) << 1, out);
-    } else {
-        out.push(1);
-        out.extend_from_slice(&value.to_le_bytes());
+        // To the bit: what would read back as another double is written as one.
+        if decimal(whole).to_bits() == value.to_bits() {
+            return varint(zigzag(whole) << 1, out);
+        }
     }
+    out.push(1);
+    out.extend_from_slice(&value.to_le_bytes());
+}
+
+/// The double of a decimal of six places, whose whole number is below 2^53.
+#[allow(clippy::cast_precision_loss)]
+fn decimal(whole: i64) -> f64 {
+    whole as f64 / SCALE
 }
 
 fn bit(measure: Measure) -> u64 {
@@ -187,10 +193,7 @@ impl Reader<'_> {
             self.byte()?;
             return Ok(f64::from_le_bytes(self.array()?));
         }
-        let whole = unzigzag(self.varint()? >> 1);
-        // Below 2^53 by how it was written.
-        #[allow(clippy::cast_precision_loss)]
-        Ok(whole as f64 / SCALE)
+        Ok(decimal(unzigzag(self.varint()? >> 1)))
     }
 
     fn row(&mut self) -> Result<Row, LiveError> {

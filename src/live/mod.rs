@@ -50,16 +50,10 @@ pub use rolls::ROWS_KEPT;
 pub enum LiveError {
     /// The store's table failed.
     #[error("the table of the store cannot be read: {0}")]
-    Table(Arc<TableError>),
+    Table(#[from] TableError),
     /// The store holds what this program did not write.
     #[error("the table of the store holds {0}; a restart rebuilds it from the journal")]
     Unreadable(&'static str),
-}
-
-impl From<TableError> for LiveError {
-    fn from(error: TableError) -> Self {
-        Self::Table(Arc::new(error))
-    }
 }
 
 /// What a sender is told about a frame.
@@ -139,16 +133,16 @@ impl Projection for Live {
         self.fold(frame, false);
     }
 
-    fn take_changes(&self) -> Vec<Change> {
-        let mut changes = Vec::new();
-        if self.broken.get().is_some() {
-            return changes;
+    fn take_changes(&self) -> Result<Vec<Change>, TableError> {
+        if let Some(error) = self.broken.get() {
+            return Err(TableError { file: "table".to_owned(), cause: error.to_string() });
         }
+        let mut changes = Vec::new();
         lock(&self.ledger).take_changes(&mut changes);
         write(&self.catalogue).take_changes(&mut changes);
         self.rolls.take_changes(&mut changes);
         document::write(&key::last(), &*lock(&self.last), &mut changes);
-        changes
+        Ok(changes)
     }
 
     fn committed(&self, upto: Sequence) {

@@ -15,7 +15,7 @@ use super::identity::Identities;
 use super::journal::{self, Appender, Journal, StoreId, TornTail};
 use super::projection::{Chunks, Projection};
 use super::shared::{AppliedMark, Shared};
-use super::table::{ChunkTree, MemoryTables, SledTables, Table, Tables};
+use super::table::{ChunkTree, MemoryTables, SledTables, Tables};
 use super::writer::{Command, Writer};
 use crate::shot::Sequence;
 
@@ -235,8 +235,15 @@ where
 
     /// With the table that opens now; how many frames it lacked.
     fn with_table(&self, tables: &dyn Tables) -> Result<(Ready<P>, u64), Stop> {
+        let existed = tables.exists();
         let table = tables.open()?;
-        let applied = self.applied(&*table)?;
+        let applied = match AppliedMark::load(&*table)? {
+            Some(mark) => self.agreed(mark)?,
+            None if existed && self.last > Sequence::new(0) => {
+                return Err(disagreement("it has no mark".to_owned()).into());
+            }
+            None => Sequence::new(0),
+        };
         self.journal.load_places(&*table)?;
         let identities = Identities::load(Arc::clone(&table), applied)?;
         let projection = (self.make_projection)(Arc::new(ChunkTree(Arc::clone(&table))))?;
@@ -247,18 +254,17 @@ where
         Ok((shared, self.last.get() - applied.get()))
     }
 
-    /// The frame up to which a table is complete, if the journal agrees.
-    fn applied(&self, table: &dyn Table) -> Result<Sequence, Stop> {
-        let Some(mark) = AppliedMark::load(table)? else { return Ok(Sequence::new(0)) };
-        let disagrees = |cause: &str| TableError {
-            file: "table".to_owned(),
-            cause: format!("its mark at frame {} {cause}", mark.sequence),
-        };
+    /// The frame up to which a table says that it is complete, if the journal agrees.
+    fn agreed(&self, mark: AppliedMark) -> Result<Sequence, Stop> {
+        let no = |why: &str| disagreement(format!("its mark at frame {} {why}", mark.sequence));
+        if mark.sequence == Sequence::new(0) {
+            return Err(no("was never set by a store").into());
+        }
         if mark.sequence > self.last {
-            return Err(disagrees("is ahead of the journal").into());
+            return Err(no("is ahead of the journal").into());
         }
         if self.journal.checksum(mark.sequence)? != mark.crc {
-            return Err(disagrees("belongs to another frame than the journal's").into());
+            return Err(no("belongs to another frame than the journal's").into());
         }
         Ok(mark.sequence)
     }
@@ -290,9 +296,14 @@ fn claim<P: Projection>(shared: &Shared<P>, frame: &Frame) -> Result<(), TableEr
     let Some(identity) = frame.entry.identity() else { return Ok(()) };
     match shared.identities().claim(identity, frame.sequence)? {
         Some(held) if held != frame.sequence => {
-            let cause = format!("it holds the identity of frame {} as {held}", frame.sequence);
-            Err(TableError { file: "table".to_owned(), cause })
+            let held = format!("it holds the identity of frame {} as {held}", frame.sequence);
+            Err(disagreement(held))
         }
         _ => Ok(()),
     }
+}
+
+/// What the table says other than the journal.
+fn disagreement(cause: String) -> TableError {
+    TableError { file: "table".to_owned(), cause }
 }

@@ -30,7 +30,11 @@ pub trait Projection: Send + Sync + 'static {
     }
 
     /// The chunks of state that changed since the last call, as they stand after the frame last applied.
-    fn take_changes(&self) -> Vec<Change>;
+    ///
+    /// # Errors
+    /// A fold that could not read its own chunks stands nowhere: the store then takes nothing more, and its next start
+    /// folds again from the last mark.
+    fn take_changes(&self) -> Result<Vec<Change>, TableError>;
 
     /// Everything taken up to this frame can now be read back through [`Chunks`].
     fn committed(&self, upto: Sequence);

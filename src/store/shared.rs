@@ -57,7 +57,9 @@ impl<P: Projection> Shared<P> {
         id: &ShotId,
     ) -> Result<Option<Sequence>, TableError> {
         let last = self.last();
-        Ok(self.identities().find(source, id)?.filter(|&sequence| sequence <= last))
+        let found = self.identities().find(source, id);
+        let found = found.inspect_err(|error| self.table.distrust(error))?;
+        Ok(found.filter(|&sequence| sequence <= last))
     }
 
     /// All that the table lacks to stand where the fold stands, with the mark that says so.
@@ -65,7 +67,7 @@ impl<P: Projection> Shared<P> {
         let mark = AppliedMark { sequence: upto, crc: self.journal.checksum(upto)? };
         let mut changes = self.identities().take_changes();
         changes.extend(self.journal.take_place_changes());
-        changes.extend(self.projection.take_changes().into_iter().map(|change| TableChange {
+        changes.extend(self.projection.take_changes()?.into_iter().map(|change| TableChange {
             tree: Tree::Chunks,
             key: change.key,
             value: change.value,

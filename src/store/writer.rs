@@ -109,6 +109,10 @@ impl<P: Projection> Writer<P> {
             Ok(verdicts) => group.waiting.push(Waiting::Shots { verdicts, wanted, reply, room }),
             Err(error) => {
                 self.take_back(group, start);
+                if let ReadError::Table(error) = &error {
+                    self.shared.table.distrust(error);
+                    self.shared.health.refuse(&error.cause, &error.file);
+                }
                 drop(reply.send(Err(error.into())));
             }
         }
@@ -130,7 +134,9 @@ impl<P: Projection> Writer<P> {
             if verdicts.iter().any(|verdict| matches!(verdict, Verdict::Conflict(_))) {
                 self.take_back(group, start);
                 let next = group.next();
-                verdicts.iter_mut().for_each(|verdict| *verdict = withheld(*verdict, next));
+                for verdict in &mut verdicts {
+                    *verdict = withheld(*verdict, next);
+                }
             } else {
                 join(&mut group.frames[start..]);
             }
@@ -247,7 +253,9 @@ impl<P: Projection> Writer<P> {
             }
         }
         self.shared.advance(Sequence::new(last));
-        answers.into_iter().for_each(|answer| answer());
+        for answer in answers {
+            answer();
+        }
     }
 
     /// Gives the applier what changed, if it is idle; waits for it when too much has gathered.
@@ -304,7 +312,9 @@ fn withheld(verdict: Verdict, taken_back_from: Sequence) -> Verdict {
 /// Joins the frames of an all-or-nothing batch.
 fn join(frames: &mut [(Frame, Mark)]) {
     if let Some((_, others)) = frames.split_last_mut() {
-        others.iter_mut().for_each(|(_, mark)| *mark = Mark::Joined);
+        for (_, mark) in others {
+            *mark = Mark::Joined;
+        }
     }
 }
 

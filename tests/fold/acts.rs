@@ -5,10 +5,10 @@ use proptest::prelude::*;
 use serde_json::{Value, json};
 
 /// So few rows stay in memory that idle owners are dropped all the time.
-pub const ROWS_KEPT: usize = 5;
+pub(crate) const ROWS_KEPT: usize = 5;
 
 #[derive(Debug, Clone)]
-pub enum Step {
+pub(crate) enum Step {
     Shots(Vec<String>),
     Act(Act),
     Ask,
@@ -21,7 +21,7 @@ const SOURCES: [&str; 2] = ["bay-1", "bay-2"];
 const BALLS: [&str; 2] = ["range-a", "course-b"];
 const LIES: [&str; 3] = ["mat", "fairway", "wet_fairway"];
 
-pub fn steps() -> impl Strategy<Value = Vec<Step>> {
+pub(crate) fn steps() -> impl Strategy<Value = Vec<Step>> {
     let step = prop_oneof![
         12 => prop::collection::vec(shot(), 1..12).prop_map(Step::Shots),
         3 => act().prop_map(Step::Act),

@@ -93,7 +93,6 @@ fn answers(live: &Live) -> String {
         text.push_str(&answer);
         text.push('\n');
     };
-    let json = |value: &dyn erased::Json| value.json();
     for listed in live.players() {
         let player = listed.id;
         note(json(&live.clubs(&player).unwrap()));
@@ -123,6 +122,11 @@ fn answers(live: &Live) -> String {
     text
 }
 
+/// Anything as JSON.
+fn json<T: serde::Serialize>(value: &T) -> String {
+    serde_json::to_string(value).unwrap()
+}
+
 fn replacements(
     live: &Live,
     player: &PlayerId,
@@ -138,19 +142,6 @@ fn replacements(
         };
         live.replacements(player, &wanted).unwrap()
     })
-}
-
-mod erased {
-    /// Anything that has a JSON form.
-    pub trait Json {
-        fn json(&self) -> String;
-    }
-
-    impl<T: serde::Serialize> Json for T {
-        fn json(&self) -> String {
-            serde_json::to_string(self).unwrap()
-        }
-    }
 }
 
 proptest! {

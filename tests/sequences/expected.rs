@@ -5,148 +5,153 @@ use std::{collections::BTreeMap, fmt::Debug};
 use serde::Deserialize;
 
 #[derive(Deserialize)]
-pub struct File {
-    pub sequences: Vec<Sequence>,
+pub(crate) struct File {
+    pub(crate) sequences: Vec<Sequence>,
 }
 
 #[derive(Deserialize)]
-pub struct Sequence {
-    pub name: String,
-    pub candidates: Vec<String>,
-    pub brief: Vec<(String, f64, String)>,
-    pub events: Vec<Step>,
-    pub after: Vec<After>,
+pub(crate) struct Sequence {
+    pub(crate) name: String,
+    pub(crate) candidates: Vec<String>,
+    pub(crate) brief: Vec<(String, f64, String)>,
+    pub(crate) events: Vec<Step>,
+    pub(crate) after: Vec<After>,
 }
 
 #[derive(Deserialize, Clone)]
 #[serde(tag = "op", rename_all = "snake_case")]
-pub enum Step {
+pub(crate) enum Step {
     Shot(Shot),
     SetAside { id: String, on: bool },
     Correct { id: String, set: Set },
 }
 
 #[derive(Deserialize, Clone)]
-pub struct Shot {
-    pub id: String,
-    pub session: String,
-    pub club: String,
-    pub lie: String,
-    pub carry_yd: f64,
-    pub launch_deg: f64,
-    pub spin_rpm: f64,
-    pub ball_speed_mps: f64,
-    pub head_speed_mps: Option<f64>,
+pub(crate) struct Shot {
+    pub(crate) id: String,
+    pub(crate) session: String,
+    pub(crate) club: String,
+    pub(crate) lie: String,
+    pub(crate) carry_yd: f64,
+    pub(crate) launch_deg: f64,
+    pub(crate) spin_rpm: f64,
+    pub(crate) ball_speed_mps: f64,
+    pub(crate) head_speed_mps: Option<f64>,
 }
 
 #[derive(Deserialize, Clone)]
-pub struct Set {
-    pub club: Option<String>,
-    pub lie: Option<String>,
-    pub session: Option<String>,
+pub(crate) struct Set {
+    pub(crate) club: Option<String>,
+    pub(crate) lie: Option<String>,
+    pub(crate) session: Option<String>,
 }
 
 #[derive(Deserialize)]
-pub struct After {
-    pub events: usize,
-    pub run_sd: BTreeMap<String, BTreeMap<String, f64>>,
-    pub day_sd: BTreeMap<String, BTreeMap<String, f64>>,
-    pub candidates: BTreeMap<String, Answer>,
-    pub drift: Option<BTreeMap<String, ClubDrift>>,
+pub(crate) struct After {
+    pub(crate) events: usize,
+    pub(crate) run_sd: BTreeMap<String, BTreeMap<String, f64>>,
+    pub(crate) day_sd: BTreeMap<String, BTreeMap<String, f64>>,
+    pub(crate) candidates: BTreeMap<String, Answer>,
+    pub(crate) drift: Option<BTreeMap<String, ClubDrift>>,
 }
 
 #[derive(Deserialize)]
-pub struct ClubDrift {
-    pub scores: Vec<f64>,
-    pub alarms: Vec<u32>,
+pub(crate) struct ClubDrift {
+    pub(crate) scores: Vec<f64>,
+    pub(crate) alarms: Vec<u32>,
 }
 
 #[derive(Deserialize)]
-pub struct Answer {
-    pub mishits: Vec<String>,
-    pub evidence_from_place: usize,
-    pub n_a: u32,
-    pub n_b: u32,
-    pub sessions: u32,
-    pub estimates: BTreeMap<String, Estimate>,
-    pub log_e_holds: Option<Vec<f64>>,
-    pub log_e_broken: Option<Vec<f64>>,
-    pub outlook: Outlook,
-    pub trial: Policy,
-    pub unattended: Policy,
+pub(crate) struct Answer {
+    pub(crate) mishits: Vec<String>,
+    pub(crate) evidence_from_place: usize,
+    pub(crate) n_a: u32,
+    pub(crate) n_b: u32,
+    pub(crate) sessions: u32,
+    pub(crate) estimates: BTreeMap<String, Estimate>,
+    pub(crate) log_e_holds: Option<Vec<f64>>,
+    pub(crate) log_e_broken: Option<Vec<f64>>,
+    pub(crate) outlook: Outlook,
+    pub(crate) trial: Policy,
+    pub(crate) unattended: Policy,
 }
 
 #[derive(Deserialize)]
-pub struct Estimate {
-    pub state: Option<String>,
-    pub estimate: Option<f64>,
-    pub se: Option<f64>,
-    pub df: Option<f64>,
+pub(crate) struct Estimate {
+    pub(crate) state: Option<String>,
+    pub(crate) estimate: Option<f64>,
+    pub(crate) se: Option<f64>,
+    pub(crate) df: Option<f64>,
     #[serde(rename = "H")]
-    pub h: Option<f64>,
-    pub s: Option<f64>,
-    pub low: Option<f64>,
-    pub high: Option<f64>,
+    pub(crate) h: Option<f64>,
+    pub(crate) s: Option<f64>,
+    pub(crate) low: Option<f64>,
+    pub(crate) high: Option<f64>,
 }
 
 #[derive(Deserialize)]
-pub struct Outlook {
-    pub state: Option<String>,
-    pub chance: Option<f64>,
-    pub word: Option<String>,
-    pub by_measure: Option<BTreeMap<String, f64>>,
+pub(crate) struct Outlook {
+    pub(crate) state: Option<String>,
+    pub(crate) chance: Option<f64>,
+    pub(crate) word: Option<String>,
+    pub(crate) by_measure: Option<BTreeMap<String, f64>>,
 }
 
 #[derive(Deserialize)]
-pub struct Policy {
-    pub running_holds: Vec<Option<f64>>,
-    pub running_broken: Vec<Option<f64>>,
-    pub running_spread: Option<f64>,
-    pub verdict: String,
-    pub why: Option<String>,
+pub(crate) struct Policy {
+    pub(crate) running_holds: Vec<Option<f64>>,
+    pub(crate) running_broken: Vec<Option<f64>>,
+    pub(crate) running_spread: Option<f64>,
+    pub(crate) verdict: String,
+    pub(crate) why: Option<String>,
     #[serde(rename = "J")]
-    pub j: usize,
-    pub spread: Vec<String>,
-    pub more_shots: Option<u32>,
-    pub family: Family,
+    pub(crate) j: usize,
+    pub(crate) spread: Vec<String>,
+    pub(crate) more_shots: Option<u32>,
+    pub(crate) family: Family,
 }
 
 #[derive(Deserialize)]
-pub struct Family {
-    pub holds: bool,
-    pub adjusted_p: f64,
+pub(crate) struct Family {
+    pub(crate) holds: bool,
+    pub(crate) adjusted_p: f64,
 }
 
 /// Comparisons that name where they failed. The tolerances are the file's own.
-pub struct Close {
-    pub place: String,
+pub(crate) struct Close {
+    pub(crate) place: String,
 }
 
 impl Close {
-    pub fn same<T: PartialEq<U> + Debug, U: Debug>(&self, what: &str, got: &T, expected: &U) {
+    pub(crate) fn same<T: PartialEq<U> + Debug, U: Debug>(
+        &self,
+        what: &str,
+        got: &T,
+        expected: &U,
+    ) {
         assert!(got == expected, "{what} of {}: {got:?}, not {expected:?}", self.place);
     }
 
-    pub fn number(&self, what: &str, got: f64, expected: Option<f64>) {
+    pub(crate) fn number(&self, what: &str, got: f64, expected: Option<f64>) {
         let expected = expected.unwrap_or_else(|| panic!("{what} of {}: {got}", self.place));
         self.within(what, got, expected, 1e-9);
     }
 
-    pub fn end(&self, what: &str, got: Option<f64>, expected: Option<f64>) {
+    pub(crate) fn end(&self, what: &str, got: Option<f64>, expected: Option<f64>) {
         assert_eq!(got.is_some(), expected.is_some(), "{what} of {}", self.place);
         if let (Some(got), Some(expected)) = (got, expected) {
             self.within(what, got, expected, 1e-7);
         }
     }
 
-    pub fn all(&self, what: &str, got: &[f64], expected: &[f64]) {
+    pub(crate) fn all(&self, what: &str, got: &[f64], expected: &[f64]) {
         assert_eq!(got.len(), expected.len(), "{what} of {}", self.place);
         for (got, expected) in got.iter().zip(expected) {
             self.within(what, *got, *expected, 1e-9);
         }
     }
 
-    pub fn options(&self, what: &str, got: &[Option<f64>], expected: &[Option<f64>]) {
+    pub(crate) fn options(&self, what: &str, got: &[Option<f64>], expected: &[Option<f64>]) {
         assert_eq!(got.len(), expected.len(), "{what} of {}", self.place);
         for (got, expected) in got.iter().zip(expected) {
             assert_eq!(got.is_some(), expected.is_some(), "{what} of {}", self.place);

@@ -90,7 +90,7 @@ impl Disk for OsDisk {
 struct OsFile(File);
 
 /// What stands in for `fallocate` where a file system has none.
-const ZEROS: [u8; 64 * 1024] = [0; 64 * 1024];
+static ZEROS: [u8; 64 * 1024] = [0; 64 * 1024];
 
 impl OsFile {
     fn fill_with_zeros(&self, offset: u64, length: u64) -> io::Result<()> {

@@ -33,8 +33,13 @@ pub(super) struct Identities {
     changed: Vec<(CompactString, CompactString)>,
     /// The table has what happened up to here.
     applied: Sequence,
+    /// Pages in memory.
     pages: usize,
+    kept_pages: usize,
+    /// Pages in memory at which some are let go.
     sweep_at: usize,
+    /// Counts look-ups, to tell which pages were not asked for the longest.
+    now: u64,
 }
 
 struct Source {
@@ -54,7 +59,17 @@ impl Identities {
             sources.insert(name, Source { number, pages: BTreeMap::new() });
         }
         let (new_sources, changed) = (Vec::new(), Vec::new());
-        Ok(Self { table, sources, new_sources, changed, applied, pages: 0, sweep_at: KEPT_PAGES })
+        Ok(Self {
+            table,
+            sources,
+            new_sources,
+            changed,
+            applied,
+            pages: 0,
+            kept_pages: KEPT_PAGES,
+            sweep_at: KEPT_PAGES,
+            now: 0,
+        })
     }
 
     /// The sequence under which an identity is known, durable or not.
@@ -63,8 +78,9 @@ impl Identities {
         source: &SourceId,
         id: &ShotId,
     ) -> Result<Option<Sequence>, TableError> {
+        let now = self.tick();
         let Some(known) = self.sources.get_mut(source.as_str()) else { return Ok(None) };
-        let covering = known.covering(&*self.table, id.as_str())?;
+        let covering = known.covering(&*self.table, id.as_str(), now)?;
         let (found, loaded) = (covering.page.find(id.as_str()).ok(), covering.loaded);
         self.count_loaded(loaded);
         Ok(found)
@@ -80,8 +96,9 @@ impl Identities {
         if !self.sources.contains_key(name) {
             self.add_source(name);
         }
+        let now = self.tick();
         let Some(known) = self.sources.get_mut(name) else { return Ok(None) };
-        let Covering { lower, page, loaded } = known.covering(&*self.table, id)?;
+        let Covering { lower, page, loaded } = known.covering(&*self.table, id, now)?;
         let at = match page.find(id) {
             Ok(sequence) => {
                 self.count_loaded(loaded);
@@ -103,8 +120,9 @@ impl Identities {
 
     /// Takes an identity back whose frame was not stored.
     pub(super) fn release(&mut self, source: &SourceId, id: &ShotId) -> Result<(), TableError> {
+        let now = self.tick();
         let Some(known) = self.sources.get_mut(source.as_str()) else { return Ok(()) };
-        known.covering(&*self.table, id.as_str())?.page.remove(id.as_str());
+        known.covering(&*self.table, id.as_str(), now)?.page.remove(id.as_str());
         Ok(())
     }
 
@@ -147,16 +165,30 @@ impl Identities {
         self.sweep();
     }
 
-    /// Lets pages go that the table has and nobody asked for since the last time.
+    const fn tick(&mut self) -> u64 {
+        self.now += 1;
+        self.now
+    }
+
+    /// Lets pages go that the table has, those that were not asked for the longest.
     fn sweep(&mut self) {
         if self.pages < self.sweep_at {
             return;
         }
-        for source in self.sources.values_mut() {
-            source.pages.retain(|_, page| page.stays(self.applied));
+        let applied = self.applied;
+        let pages = self.sources.values().flat_map(|source| source.pages.values());
+        let mut uses: Vec<u64> =
+            pages.filter(|page| page.may_go(applied)).map(Page::used_at).collect();
+        let stay = self.kept_pages / 2;
+        if let Some(go) = uses.len().checked_sub(stay + 1) {
+            let (_, &mut newest_to_go, _) = uses.select_nth_unstable(go);
+            for source in self.sources.values_mut() {
+                let goes = |page: &Page| page.may_go(applied) && page.used_at() <= newest_to_go;
+                source.pages.retain(|_, page| !goes(page));
+            }
         }
         self.pages = self.sources.values().map(|source| source.pages.len()).sum();
-        self.sweep_at = KEPT_PAGES.max(self.pages + self.pages / 2);
+        self.sweep_at = self.kept_pages.max(self.pages + stay);
     }
 }
 
@@ -169,7 +201,12 @@ struct Covering<'a> {
 }
 
 impl Source {
-    fn covering(&mut self, table: &dyn Table, id: &str) -> Result<Covering<'_>, TableError> {
+    fn covering(
+        &mut self,
+        table: &dyn Table,
+        id: &str,
+        now: u64,
+    ) -> Result<Covering<'_>, TableError> {
         let upto_id = (Unbounded, Included(id));
         let near = self.pages.range::<str, _>(upto_id).next_back();
         let held = near.is_some_and(|(_, page)| page.reaches(id));
@@ -179,7 +216,7 @@ impl Source {
         }
         let near = self.pages.range_mut::<str, _>(upto_id).next_back();
         let (lower, page) = near.ok_or_else(|| broken("a page"))?;
-        page.use_now();
+        page.use_at(now);
         Ok(Covering { lower, page, loaded: !held })
     }
 
@@ -215,12 +252,11 @@ mod tests {
     use proptest::prelude::*;
 
     use super::*;
-    use crate::shot::Event;
     use crate::store::table::{MemoryTables, Tables};
 
     fn identity(source: u8, id: &str) -> (SourceId, ShotId) {
         let text = serde_json::json!({"source": format!("bay-{source}"), "id": id,
-            "time": "2026-04-11T10:15:04Z", "carry_m": 100.0});
+            "time": "2026-04-11T10:15:04Z", "flight": {"carry_m": 100.0}});
         let event = crate::shot::parse(text.to_string().as_bytes()).unwrap();
         (event.source, event.id)
     }
@@ -295,20 +331,24 @@ mod tests {
         let tables = MemoryTables::default();
         let table = tables.open().unwrap();
         let mut identities = Identities::load(Arc::clone(&table), Sequence::new(0)).unwrap();
+        (identities.kept_pages, identities.sweep_at) = (64, 64);
         let scattered =
             |number: u64| format!("{:016x}", number.wrapping_mul(0x9E37_79B9_7F4A_7C15));
-        let total = 400_000;
+        let (total, step) = (20_000, 20);
+        let mut most = 0;
         for number in 1..=total {
             let (source, id) = identity(1, &scattered(number));
             let held = identities.claim((&source, &id), Sequence::new(number)).unwrap();
             assert_eq!(held, None);
-            if number % 1_000 == 0 {
+            if number % step == 0 {
                 table.commit(&identities.take_changes()).unwrap();
                 identities.applied(Sequence::new(number));
             }
+            most = most.max(identities.pages);
         }
-        assert!(identities.pages <= KEPT_PAGES + KEPT_PAGES / 2, "{} pages", identities.pages);
-        for number in (1..=total).step_by(997) {
+        let all = table.prefix(Tree::Identity, &[]).unwrap().len();
+        assert!(all > 300 && most < 150, "{most} of {all} pages were in memory");
+        for number in (1..=total).step_by(97) {
             let (source, id) = identity(1, &scattered(number));
             assert_eq!(identities.find(&source, &id).unwrap(), Some(Sequence::new(number)));
         }

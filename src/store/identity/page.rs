@@ -27,7 +27,7 @@ pub(super) struct Page {
     dirty: bool,
     /// The last frame that changed it.
     changed_at: Sequence,
-    used: bool,
+    used_at: u64,
 }
 
 impl Page {
@@ -67,8 +67,12 @@ impl Page {
         }
         let grows = at + 1 == self.entries.len();
         let middle = if grows { at } else { self.entries.len() / 2 };
-        let mut right =
-            Self { upper: self.upper.take(), dirty: true, used: true, ..Self::default() };
+        let mut right = Self {
+            upper: self.upper.take(),
+            dirty: true,
+            used_at: self.used_at,
+            ..Self::default()
+        };
         right.changed_at = sequence;
         right.entries = self.entries.split_off(middle);
         right.bytes = right.entries.iter().map(|(id, _)| id.len() + ENTRY_BYTES).sum();
@@ -86,14 +90,19 @@ impl Page {
         }
     }
 
-    pub(super) fn use_now(&mut self) {
-        self.used = true;
+    /// Notes the look-up that last asked for it.
+    pub(super) const fn use_at(&mut self, look_up: u64) {
+        self.used_at = look_up;
     }
 
-    /// Whether it stays in memory when pages are let go; it was not used until it is used again.
-    pub(super) fn stays(&mut self, applied: Sequence) -> bool {
-        let used = std::mem::take(&mut self.used);
-        used || self.dirty || self.changed_at > applied
+    /// The look-up that last asked for it.
+    pub(super) const fn used_at(&self) -> u64 {
+        self.used_at
+    }
+
+    /// Whether the table has all of it.
+    pub(super) fn may_go(&self, applied: Sequence) -> bool {
+        !self.dirty && self.changed_at <= applied
     }
 
     /// The page as bytes, for the table.
@@ -155,11 +164,15 @@ const fn unzigzag(number: u64) -> u64 {
 
 /// Appends seven bits a byte, the lowest first; the top bit says that more follow.
 fn put(out: &mut Vec<u8>, mut number: u64) {
-    while number >= 0x80 {
-        out.push((number & 0x7F) as u8 | 0x80);
+    loop {
+        let seven = number.to_le_bytes()[0] & 0x7F;
         number >>= 7;
+        if number == 0 {
+            out.push(seven);
+            return;
+        }
+        out.push(seven | 0x80);
     }
-    out.push(number as u8);
 }
 
 fn get(bytes: &mut &[u8]) -> Option<u64> {

@@ -74,7 +74,9 @@ impl Journal {
         }
         let segments = check_headers(&*disk, &firsts)?;
         let mut places = Places::default();
-        segments.iter().for_each(|segment| places.add_segment(segment.first));
+        for segment in &segments {
+            places.add_segment(segment.first);
+        }
         let Some(&tail_segment) = segments.last() else {
             return Err(OpenError::JournalMissing { path: disk.path(FOLDER) });
         };

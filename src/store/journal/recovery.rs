@@ -25,7 +25,7 @@ use crate::store::error::OpenError;
 /// The folder of what was cut off.
 const ASIDE: &str = "aside";
 /// The smallest piece that a disk writes or loses whole.
-const SECTOR: u64 = 512;
+const SECTOR: usize = 512;
 const WINDOW: usize = 1024 * 1024;
 
 /// The end of the last segment.
@@ -154,11 +154,11 @@ fn valid_frames(bytes: &[u8], seed: u32) -> impl Iterator<Item = (usize, RawFram
 
 /// Whether a part of the hole that lies in one sector reads as zeros. A frame never does: its length is not 0.
 fn has_lost_sector(hole: &[u8], offset: u64) -> bool {
-    let to_boundary = offset.next_multiple_of(SECTOR) - offset;
+    let to_boundary = offset.next_multiple_of(SECTOR as u64) - offset;
     let to_boundary = usize::try_from(to_boundary).unwrap_or(0).min(hole.len());
     let (first, others) = hole.split_at(to_boundary);
     let zeros = |piece: &[u8]| piece.len() >= 4 && piece.iter().all(|&byte| byte == 0);
-    zeros(first) || others.chunks(SECTOR as usize).any(zeros)
+    zeros(first) || others.chunks(SECTOR).any(zeros)
 }
 
 /// Cuts the file at `end` if anything but zeros follows, after a copy was made.

@@ -14,8 +14,8 @@ pub(crate) const FOLDER: &str = "journal";
 const FORMAT: u32 = 1;
 const MAGIC: [u8; 8] = *b"EVNCARRY";
 /// Bytes of a header: magic 8, format 4, store id 16, first sequence 8, CRC-32C of the bytes before 4, zeros.
-pub(super) const HEADER: u64 = 64;
-const HEADER_BYTES: usize = HEADER as usize;
+pub(super) const HEADER: u64 = HEADER_BYTES as u64;
+const HEADER_BYTES: usize = 64;
 const CRC_AT: usize = 36;
 const UNFINISHED: &str = ".new";
 

@@ -83,4 +83,7 @@ impl Table for MemoryTable {
         }
         Ok(())
     }
+
+    /// A table in memory has no next opening.
+    fn distrust(&self, _error: &TableError) {}
 }

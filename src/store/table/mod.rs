@@ -60,6 +60,8 @@ pub trait Table: Send + Sync + 'static {
     fn prefix(&self, tree: Tree, prefix: &[u8]) -> Result<Vec<(Bytes, Bytes)>, TableError>;
     /// Makes all changes or none, durable on return.
     fn commit(&self, changes: &[TableChange]) -> Result<(), TableError>;
+    /// Notes that a read went wrong, so that the next opening fails and a new table is made.
+    fn distrust(&self, error: &TableError);
 }
 
 /// Where the table of a store lies.
@@ -75,12 +77,18 @@ pub trait Tables: Send + Sync + 'static {
 /// The projection's view of the table.
 pub(super) struct ChunkTree(pub(super) Arc<dyn Table>);
 
+impl ChunkTree {
+    fn trusted<T>(&self, read: Result<T, TableError>) -> Result<T, TableError> {
+        read.inspect_err(|error| self.0.distrust(error))
+    }
+}
+
 impl Chunks for ChunkTree {
     fn get(&self, key: &[u8]) -> Result<Option<Bytes>, TableError> {
-        self.0.get(Tree::Chunks, key)
+        self.trusted(self.0.get(Tree::Chunks, key))
     }
 
     fn prefix(&self, prefix: &[u8]) -> Result<Vec<(Bytes, Bytes)>, TableError> {
-        self.0.prefix(Tree::Chunks, prefix)
+        self.trusted(self.0.prefix(Tree::Chunks, prefix))
     }
 }

@@ -22,6 +22,8 @@ use crate::store::projection::MAX_CHUNK_BYTES;
 
 const FOLDER: &str = "sled";
 const ASIDE: &str = "aside";
+/// A file within sled's folder that says why it is not to be opened again.
+const DISTRUSTED: &str = "distrusted";
 /// Pages that sled keeps in memory, in bytes.
 const CACHE_BYTES: u64 = 64 * 1024 * 1024;
 
@@ -64,10 +66,13 @@ impl Tables for SledTables {
         let folder = self.folder();
         let file = folder.display().to_string();
         let fresh = !folder.exists();
-        remove_unfinished_snapshots(&folder).map_err(|error| failure(&file, error))?;
+        if let Ok(cause) = fs::read_to_string(folder.join(DISTRUSTED)) {
+            return Err(failure(&file, &cause));
+        }
+        remove_unfinished_snapshots(&folder).map_err(|error| failure(&file, &error))?;
         let table = guarded(&file, || SledTable::open(&folder))?;
         if fresh {
-            sync_new(&folder).map_err(|error| failure(&file, error))?;
+            sync_new(&folder).map_err(|error| failure(&file, &error))?;
         }
         Ok(Arc::new(table))
     }
@@ -81,7 +86,7 @@ impl Tables for SledTables {
             .and_then(|()| fs::rename(self.folder(), &target))
             .and_then(|()| sync_path(&self.data_folder))
             .and_then(|()| sync_path(&self.data_folder.join(ASIDE)));
-        moved.map_err(|error| failure(&self.folder().display().to_string(), error))?;
+        moved.map_err(|error| failure(&self.folder().display().to_string(), &error))?;
         Ok(Some(target.display().to_string()))
     }
 }
@@ -112,14 +117,14 @@ fn sync_new(folder: &Path) -> io::Result<()> {
     folder.parent().map_or(Ok(()), sync_path)
 }
 
-fn failure(file: &str, cause: impl ToString) -> TableError {
+fn failure(file: &str, cause: &dyn ToString) -> TableError {
     TableError { file: file.to_owned(), cause: cause.to_string() }
 }
 
 /// Runs what may panic inside sled.
 fn guarded<T>(file: &str, work: impl FnOnce() -> Result<T, TableError>) -> Result<T, TableError> {
     catch_unwind(AssertUnwindSafe(work))
-        .unwrap_or_else(|panic| Err(failure(file, panic_message(&*panic))))
+        .unwrap_or_else(|panic| Err(failure(file, &panic_message(&*panic))))
 }
 
 struct SledTable {
@@ -133,13 +138,13 @@ impl SledTable {
     fn open(folder: &Path) -> Result<Self, TableError> {
         let path = folder.join("db");
         let file = path.display().to_string();
-        let fails = |error: sled::Error| failure(&file, error);
+        let fails = |error: sled::Error| failure(&file, &error);
         let db = sled::Config::new().path(folder).cache_capacity(CACHE_BYTES).open();
         let db = db.map_err(fails)?;
         let names = ["meta", "sources", "identity", "places", "chunks"];
         let trees: Result<Vec<_>, _> = names.iter().map(|name| db.open_tree(name)).collect();
         let trees = trees.map_err(fails)?;
-        let data = File::open(&path).map_err(|error| failure(&file, error))?;
+        let data = File::open(&path).map_err(|error| failure(&file, &error))?;
         Ok(Self { db, trees, data, file })
     }
 
@@ -148,7 +153,7 @@ impl SledTable {
     }
 
     fn asked<T>(&self, work: impl FnOnce() -> sled::Result<T>) -> Result<T, TableError> {
-        guarded(&self.file, || work().map_err(|error| failure(&self.file, error)))
+        guarded(&self.file, || work().map_err(|error| failure(&self.file, &error)))
     }
 
     fn batches(&self, changes: &[TableChange]) -> Result<Vec<Batch>, TableError> {
@@ -157,7 +162,7 @@ impl SledTable {
             let batch = &mut batches[change.tree as usize];
             match &change.value {
                 Some(value) if value.len() > MAX_CHUNK_BYTES => {
-                    return Err(failure(&self.file, format!("a value of {} bytes", value.len())));
+                    return Err(failure(&self.file, &format!("a value of {} bytes", value.len())));
                 }
                 Some(value) => batch.insert(IVec::from(&change.key[..]), IVec::from(&value[..])),
                 None => batch.remove(IVec::from(&change.key[..])),
@@ -201,9 +206,17 @@ impl Table for SledTable {
                 }
                 Ok(())
             });
-            done.map_err(|error| failure(&self.file, format!("{error:?}")))?;
-            self.db.flush().map_err(|error| failure(&self.file, error))?;
-            self.data.sync_data().map_err(|error| failure(&self.file, error))
+            done.map_err(|error| failure(&self.file, &format!("{error:?}")))?;
+            self.db.flush().map_err(|error| failure(&self.file, &error))?;
+            self.data.sync_data().map_err(|error| failure(&self.file, &error))
         })
+    }
+
+    fn distrust(&self, error: &TableError) {
+        let note = Path::new(&self.file).with_file_name(DISTRUSTED);
+        tracing::error!(%error, "the table cannot be read and is made anew at the next start");
+        if let Err(error) = fs::write(&note, error.to_string()) {
+            tracing::error!(%error, "the table cannot be marked");
+        }
     }
 }

@@ -1,0 +1,10 @@
+//! The store through its public face: what is acknowledged stays, whatever the disk does.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, missing_docs, unreachable_pub)]
+
+mod damage;
+mod fault_disk;
+mod folder;
+mod history;
+mod refusal;
+mod support;
+mod writing;
