@@ -9,15 +9,14 @@ use evencarry::{
     bag::{Brief, Filter},
     live::{LadderWanted, Live, PlaceWanted, ROWS_KEPT, ShotQuestion, ShotView},
     shot::{ClubId, Lie, PlayerId, Sequence},
-    store::{Chunks, Entry, Frame, Home, Store, TableError},
+    store::{Chunks, Entry, Frame, Home, Projection, Store, TableError},
 };
-use reqwest::Client;
 use serde::{Deserialize, Serialize};
 use serde_json::{Value, json};
 
-use crate::http::{self, Shot};
+use crate::http::{self, Failure, Shot};
 
-/// Answers by the path that asks for them, and all shots.
+/// Answers by the path that asks for them, and all shots, oldest first and newest first.
 #[derive(Debug, Default)]
 pub(crate) struct Answers {
     answers: BTreeMap<String, Value>,
@@ -28,6 +27,12 @@ impl Answers {
     /// How many there are.
     pub(crate) fn count(&self) -> usize {
         self.answers.len() + self.shots.len()
+    }
+
+    /// The events of all shots, as they were sent.
+    pub(crate) fn events(&self) -> Vec<&str> {
+        let oldest_first = &self.shots[..self.shots.len() / 2];
+        oldest_first.iter().map(|shot| shot.event.as_str()).collect()
     }
 
     /// Both must say the same, in every answer.
@@ -122,39 +127,35 @@ struct List {
 }
 
 /// Asks a service everything.
-pub(crate) async fn of_service(address: &str) -> Answers {
+pub(crate) async fn of_service(address: &str) -> Result<Answers, Failure> {
     let client = http::client();
     let mut answers = Answers::default();
-    let items = async |path: String| -> Vec<Value> {
-        let list: List = http::read(&client, &format!("{address}{path}")).await.unwrap();
-        list.items
+    let items = async |path: String| -> Result<Vec<Value>, Failure> {
+        let list: Option<List> = http::read(&client, &format!("{address}{path}")).await?;
+        Ok(list.unwrap().items)
     };
     for path in ["/v1/players", "/v1/balls", "/v1/sources"] {
-        answers.note(path.to_owned(), items(path.to_owned()).await.into());
+        answers.note(path.to_owned(), items(path.to_owned()).await?.into());
     }
     for player in answers.answers["/v1/players"].as_array().unwrap().clone() {
         let player = PlayerId::parse(player["id"].as_str().unwrap()).unwrap();
         let bags = format!("/v1/players/{player}/bags");
-        answers.note(bags.clone(), items(bags).await.into());
+        answers.note(bags.clone(), items(bags).await?.into());
         let path = format!("/v1/players/{player}/clubs");
-        let clubs = items(path.clone()).await;
+        let clubs = items(path.clone()).await?;
         let id = |club: &Value| ClubId::parse(club["id"].as_str().unwrap()).unwrap();
         let ids: Vec<ClubId> = clubs.iter().map(id).collect();
         answers.note(path, clubs.into());
         for question in questions(&ids) {
             let path = question.path(&player);
-            let answer = http::read(&client, &format!("{address}{path}")).await.unwrap();
-            answers.note(path, answer);
+            let answer: Option<Value> = http::read(&client, &format!("{address}{path}")).await?;
+            answers.note(path, answer.unwrap());
         }
     }
-    answers.shots = all_shots(&client, address).await;
-    answers
-}
-
-async fn all_shots(client: &Client, address: &str) -> Vec<Shot> {
-    let mut shots = http::shots(client, address, "oldest").await;
-    shots.extend(http::shots(client, address, "newest").await);
-    shots
+    for order in ["oldest", "newest"] {
+        answers.shots.extend(http::shots(&client, address, order).await?);
+    }
+    Ok(answers)
 }
 
 /// Opens a data folder that no service holds, and asks a fold from the start of its journal
@@ -170,7 +171,9 @@ pub(crate) fn of_fresh_fold(data: &Path) -> Answers {
     .unwrap();
     let frames = frames(&store);
     let fresh = Live::load(Arc::new(Nothing), usize::MAX).unwrap();
-    frames.iter().for_each(|frame| evencarry::store::Projection::absorb(&fresh, frame));
+    for frame in &frames {
+        fresh.absorb(frame);
+    }
     let answers = of_live(&fresh, &frames);
     of_live(store.projection(), &frames).assert_same(&answers, "the fold behind the table");
     drop(store.close());

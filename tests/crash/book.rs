@@ -86,7 +86,9 @@ impl Book {
             }
             match (fate, shot) {
                 (Fate::Stored(_), None) => panic!("{id} was acknowledged ({fate:?}) and is lost"),
-                (Fate::Absent, Some(shot)) => panic!("{id} was refused or gone, now it is {shot:?}"),
+                (Fate::Absent, Some(shot)) => {
+                    panic!("{id} was refused or gone, now it is {shot:?}")
+                }
                 (Fate::Absent, None) => {}
                 (Fate::Unsure, None) => self.settle(&id, Fate::Absent),
                 (Fate::Stored(_), Some(shot)) => {

@@ -83,7 +83,7 @@ impl State {
             Deed::AssignLast { last, set } => {
                 self.shots.iter_mut().rev().take(*last).for_each(|shot| shot.correct(set));
             }
-            Deed::SetContext(context) => self.context = context.as_object().unwrap().clone(),
+            Deed::SetContext(context) => self.context.clone_from(context.as_object().unwrap()),
             Deed::PutBall { name } => self.ball = Some(name.clone()),
         }
         self
@@ -140,8 +140,8 @@ impl Desk {
         self.state.shots.len()
     }
 
-    /// Works until the service no longer answers; counts what it acknowledges.
-    pub(crate) async fn work(&mut self, address: &str, told: &watch::Sender<u64>) {
+    /// Works until the service no longer answers; counts the answers.
+    pub(crate) async fn work(&mut self, address: &str, answers: &watch::Sender<u64>) {
         loop {
             let deed = self.unsure.take().unwrap_or_else(|| self.think());
             self.unsure = Some(deed.clone());
@@ -150,7 +150,7 @@ impl Desk {
             self.check_answer(&deed, &answer);
             self.state = std::mem::take(&mut self.state).after(&deed);
             self.deeds += 1;
-            told.send_modify(|sum| *sum += 1);
+            answers.send_modify(|count| *count += 1);
         }
     }
 
@@ -186,11 +186,13 @@ impl Desk {
         });
         let shots: Vec<Value> = shots.collect();
         let context: Option<Map<String, Value>> =
-            http::read(&self.client, &format!("{address}/v1/sources/{SOURCE}/context")).await;
+            http::read(&self.client, &format!("{address}/v1/sources/{SOURCE}/context"))
+                .await
+                .unwrap();
         let mut context = context.unwrap_or_default();
         context.remove("as_of");
         let ball: Option<Value> =
-            http::read(&self.client, &format!("{address}/v1/balls/{BALL}")).await;
+            http::read(&self.client, &format!("{address}/v1/balls/{BALL}")).await.unwrap();
         json!({ "shots": shots, "context": context, "ball": ball.map(|ball| ball["name"].clone()) })
     }
 
@@ -269,7 +271,9 @@ impl Desk {
         assert!(answer.status.is_success(), "{deed:?}: {answer:?}");
         let Some(body) = &answer.body else { return };
         let matched = match deed {
-            Deed::AssignWaiting { .. } => self.state.shots.iter().filter(|shot| shot.waits()).count(),
+            Deed::AssignWaiting { .. } => {
+                self.state.shots.iter().filter(|shot| shot.waits()).count()
+            }
             Deed::AssignLast { last, .. } => self.state.shots.len().min(*last),
             _ => return,
         };

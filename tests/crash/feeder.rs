@@ -86,8 +86,8 @@ impl Feeder {
         self.book.stored().len()
     }
 
-    /// Sends until the service no longer answers; counts what it acknowledges.
-    pub(crate) async fn feed(&mut self, address: &str, told: &watch::Sender<u64>) {
+    /// Sends until the service no longer answers; counts the answers.
+    pub(crate) async fn feed(&mut self, address: &str, answers: &watch::Sender<u64>) {
         // Half of those who got no answer send again; the others never do.
         let mut items = std::mem::take(&mut self.unsure);
         if items.is_empty() || self.dice.once_in(2) {
@@ -100,8 +100,8 @@ impl Feeder {
             }
             let Some(answer) = self.send(address, &items).await else { return };
             self.unsure.clear();
-            let count = self.settle(&items, &answer);
-            told.send_modify(|sum| *sum += count);
+            self.settle(&items, &answer);
+            answers.send_modify(|count| *count += 1);
             items = self.compose();
         }
     }
@@ -112,7 +112,10 @@ impl Feeder {
         let survivors = self.book.compare(held);
         if self.way == Way::AllOrNothing && !survivors.is_empty() {
             let refused = self.unsure.iter().find(|item| item.refused());
-            assert!(refused.is_none(), "{survivors:?} are there although {refused:?} was beside them");
+            assert!(
+                refused.is_none(),
+                "{survivors:?} are there although {refused:?} was beside them"
+            );
             let sent = self.unsure.iter().filter(|item| item.stores()).count();
             assert_eq!(survivors.len(), sent, "a part of an all-or-nothing batch is there");
         }
@@ -127,8 +130,8 @@ impl Feeder {
     fn compose(&mut self) -> Vec<Item> {
         let count = match self.way {
             Way::One => 1,
-            _ if self.dice.once_in(10) => 1_000 + self.dice.below(1_500),
-            _ => 1 + self.dice.below(200),
+            _ if self.dice.once_in(100) => 1_000 + self.dice.below(500),
+            _ => 1 + self.dice.below(30),
         };
         let sound = self.way == Way::AllOrNothing && !self.dice.once_in(4);
         (0..count).map(|_| if sound { self.fresh() } else { self.item() }).collect()
@@ -205,8 +208,8 @@ impl Feeder {
         Body::wrap_stream(futures_util::stream::iter(pieces))
     }
 
-    /// Notes an answer, which must be the one that is due; how many shots it acknowledges.
-    fn settle(&mut self, items: &[Item], answer: &Answer) -> u64 {
+    /// Notes an answer, which must be the one that is due.
+    fn settle(&mut self, items: &[Item], answer: &Answer) {
         match self.way {
             Way::One => self.settle_one(&items[0], answer),
             Way::AllOrNothing if items.iter().any(Item::refused) => {
@@ -216,13 +219,12 @@ impl Feeder {
                 for item in items.iter().filter(|item| item.stores()) {
                     self.book.settle(&item.id, Fate::Absent);
                 }
-                0
             }
             _ => self.settle_many(items, answer),
         }
     }
 
-    fn settle_one(&mut self, item: &Item, answer: &Answer) -> u64 {
+    fn settle_one(&mut self, item: &Item, answer: &Answer) {
         let due: &[u16] = match item.hope {
             Hope::New => &[201],
             Hope::Again => &[200, 201],
@@ -231,30 +233,25 @@ impl Feeder {
             Hope::Invalid => &[422],
         };
         assert!(due.contains(&answer.status.as_u16()), "{item:?}: {answer:?}");
-        if item.refused() {
-            return 0;
+        if !item.refused() {
+            let sequence = answer.body.as_ref().map(|body| body["sequence"].as_u64().unwrap());
+            self.book.settle(&item.id, Fate::Stored(sequence));
         }
-        let sequence = answer.body.as_ref().map(|body| body["sequence"].as_u64().unwrap());
-        self.book.settle(&item.id, Fate::Stored(sequence));
-        u64::from(item.stores())
     }
 
-    fn settle_many(&mut self, items: &[Item], answer: &Answer) -> u64 {
+    fn settle_many(&mut self, items: &[Item], answer: &Answer) {
         assert_eq!(answer.status, StatusCode::OK, "{answer:?}");
         for item in items.iter().filter(|item| item.stores()) {
             self.book.settle(&item.id, Fate::Stored(None));
         }
-        let count = |is: fn(&Item) -> bool| items.iter().filter(|item| is(item)).count() as u64;
-        let (stores, refused) = (count(Item::stores), count(Item::refused));
-        if let Some(body) = &answer.body {
-            let number = |name: &str| body[name].as_u64().unwrap();
-            assert_eq!(number("accepted") + number("duplicates"), items.len() as u64 - refused);
-            assert_eq!(number("refused"), refused, "{body}");
-            let lines = body["refusals"].as_array().unwrap().iter().map(|refusal| &refusal["line"]);
-            let due = (1_u64..).zip(items).filter(|(_, item)| item.refused());
-            let due: Vec<Value> = due.map(|(line, _)| line.into()).collect();
-            assert!(lines.eq(&due), "{body} does not refuse {due:?}");
-        }
-        stores
+        let Some(body) = &answer.body else { return };
+        let refused = (1_u64..).zip(items).filter(|(_, item)| item.refused());
+        let refused: Vec<Value> = refused.map(|(line, _)| line.into()).collect();
+        let lines = body["refusals"].as_array().unwrap().iter().map(|refusal| &refusal["line"]);
+        assert!(lines.eq(&refused), "{body} does not refuse {refused:?}");
+        let number = |name: &str| usize::try_from(body[name].as_u64().unwrap()).unwrap();
+        assert_eq!(number("refused"), refused.len(), "{body}");
+        let taken = number("accepted") + number("duplicates");
+        assert_eq!(taken, items.len() - refused.len(), "{body}");
     }
 }

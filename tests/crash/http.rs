@@ -44,16 +44,25 @@ pub(crate) async fn send_json(
     send(request.body(body)).await
 }
 
-/// Reads what must be there; none where nothing is.
-pub(crate) async fn read<T: DeserializeOwned>(client: &Client, url: &str) -> Option<T> {
+/// An answer that says that the service failed.
+#[derive(Debug, thiserror::Error)]
+#[error("{0}")]
+pub(crate) struct Failure(pub(crate) String);
+
+/// Reads what a path gives; none where nothing is.
+pub(crate) async fn read<T: DeserializeOwned>(
+    client: &Client,
+    url: &str,
+) -> Result<Option<T>, Failure> {
     let answer = client.get(url).send().await.unwrap();
     let status = answer.status();
     let text = answer.text().await.unwrap();
-    if status == StatusCode::NOT_FOUND {
-        return None;
+    match status {
+        StatusCode::OK => Ok(Some(serde_json::from_str(&text).unwrap())),
+        StatusCode::NOT_FOUND => Ok(None),
+        _ if status.is_server_error() => Err(Failure(format!("{url}: {text}"))),
+        _ => panic!("{url}: {text}"),
     }
-    assert_eq!(status, StatusCode::OK, "{url}: {text}");
-    Some(serde_json::from_str(&text).unwrap_or_else(|error| panic!("{url}: {error}: {text}")))
 }
 
 /// A shot in a list.
@@ -82,14 +91,18 @@ struct Page {
 }
 
 /// All shots, page by page, oldest or newest first.
-pub(crate) async fn shots(client: &Client, address: &str, order: &str) -> Vec<Shot> {
+pub(crate) async fn shots(
+    client: &Client,
+    address: &str,
+    order: &str,
+) -> Result<Vec<Shot>, Failure> {
     let question = format!("{address}/v1/shots?limit=1000&order={order}");
     let mut all = Vec::new();
     let mut url = question.clone();
     loop {
-        let page: Page = read(client, &url).await.unwrap();
+        let page: Page = read(client, &url).await?.unwrap();
         all.extend(page.items);
-        let Some(next) = page.next else { return all };
+        let Some(next) = page.next else { return Ok(all) };
         url = format!("{question}&cursor={next}");
     }
 }

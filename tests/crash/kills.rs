@@ -12,9 +12,9 @@ const ROUNDS: u64 = 8;
 /// The variable that names a number of rounds.
 const ROUNDS_VARIABLE: &str = "EVENCARRY_CRASH_ROUNDS";
 /// All answers are compared with those of a fresh fold after every so many rounds.
-const FOLD_EVERY: u64 = 4;
-/// A round is ended after at most so many acknowledgements.
-const LONGEST_ROUND: u64 = 4_000;
+const FOLD_EVERY: u64 = 5;
+/// A round is ended after at most so many answers.
+const LONGEST_ROUND: u64 = 200;
 
 fn rounds() -> u64 {
     let named = std::env::var(ROUNDS_VARIABLE).ok();
@@ -78,7 +78,7 @@ fn micros(duration: Duration) -> u64 {
 
 /// Asks a service everything, ends it, and compares; how many answers there were.
 async fn compare_with_fresh_fold(world: &World, service: Service, address: &str) -> usize {
-    let answers = answers::of_service(address).await;
+    let answers = answers::of_service(address).await.unwrap();
     assert_quiet(&service.kill());
     let data = world.data();
     let fresh = tokio::task::spawn_blocking(move || answers::of_fresh_fold(&data));

@@ -77,25 +77,25 @@ impl World {
         self.desk.as_ref().map_or(0, Desk::deeds)
     }
 
-    /// Lets all send at once, until so much was acknowledged; then does what ends the service, and
-    /// waits until all have noticed.
+    /// Lets all send at once, until so many answers came; then does what ends the service, and waits
+    /// until all have noticed.
     pub(crate) async fn load(&mut self, address: &str, upto: u64, end: impl FnOnce()) {
-        let (told, mut hears) = watch::channel(0);
+        let (answers, mut count) = watch::channel(0);
         let mut senders = JoinSet::new();
         let feeders = mem::take(&mut self.feeders).into_iter().map(Sender::Feeder);
         for mut sender in feeders.chain(self.desk.take().map(Sender::Desk)) {
-            let (address, told) = (address.to_owned(), told.clone());
+            let (address, answers) = (address.to_owned(), answers.clone());
             senders.spawn(async move {
                 match &mut sender {
-                    Sender::Feeder(feeder) => feeder.feed(&address, &told).await,
-                    Sender::Desk(desk) => desk.work(&address, &told).await,
+                    Sender::Feeder(feeder) => feeder.feed(&address, &answers).await,
+                    Sender::Desk(desk) => desk.work(&address, &answers).await,
                 }
                 sender
             });
         }
         tokio::select! {
             biased;
-            reached = timeout(PATIENCE, hears.wait_for(|sum| *sum >= upto)) => {
+            reached = timeout(PATIENCE, count.wait_for(|count| *count >= upto)) => {
                 reached.expect("the load is answered in time").unwrap();
             }
             gone = senders.join_next() => {
@@ -117,7 +117,7 @@ impl World {
     /// Compares what a restarted service holds with what everybody was told.
     pub(crate) async fn compare(&mut self, address: &str) -> Survivors {
         let client = http::client();
-        let mut held = by_source(http::shots(&client, address, "oldest").await);
+        let mut held = by_source(http::shots(&client, address, "oldest").await.unwrap());
         let mut survivors = Survivors::default();
         for feeder in &mut self.feeders {
             let of_feeder = held.remove(&feeder.source).unwrap_or_default();
