@@ -9,6 +9,7 @@ use super::{
     endpoint::{Answer, Endpoint, Success, Verb, shape},
     errors,
     media::Media,
+    problem::{Fault, Problem},
     query::Query,
     service::{Service, ask},
     spec,
@@ -52,7 +53,7 @@ async fn assign(
     let query = Query::read(request.query_string(), &[])?;
     let text = Body::open(&request, payload, &service.limits)?.whole().await?;
     let read = Assignment::from_json(&text).map_err(errors::of_rejection);
-    let assignment = query.done_beside(read)?;
+    let assignment = query.done_beside(read.and_then(of_many))?;
     if assignment.dry_run {
         return rehearse(service, assignment).await;
     }
@@ -62,6 +63,20 @@ async fn assign(
         Receipt::Shot { .. } | Receipt::Put { .. } | Receipt::Done => (0, 0),
     };
     Ok(ok(&Assigned { matched, changed, as_of, dry_run: false }))
+}
+
+/// One shot by its name is what a correction is for.
+fn of_many(assignment: Assignment) -> Result<Assignment, Problem> {
+    match &assignment.filter.id {
+        None => Ok(assignment),
+        Some(_) => Err(Problem::invalid(vec![Fault {
+            pointer: String::from("/filter/id"),
+            detail: String::from(
+                "an assignment is for many shots: PATCH /v1/shots/{source}/{id} corrects one",
+            ),
+            parameter: None,
+        }])),
+    }
 }
 
 async fn rehearse(service: web::Data<Service>, assignment: Assignment) -> Answer {

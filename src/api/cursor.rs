@@ -14,7 +14,8 @@ pub(super) fn write(end: Sequence, question: &str) -> String {
 /// follow the parameter's name.
 pub(super) fn read(cursor: &str, question: &str) -> Result<Sequence, String> {
     let (end, check) = cursor
-        .is_ascii()
+        .bytes()
+        .all(|byte| byte.is_ascii_hexdigit())
         .then_some(cursor)
         .filter(|cursor| cursor.len() == DIGITS)
         .map(|cursor| cursor.split_at(16))
@@ -33,6 +34,8 @@ pub(super) fn read(cursor: &str, question: &str) -> Result<Sequence, String> {
 
 #[cfg(test)]
 mod tests {
+    #![allow(clippy::unwrap_used, clippy::panic)]
+
     use super::*;
 
     #[test]
@@ -46,8 +49,7 @@ mod tests {
     fn anything_else_is_no_cursor() {
         for wrong in ["", "7", "+00000000000000000000000", "ééééééééééééé", &"0".repeat(25)]
         {
-            let told = read(wrong, "").unwrap_err();
-            assert!(told.contains("given out") || told.contains("another"), "{wrong}: {told}");
+            assert!(read(wrong, "").unwrap_err().contains("given out"), "{wrong}");
         }
     }
 }

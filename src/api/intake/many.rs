@@ -31,12 +31,11 @@ pub(in crate::api) async fn stream(service: &Service, mut body: Body) -> Answer 
 async fn read_stream(body: &mut Body, intake: &mut Intake<'_>) -> Result<(), Problem> {
     let mut lines = Lines::new(intake.limits.line_bytes);
     loop {
-        let chunk = match body.chunk_at_hand() {
-            Some(chunk) => chunk?,
-            None => {
-                intake.hand_on().await?;
-                body.next_chunk().await?
-            }
+        let chunk = if let Some(at_hand) = body.chunk_at_hand() {
+            at_hand?
+        } else {
+            intake.hand_on().await?;
+            body.next_chunk().await?
         };
         let Some(chunk) = chunk else { break };
         lines.feed(chunk);

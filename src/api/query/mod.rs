@@ -211,6 +211,8 @@ fn decode(part: &str) -> Result<Cow<'_, str>, Problem> {
 
 #[cfg(test)]
 mod tests {
+    #![allow(clippy::unwrap_used, clippy::panic)]
+
     use super::*;
     use crate::shot::{ClubId, Lie, units::Dimension};
 

@@ -42,7 +42,7 @@ const PARAMETERS: Table = &[
         Parameter::new("purpose", Form::OneOf(Purpose::spellings), "Shots hit for this."),
         Parameter::new("ball", Form::Name, "Shots with this ball."),
         Parameter::new("source", Form::Name, "Shots of this source."),
-        Parameter::new("id", Form::Name, "Shots of this id within their source."),
+        Parameter::new("id", Form::Name, "The shot of this id; needs `source`."),
         Parameter::new("flag", Form::Flag, "Shots with this flag."),
         Parameter::new(
             "unassigned",
@@ -105,7 +105,7 @@ async fn list(service: web::Data<Service>, request: HttpRequest) -> Answer {
     let media = Asked::of(&request).gives;
     let (text, next) = ask(move || {
         check_names(&service, &question.filter)?;
-        let page = service.live().shots(&question).map_err(|error| errors::of_state(&error))?;
+        let page = page(&service, &question)?;
         let next = page.next.map(|end| cursor::write(end, &canonical));
         let text = match media {
             Media::Ndjson => lines(&service, &page)?,
@@ -151,8 +151,30 @@ fn read(raw: &str, limits: &Limits) -> Result<(ShotQuestion, String), Problem> {
         beyond: read_cursor(&mut query, &canonical),
         limit: query.count("limit").unwrap_or(limits.page_items_usual),
     };
+    if question.filter.id.is_some() && question.filter.source.is_none() {
+        query.fault("id", "`id` is a name within a source: give `source` too");
+    }
     query.done()?;
     Ok((question, canonical))
+}
+
+/// A page; that of a question which names one shot holds it or nothing.
+fn page(service: &Service, question: &ShotQuestion) -> Result<Page, Problem> {
+    let ask = |question: &ShotQuestion| {
+        service.live().shots(question).map_err(|error| errors::of_state(&error))
+    };
+    let (Some(source), Some(id)) = (&question.filter.source, &question.filter.id) else {
+        return ask(question);
+    };
+    let found = service.store.find(source, id).map_err(|error| errors::of_table(&error))?;
+    let Some(shot) = found else {
+        return Ok(Page { shots: Vec::new(), next: None, as_of: service.store.last() });
+    };
+    let before = shot.get().checked_sub(1).map(Sequence::new);
+    let only = ShotQuestion { newest_first: false, beyond: before, limit: 1, ..question.clone() };
+    let mut page = ask(&only)?;
+    page.shots.retain(|view| view.sequence == shot);
+    Ok(Page { next: None, ..page })
 }
 
 fn read_cursor(query: &mut Query<'_>, canonical: &str) -> Option<Sequence> {
@@ -222,6 +244,8 @@ fn link(raw: &str, next: &str) -> String {
 
 #[cfg(test)]
 mod tests {
+    #![allow(clippy::unwrap_used, clippy::panic)]
+
     use super::*;
     use crate::shot::Flags;
 

@@ -1,0 +1,128 @@
+//! The limits: each is a problem that names it, and nothing else suffers.
+
+use std::time::Duration;
+
+use crate::support::{Running, raw::with_body, shot};
+
+#[test]
+fn a_head_over_its_limit_is_told_so() {
+    let service = Running::start();
+    let head = |bytes: usize| {
+        let padding = "x".repeat(bytes);
+        service.ask(
+            format!("GET /healthz HTTP/1.1\r\nHost: localhost\r\nX-Padding: {padding}\r\n\r\n")
+                .as_bytes(),
+        )
+    };
+    assert_eq!(head(16_000).status, 200);
+    let answer = head(17_000);
+    assert_eq!(answer.status, 431);
+    assert!(answer.problem()["detail"].as_str().unwrap().contains("16384"));
+    // A head that is never whole is the server's to refuse, without a problem.
+    assert_eq!(head(200_000).status, 431);
+}
+
+#[test]
+fn a_plain_body_over_its_limit_is_refused_whether_it_says_so_or_not() {
+    let service = Running::adjusted(|service| service.limits.body_bytes = 1_000);
+    let body = format!("[{}]", " ".repeat(999));
+    let declared = service.send("POST", "/v1/shots", &body);
+    assert_eq!(declared.status, 413);
+    assert!(declared.problem()["detail"].as_str().unwrap().contains("1000"));
+    let chunked = format!(
+        "POST /v1/shots HTTP/1.1\r\nHost: localhost\r\nContent-Type: application/json\r\n\
+         Transfer-Encoding: chunked\r\n\r\n{:x}\r\n{body}\r\n0\r\n\r\n",
+        body.len()
+    );
+    assert_eq!(service.ask(chunked.as_bytes()).status, 413);
+    assert_eq!(service.send("POST", "/v1/shots", &body[1..]).status, 400, "a byte less is read");
+}
+
+#[test]
+fn a_declared_giant_is_refused_before_it_is_sent() {
+    let service = Running::start();
+    let mut connection = service.connect();
+    connection.send(
+        b"POST /v1/shots HTTP/1.1\r\nHost: localhost\r\nContent-Type: application/json\r\n\
+          Content-Length: 99999999999\r\n\r\n[",
+    );
+    assert_eq!(connection.answer().status, 413);
+}
+
+#[test]
+fn depth_and_size_of_one_event_are_bounded() {
+    let service = Running::start();
+    let deep = shot("1").replace(
+        "\"lie\"",
+        &format!("\"ext\":{}1{},\"lie\"", "{\"a\":".repeat(40), "}".repeat(40)),
+    );
+    let answer = service.send("POST", "/v1/shots", &deep);
+    assert_eq!(answer.status, 400);
+    assert!(answer.problem()["detail"].as_str().unwrap().contains("32"));
+    let abyss = "[".repeat(1_000_000);
+    assert_eq!(service.send("POST", "/v1/shots", &abyss).status, 400);
+    let wide = shot("1")
+        .replace("\"lie\"", &format!("\"ext\":{{\"a\":\"{}\"}},\"lie\"", "x".repeat(17_000)));
+    let answer = service.send("POST", "/v1/shots", &wide);
+    assert_eq!(answer.status, 422);
+    assert_eq!(answer.problem()["errors"][0]["pointer"], "/ext");
+}
+
+#[test]
+fn an_over_long_line_is_one_refusal_and_the_stream_goes_on() {
+    let service = Running::start();
+    let long = format!("{{\"ext\":\"{}\"}}", "x".repeat(70_000));
+    let answer = service.stream(&format!("{}\n{long}\n\n{}\n", shot("1"), shot("2")));
+    assert_eq!(answer.status, 200);
+    let told = answer.json();
+    assert_eq!((&told["accepted"], &told["refused"]), (&2.into(), &1.into()));
+    assert_eq!(told["refusals"][0]["line"], 2);
+    assert_eq!(told["refusals"][0]["status"], 413);
+}
+
+#[test]
+fn a_silent_sender_is_told_how_far_it_came() {
+    let service = Running::adjusted(|service| {
+        service.limits.body_silence = Duration::from_millis(200);
+    });
+    let whole = with_body("application/x-ndjson", "POST", "/v1/shots", &vec![b'x'; 100_000]);
+    let head = &whole[..whole.len() - 100_000];
+    let mut connection = service.connect();
+    connection.send(head);
+    connection.send(format!("{}\n{}\nnonsense\n{{\"id\"", shot("1"), shot("2")).as_bytes());
+    let answer = connection.answer();
+    assert_eq!(answer.status, 408);
+    let problem = answer.problem();
+    assert_eq!(problem["accepted"], 2);
+    assert_eq!(problem["duplicates"], 0);
+    assert_eq!(problem["last_line"], 3);
+    assert_eq!(problem["refusals"][0]["line"], 3);
+    assert_eq!(service.get("/v1/shots").json()["items"].as_array().unwrap().len(), 2);
+}
+
+#[test]
+fn only_so_many_connections_are_served_at_one_time() {
+    let service = Running::adjusted(|service| service.limits.connections = 1);
+    // One a worker at least; whoever is beyond waits, and is served when another goes.
+    let held: Vec<_> = (0..64)
+        .map(|_| {
+            let mut connection = service.connect();
+            connection
+                .send(b"GET /healthz HTTP/1.1\r\nHost: localhost\r\nConnection: close\r\n\r\n");
+            connection
+        })
+        .collect();
+    for mut connection in held {
+        assert_eq!(connection.answer().status, 200);
+    }
+}
+
+#[test]
+fn all_or_nothing_is_for_so_many_shots() {
+    let service = Running::adjusted(|service| service.limits.atomic_shots = 2);
+    let three = format!("[{},{},{}]", shot("1"), shot("2"), shot("3"));
+    let answer = service.send("POST", "/v1/shots?all_or_nothing=true", &three);
+    assert_eq!(answer.status, 413);
+    answer.problem();
+    assert_eq!(service.get("/v1/shots").json()["items"], serde_json::json!([]));
+}
