@@ -10,7 +10,7 @@ use super::{
     history::{WITH_FLOOR, day_effect},
     marks::Build,
     measure::METRES_PER_YARD,
-    metric::{ByMetric, Metric, MetricSummary, by_metric},
+    metric::{ByMetric, Metric, MetricSummary, by_metric, number_by_metric},
     player::Player,
     profile::summaries,
     row::{Row, Surface},
@@ -92,7 +92,7 @@ pub struct Overlap {
     /// Their carry centres, metres.
     pub carry_m: [f64; 2],
     /// The longer club less the shorter, centre by centre, SI.
-    #[schema(schema_with = by_metric::<f64>)]
+    #[schema(schema_with = number_by_metric)]
     pub differs_by: ByMetric<f64>,
 }
 

@@ -18,6 +18,7 @@ use crate::{
         query::{Form, Parameter},
         routes,
     },
+    bag::{Interval, MetricSummary},
     shot::{
         self, NAME_MAX,
         units::{self, Unit},
@@ -37,6 +38,8 @@ pub(super) fn describe() -> Value {
         paths.path(endpoint.path, PathItem::new(method(endpoint.verb), operation))
     });
     shape::<ProblemBody<'static>>(&mut components);
+    shape::<MetricSummary>(&mut components);
+    shape::<Interval>(&mut components);
     let components = components
         .into_iter()
         .fold(ComponentsBuilder::new(), |all, (name, schema)| all.schema(name, schema));
