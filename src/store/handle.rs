@@ -194,7 +194,7 @@ impl<P: Projection> Store<P> {
 
     /// Stores what is queued, brings the table to where the journal is, and ends the writer, for all clones. Blocks
     /// until that is done; returns the health as it was before. The folder is free for another process when all clones
-    /// are gone.
+    /// are gone; dropping the last one does the same as closing.
     #[must_use]
     pub fn close(self) -> Health {
         let health = self.health();

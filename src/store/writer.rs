@@ -19,8 +19,11 @@ use crate::shot::{Sequence, same_content};
 
 /// A group takes no further shots when it has this many.
 pub(super) const GROUP_FRAMES: usize = 1_000;
+/// The applier is given what changed when this many frames have gathered, not after each group: the sync of the table
+/// slows that of the journal down, and a start folds so few frames in a moment.
+const HAND_OVER_FRAMES: u64 = 500;
 /// The writer waits for the applier when this many frames have not been handed to it.
-const MOST_WAITING: u64 = 1_000;
+const MOST_WAITING: u64 = 2_000;
 
 /// What the writer is asked.
 pub(super) enum Command<P: Projection> {
@@ -56,7 +59,7 @@ impl<P: Projection> Writer<P> {
         let work = catch_unwind(AssertUnwindSafe(|| {
             while let Some(command) = self.commands.blocking_recv() {
                 let then = self.store_group(command);
-                self.hand_over();
+                self.hand_over_if_due();
                 if then == Then::Close {
                     break;
                 }
@@ -258,10 +261,12 @@ impl<P: Projection> Writer<P> {
         }
     }
 
-    /// Gives the applier what changed, if it is idle; waits for it when too much has gathered.
-    fn hand_over(&mut self) {
+    /// Gives the applier what changed when there is enough of it and it is idle; waits for it when too much has gathered.
+    fn hand_over_if_due(&mut self) {
         let waiting = self.shared.last().get() - self.handed.get();
-        if let Err(error) = self.try_hand_over(waiting) {
+        if waiting >= HAND_OVER_FRAMES
+            && let Err(error) = self.hand_over(waiting)
+        {
             self.lose_applier(&error);
         }
     }
@@ -272,12 +277,12 @@ impl<P: Projection> Writer<P> {
         self.shared.health.refuse(&error.to_string(), &self.shared.journal.path());
     }
 
-    fn try_hand_over(&mut self, waiting: u64) -> Result<(), ReadError> {
+    fn hand_over(&mut self, waiting: u64) -> Result<(), ReadError> {
         let Some(applier) = &mut self.applier else { return Ok(()) };
         if waiting >= MOST_WAITING {
             applier.wait()?;
         }
-        if applier.is_idle()? && waiting > 0 {
+        if applier.is_idle()? {
             let upto = self.shared.last();
             applier.begin(self.shared.take_step(upto)?)?;
             self.handed = upto;
@@ -289,10 +294,11 @@ impl<P: Projection> Writer<P> {
     fn finish(&mut self) {
         self.commands.close();
         while let Some(applier) = &mut self.applier {
-            match applier.wait() {
-                Err(error) => self.lose_applier(&error.into()),
-                Ok(()) if self.handed == self.shared.last() => self.applier = None,
-                Ok(()) => self.hand_over(),
+            let waited = applier.wait().map_err(ReadError::from);
+            if waited.is_ok() && self.handed == self.shared.last() {
+                self.applier = None;
+            } else if let Err(error) = waited.and_then(|()| self.hand_over(0)) {
+                self.lose_applier(&error);
             }
         }
         self.shared.health.close(self.shared.journal.path());

@@ -159,6 +159,7 @@ impl Bench {
             candidate: Build { club: self.club(candidate), build: 0 },
             incumbent: Build { club: self.club("B"), build: 0 },
             tests: tests.to_vec(),
+            hindered: Vec::new(),
             evidence: Evidence::default(),
             own_basis: Some(Basis { surface: Surface::Mat, ball: 0 }),
             looks,

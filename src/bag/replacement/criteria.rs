@@ -2,9 +2,9 @@
 
 use super::answer::{CriterionAnswer, CriterionState, Figure};
 use crate::{
-    bag::{Clause, Criterion, Interval, Metric, Standing, Tested, measure::unit},
+    bag::{Clause, Criterion, Interval, Metric, PairQuestion, Standing, Tested, measure::unit},
     shot::Measure,
-    stats::{self, Of, Quantity, Spread},
+    stats::{self, Of, Spread},
 };
 
 /// Evidence is capped here in answers: beyond it the number says nothing more.
@@ -13,26 +13,17 @@ const EVIDENCE_CAP: f64 = 1e9;
 /// The criteria's entries in the order of the brief's clauses, the spread last.
 pub(super) fn criteria(
     clauses: &[Clause],
+    pair: &PairQuestion,
     standing: &Standing,
-    hindered: &[Quantity],
 ) -> Vec<CriterionAnswer> {
-    let all: usize = clauses.iter().map(|clause| clause.tests.len()).sum();
-    let mut running = standing.maxima.tests.iter();
-    let mut answers = Vec::with_capacity(clauses.len() + 1);
-    for clause in clauses {
-        let own: Vec<_> = running.by_ref().take(clause.tests.len()).copied().collect();
-        answers.extend(criterion(clause, &own, standing, (all, hindered)));
-    }
-    answers.push(spread_held(standing));
-    answers
+    let answers = clauses.iter().filter_map(|clause| criterion(clause, pair, standing));
+    answers.chain([spread_held(standing)]).collect()
 }
 
-fn criterion(
-    clause: &Clause,
-    running: &[stats::RunningEvidence],
-    standing: &Standing,
-    (tests, hindered): (usize, &[Quantity]),
-) -> Option<CriterionAnswer> {
+fn criterion(clause: &Clause, pair: &PairQuestion, standing: &Standing) -> Option<CriterionAnswer> {
+    let asked = pair.tests.iter().zip(&standing.maxima.tests);
+    let running: Vec<_> =
+        asked.filter(|(test, _)| clause.tests.contains(test)).map(|(_, running)| running).collect();
     let quantity = clause.tests.first()?.quantity;
     let tested = Tested::ALL.into_iter().find(|t| t.in_statistics() == quantity.measure)?;
     let metric = Metric::Measured(tested.measure());
@@ -53,10 +44,11 @@ fn criterion(
         of: if quantity.of == Of::OwnMean { Figure::OwnMean } else { Figure::Difference },
         at_least: bound(stats::Side::Above),
         at_most: bound(stats::Side::Below),
-        state: state(least, most_against, tests),
+        state: state(least, most_against, pair.tests.len()),
         evidence: least.map(|log_e| log_e.exp().min(EVIDENCE_CAP)),
         evidence_needed: 1.0 / stats::ALPHA,
-        hindered_by: hindered
+        hindered_by: pair
+            .hindered
             .contains(&quantity)
             .then_some("the spin comes from a club setting, which proves nothing"),
     })

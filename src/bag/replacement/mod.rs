@@ -12,9 +12,10 @@ use super::{
     ladder::{self, carry_centre},
     marks::Build,
     measure::Tested,
-    pair::{Looks, PairQuestion, Standing},
+    pair::{Looks, PairQuestion, Standing, difference},
     player::Player,
     profile::Rate,
+    row::Row,
 };
 use crate::{
     shot::Measure,
@@ -63,10 +64,14 @@ pub fn pair_questions(player: Player<'_>, question: &ReplacementQuestion) -> Vec
         .into_iter()
         .map(|club| {
             let candidate = player.newest_build(club);
+            let incumbent = player.newest_build(question.incumbent);
+            let hindered = hindered(player, [candidate, incumbent], &evidence);
+            let has_evidence = |test: &&Test| !hindered.contains(&test.quantity);
             PairQuestion {
                 candidate,
-                incumbent: player.newest_build(question.incumbent),
-                tests: tests.clone(),
+                incumbent,
+                tests: tests.iter().filter(has_evidence).copied().collect(),
+                hindered,
                 evidence: evidence.clone(),
                 own_basis: player.basis(candidate, &evidence),
                 looks: Looks::SessionEnds,
@@ -146,18 +151,17 @@ fn judge(
         evidence: pair.evidence.clone(),
     };
     let gathered = LikeForLike::gather(player, &builds, standing.evidence_from, standing.frozen);
-    let hindered = hindered(player, pair, standing);
-    let verdict = verdict(pair, standing, &hindered);
+    let verdict = verdict(pair, standing);
     let clauses = question.brief.clauses();
     let outlook = outlook(pair, standing);
     let answer = Candidate {
         club: player.clubs.get(pair.candidate.club as usize)?.id.clone(),
         verdict: word(verdict),
-        why: why(verdict, &hindered),
-        criteria: criteria(&clauses, standing, &hindered),
+        why: why(verdict, pair),
+        criteria: criteria(&clauses, pair, standing),
         outlook: outlook.map(|o| OutlookAnswer { chance: o.chance, words: o.word().word() }),
         family: Family { candidates: 1, holds: false },
-        more_shots: more_shots(pair, standing, verdict),
+        more_shots: more_shots(pair, standing, verdict).filter(|_| pair.hindered.is_empty()),
         missing: missing(player, pair, standing, verdict),
         shots: gathered.shots(),
         sessions: gathered.sessions(),
@@ -172,7 +176,7 @@ fn judge(
         ),
         must_carry: question.brief.must_carry_m.map(|far| must_carry(player, pair, far)),
     };
-    let insufficient = matches!(verdict, Verdict::Insufficient(_)) || !hindered.is_empty();
+    let insufficient = matches!(verdict, Verdict::Insufficient(_)) || !pair.hindered.is_empty();
     let least = standing.maxima.tests.iter().map(|running| running.holds.log_e());
     let least_evidence = least
         .collect::<Option<Vec<f64>>>()
@@ -181,43 +185,24 @@ fn judge(
     Some(Judged { answer, least_evidence })
 }
 
-/// Quantities that have no evidence because the spin of a club was looked up and not measured.
-fn hindered(player: Player<'_>, pair: &PairQuestion, standing: &Standing) -> Vec<Quantity> {
+/// Quantities that have no evidence because all spin of a club was looked up and not measured.
+fn hindered(player: Player<'_>, builds: [Build; 2], evidence: &Evidence) -> Vec<Quantity> {
     let spin = Tested::Spin;
-    let quantity = super::pair::difference(spin);
-    let looked_up = [pair.candidate, pair.incumbent].into_iter().any(|build| {
-        let mut rows = player.counted(build, &pair.evidence).peekable();
-        rows.peek().is_some()
-            && rows.all(|row| {
-                spin.evidence(row).is_none() && row.measures.get(spin.measure()).is_some()
-            })
+    let looked_up = builds.into_iter().any(|build| {
+        let with_spin = |row: &&Row| row.measures.get(spin.measure()).is_some();
+        let mut rows = player.counted(build, evidence).filter(with_spin).peekable();
+        rows.peek().is_some() && rows.all(|row| spin.evidence(row).is_none())
     });
-    let asked = pair.tests.iter().any(|test| test.quantity == quantity);
-    if looked_up && asked && standing.estimates.of(quantity).is_none() {
-        vec![quantity]
-    } else {
-        Vec::new()
-    }
+    if looked_up { vec![difference(spin)] } else { Vec::new() }
 }
 
 /// The verdict on all tests that can have evidence; one that cannot leaves the whole undecided at
 /// best.
-fn verdict(pair: &PairQuestion, standing: &Standing, hindered: &[Quantity]) -> Verdict {
+fn verdict(pair: &PairQuestion, standing: &Standing) -> Verdict {
     let spread = Spread::of(standing.maxima.spread);
-    let tests: Vec<_> = pair
-        .tests
-        .iter()
-        .zip(&standing.maxima.tests)
-        .filter(|(test, _)| !hindered.contains(&test.quantity))
-        .map(|(_, running)| running.evidence())
-        .collect();
-    let basis = if hindered.is_empty() {
-        standing.basis
-    } else {
-        super::pair::basis_without(&standing.estimates, &pair.tests, hindered)
-    };
-    match Verdict::of(&tests, basis, &[spread]) {
-        Verdict::Replaces if !hindered.is_empty() => {
+    let tests: Vec<_> = standing.maxima.tests.iter().map(|running| running.evidence()).collect();
+    match Verdict::of(&tests, standing.basis, &[spread]) {
+        Verdict::Replaces if !pair.hindered.is_empty() => {
             Verdict::Undecided(Open::Evidence { weakest: 0 })
         }
         verdict => verdict,
@@ -233,16 +218,20 @@ fn word(verdict: Verdict) -> VerdictWord {
     }
 }
 
-fn why(verdict: Verdict, hindered: &[Quantity]) -> Option<&'static str> {
+fn why(verdict: Verdict, pair: &PairQuestion) -> Option<&'static str> {
     match verdict {
-        Verdict::Undecided(Open::Evidence { .. }) if !hindered.is_empty() => {
+        Verdict::Undecided(Open::Evidence { .. }) if !pair.hindered.is_empty() => {
             Some("spin is not measured")
         }
         other => other.why(),
     }
 }
 
+/// The early chance; there is none where a part of the brief cannot be seen at all.
 fn outlook(pair: &PairQuestion, standing: &Standing) -> Option<Outlook> {
+    if !pair.hindered.is_empty() {
+        return None;
+    }
     let estimates: Vec<(Quantity, Estimate)> = pair
         .tests
         .iter()

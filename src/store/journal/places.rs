@@ -9,8 +9,7 @@ use crate::shot::Sequence;
 use crate::store::error::TableError;
 use crate::store::table::{Table, TableChange, Tree};
 
-/// Every so manieth frame of a segment has its offset kept: a read walks at most this many heads, and ten million frames
-/// take 2.5 MB.
+/// One frame in so many has its offset kept: a read walks at most this many heads, and ten million frames take 2.5 MB.
 const STRIDE: u64 = 16;
 /// Offsets in one value of the table (4 bytes each, so that no value is long).
 const CHUNK: usize = 1_024;
