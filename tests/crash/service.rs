@@ -2,6 +2,7 @@
 
 use std::ffi::OsStr;
 use std::io::{BufRead, BufReader, Read};
+use std::os::unix::process::ExitStatusExt;
 use std::path::Path;
 use std::process::{Child, Command, ExitStatus, Stdio};
 use std::sync::mpsc::{Receiver, RecvTimeoutError, channel};
@@ -75,10 +76,12 @@ impl Service {
         Some(address.unwrap_or_else(|| panic!("its first line is {line:?}")).to_owned())
     }
 
-    /// Ends it as a power switch would, and waits until it is gone.
+    /// Ends it as a power switch would, and waits until it is gone. It must not have ended before.
     pub(crate) fn kill(mut self) -> End {
         self.child.kill().unwrap();
-        self.end()
+        let end = self.end();
+        assert_eq!(end.status.signal(), Some(Signal::KILL.as_raw()), "it ended by itself: {end:?}");
+        end
     }
 
     /// Asks it to stop.
