@@ -13,7 +13,7 @@ use tempfile::TempDir;
 use crate::dice::Dice;
 use crate::event::{Event, Layout};
 use crate::http;
-use crate::service::Service;
+use crate::service::{PATIENCE, Service};
 
 /// Bytes of a segment's header: magic, format at 8, store, first sequence, CRC-32C at 36 of the bytes
 /// before it.
@@ -56,7 +56,9 @@ fn change_segment(data: &Path, change: impl FnOnce(&mut Vec<u8>)) -> Vec<u8> {
 
 /// Starts a service that must refuse with this code; the one sentence that it says.
 fn refusal(data: &Path, code: i32) -> String {
-    let end = Service::start(data).end();
+    let mut service = Service::start(data);
+    assert_eq!(service.address_within(PATIENCE), None, "it serves");
+    let end = service.end();
     assert_eq!(end.status.code(), Some(code), "{}", end.errors);
     let mut lines = end.errors.lines();
     let sentence = lines.next().unwrap_or_default().to_owned();
@@ -226,6 +228,45 @@ async fn a_damaged_header_stops_the_start() {
     change_segment(folder.path(), |bytes| bytes[0] ^= 1);
     let file = name(&segment(folder.path()));
     assert_says(&refusal(folder.path(), 65), &[&file, "damaged at byte 0"]);
+}
+
+/// A data folder whose journal has grown to two segments, which nobody holds; and the segments.
+async fn long_used_folder() -> (TempDir, [PathBuf; 2]) {
+    /// A segment takes no more after 32 MiB.
+    const SHOTS_OF_16_KIB: usize = 2_200;
+    let folder = TempDir::new().unwrap();
+    let (service, address) = Service::serving(folder.path());
+    let note = "x".repeat(16_000);
+    let lines = (0..SHOTS_OF_16_KIB).map(|id| {
+        format!(
+            r#"{{"id":"{id}","source":"bay-1","time":"2026-04-11T10:15:04Z","flight":{{"carry_m":150}},"ext":{{"note":"{note}"}}}}"#
+        )
+    });
+    let request = http::client().post(format!("{address}/v1/shots"));
+    let request = request.header("Content-Type", "application/x-ndjson");
+    let body: Vec<String> = lines.collect();
+    let answer = http::send(request.body(body.join("\n"))).await.unwrap();
+    assert_eq!(answer.body.unwrap()["accepted"], SHOTS_OF_16_KIB);
+    service.stop();
+    let files = fs::read_dir(folder.path().join("journal")).unwrap();
+    let mut segments: Vec<PathBuf> = files.map(|file| file.unwrap().path()).collect();
+    segments.sort_unstable();
+    (folder, segments.try_into().expect("two segments"))
+}
+
+#[tokio::test]
+async fn a_segment_that_is_gone_or_ends_too_soon_stops_the_start() {
+    let (folder, [first, _]) = long_used_folder().await;
+    let whole = fs::read(&first).unwrap();
+
+    fs::remove_file(&first).unwrap();
+    assert_says(&refusal(folder.path(), 65), &[&name(&first), "is missing", "backup"]);
+
+    fs::write(&first, &whole[..whole.len() / 2]).unwrap();
+    assert_says(&refusal(folder.path(), 65), &[&name(&first), "damaged at byte", "next segment"]);
+
+    fs::write(&first, &whole).unwrap();
+    Service::serving(folder.path()).0.stop();
 }
 
 #[tokio::test]
