@@ -124,10 +124,20 @@ impl RunEffectUsed {
 /// The like-for-like evidence on a pair, every metric of it.
 #[derive(Debug)]
 pub struct LikeForLike {
+    metrics: Vec<Metric>,
     strata: Vec<Meeting>,
     frozen: Option<Frozen>,
     /// What was left out.
     pub left_out: Vec<LeftOut>,
+}
+
+/// From where on a pair's shots are evidence.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Since {
+    /// Place among the present shots.
+    pub place: usize,
+    /// The run effects that were frozen when the clubs first met, if they have.
+    pub frozen: Option<Frozen>,
 }
 
 /// What both clubs did in one stratum of one session.
@@ -155,22 +165,27 @@ impl LikeForLike {
     /// Gathers a pair's evidence from where neither club had moved since, with the run effect that
     /// was frozen when the clubs first met.
     #[must_use]
-    pub fn of(player: Player<'_>, pair: &PairOfBuilds) -> Self {
+    pub fn of(player: Player<'_>, pair: &PairOfBuilds, metrics: &[Metric]) -> Self {
         let last = player.marks.places().len().saturating_sub(1);
         let from = player.drift.last_alarm([pair.candidate, pair.incumbent], last).unwrap_or(0);
         let frozen = frozen(player.rows, player.marks, [pair.candidate.club, pair.incumbent.club]);
-        Self::gather(player, pair, from, frozen)
+        Self::gather(player, pair, metrics, Since { place: from, frozen })
     }
 
-    /// Gathers a pair's evidence from the shots at `evidence_from` and later.
+    /// Gathers a pair's evidence on some metrics.
     #[must_use]
     pub fn gather(
         player: Player<'_>,
         pair: &PairOfBuilds,
-        evidence_from: usize,
-        frozen: Option<Frozen>,
+        metrics: &[Metric],
+        since: Since,
     ) -> Self {
-        let mut gathered = Self { strata: Vec::new(), frozen, left_out: Vec::new() };
+        let mut gathered = Self {
+            metrics: metrics.to_vec(),
+            strata: Vec::new(),
+            frozen: since.frozen,
+            left_out: Vec::new(),
+        };
         let mut reasons: Vec<(Reason, usize)> = Vec::new();
         let mut leave_out = |reason, shots| {
             if shots > 0 {
@@ -190,7 +205,7 @@ impl LikeForLike {
             if !pair.holds(row.club) {
                 continue;
             }
-            match pair.reason_against(player, place, index < evidence_from) {
+            match pair.reason_against(player, place, index < since.place) {
                 Some(reason) => leave_out(reason, 1),
                 None => gathered.add(row, place.build == pair.candidate, &mut known),
             }
@@ -212,13 +227,13 @@ impl LikeForLike {
             self.strata.push(Meeting {
                 session: row.session,
                 shots: [0; 2],
-                cells: vec![[Cell::default(); 2]; Metric::all().count()],
+                cells: vec![[Cell::default(); 2]; self.metrics.len()],
             });
         }
         let side = usize::from(!is_candidate);
         let met = &mut self.strata[at];
         met.shots[side] += 1;
-        for (metric, cells) in Metric::all().zip(&mut met.cells) {
+        for (metric, cells) in self.metrics.iter().zip(&mut met.cells) {
             if let Some(value) = metric.evidence(row) {
                 // A stored value is finite by the schema's bounds.
                 let _ = cells[side].push(value);
@@ -231,7 +246,7 @@ impl LikeForLike {
     /// # Errors
     /// What is missing.
     pub fn difference(&self, metric: Metric) -> Result<Estimate, Insufficient> {
-        let index = Metric::all().position(|known| known == metric).unwrap_or_default();
+        let index = self.index_of(metric).ok_or(Insufficient::NoCommonSession)?;
         let mut sorted: Vec<&Meeting> = self.strata.iter().collect();
         sorted.sort_by_key(|met| met.session);
         let strata = sorted.iter().map(|met| stats::Stratum {
@@ -269,8 +284,13 @@ impl LikeForLike {
 
     /// Whether a metric was measured with both clubs at all.
     fn has(&self, metric: Metric) -> bool {
-        let index = Metric::all().position(|known| known == metric).unwrap_or_default();
-        self.strata.iter().any(|met| met.cells[index].iter().all(|cell| !cell.is_empty()))
+        self.index_of(metric).is_some_and(|index| {
+            self.strata.iter().any(|met| met.cells[index].iter().all(|cell| !cell.is_empty()))
+        })
+    }
+
+    fn index_of(&self, metric: Metric) -> Option<usize> {
+        self.metrics.iter().position(|known| *known == metric)
     }
 }
 
@@ -297,13 +317,11 @@ impl PairOfBuilds {
     }
 }
 
-/// Compares two clubs on gathered evidence.
+/// Compares two clubs, metric by metric.
 #[must_use]
-pub fn comparison(
-    player: Player<'_>,
-    pair: &PairOfBuilds,
-    gathered: &LikeForLike,
-) -> Option<Comparison> {
+pub fn comparison(player: Player<'_>, pair: &PairOfBuilds) -> Option<Comparison> {
+    let all: Vec<Metric> = Metric::all().collect();
+    let gathered = LikeForLike::of(player, pair, &all);
     let metrics = Metric::all().filter(|metric| gathered.has(*metric));
     Some(Comparison {
         player: player.id.clone(),

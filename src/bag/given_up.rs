@@ -44,6 +44,10 @@ const LOSSES: [(Measure, &str); 3] = [
     (Measure::BallSpeed, "a slower ball"),
 ];
 
+/// The metrics of which a candidate may give something up.
+pub(super) const METRICS: [Metric; 3] =
+    [Metric::Measured(LOSSES[0].0), Metric::Measured(LOSSES[1].0), Metric::Measured(LOSSES[2].0)];
+
 /// Lists what the candidate does less well, where its estimate says so.
 #[must_use]
 pub(super) fn given_up(

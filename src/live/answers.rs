@@ -14,8 +14,8 @@ use super::{
 };
 use crate::{
     bag::{
-        self, Build, Comparison, Filter, Ladder, LadderQuestion, LikeForLike, PairOfBuilds,
-        Profile, ReplacementQuestion, Replacements,
+        self, Build, Comparison, Filter, Ladder, LadderQuestion, PairOfBuilds, Profile,
+        ReplacementQuestion, Replacements,
     },
     shot::{
         Bag, BagId, Ball, BallId, Club, ClubId, Context, Player, PlayerId, Sequence, Source,
@@ -123,9 +123,7 @@ impl Live {
                 incumbent: build(incumbent)?,
                 evidence: player.evidence(filter),
             };
-            let gathered = LikeForLike::of(player, &pair);
-            bag::comparison(player, &pair, &gathered)
-                .ok_or_else(|| ReadError::UnknownClub(candidate.clone()))
+            bag::comparison(player, &pair).ok_or_else(|| ReadError::UnknownClub(candidate.clone()))
         })
     }
 

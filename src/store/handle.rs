@@ -104,7 +104,7 @@ impl<P: Projection> Store<P> {
     pub async fn append_act(&self, act: Act) -> ActOutcome<P> {
         let _room = self.room(SHOT_BYTES).await?;
         let (reply, answer) = oneshot::channel();
-        self.send(Command::Act(ActAsk { act, reply }))?;
+        self.send(Command::Act(ActAsk { act: Box::new(act), reply }))?;
         answer.await.map_err(|_| ActError::Write(self.closed()))?
     }
 

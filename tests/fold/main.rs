@@ -80,7 +80,7 @@ impl Restartable {
             }
             Step::Act(act) => {
                 // What may not happen leaves no frame; that is the store's to say.
-                let _ = self.store().append_act(act).await;
+                let _ = self.store().append_act(*act).await;
             }
         }
     }

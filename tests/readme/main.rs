@@ -56,16 +56,15 @@ fn lines() -> Vec<Line> {
         let (block, _) = block.split_once("\n```").unwrap();
         let mut line = Line::default();
         for text in block.lines() {
-            match text.strip_prefix("#> ") {
-                Some(fragment) => line.expected.push(fragment.to_owned()),
-                None => {
-                    if !line.expected.is_empty() {
-                        lines.push(std::mem::take(&mut line));
-                    }
-                    line.command.push_str(text);
-                    line.command.push('\n');
-                }
+            if let Some(fragment) = text.strip_prefix("#> ") {
+                line.expected.push(fragment.to_owned());
+                continue;
             }
+            if !line.expected.is_empty() {
+                lines.push(std::mem::take(&mut line));
+            }
+            line.command.push_str(text);
+            line.command.push('\n');
         }
         assert!(!line.expected.is_empty(), "what does this answer?\n{}", line.command);
         lines.push(line);

@@ -93,7 +93,7 @@ fn an_act_is_judged_and_takes_its_place_in_the_order() {
     assert!(matches!(refused, Err(ActError::Refused(why)) if why == REFUSED));
     assert_eq!(send(&store, vec![shot(1, 2, 150)]).unwrap(), [stored(3)]);
     let frames = frames(&store);
-    assert!(matches!(&frames[1].entry, Entry::Act(held) if *held == act("phone rang")));
+    assert!(matches!(&frames[1].entry, Entry::Act(held) if **held == act("phone rang")));
     assert_eq!(store.read(Sequence::new(2)).unwrap(), None);
 }
 

@@ -6,10 +6,10 @@ mod plan;
 
 use super::{
     brief::{Brief, Clause},
-    comparison::{LikeForLike, PairOfBuilds, RunEffectUsed},
+    comparison::{LikeForLike, PairOfBuilds, RunEffectUsed, Since},
     filter::{Basis, Evidence},
-    given_up::given_up,
-    ladder::{self, carry_centre},
+    given_up::{self, given_up},
+    ladder::{self, Centres, main_basis},
     marks::Build,
     measure::Tested,
     pair::{Looks, PairQuestion, Standing, difference},
@@ -87,9 +87,13 @@ pub fn replacements(
     question: &ReplacementQuestion,
     standings: &[(PairQuestion, Standing)],
 ) -> Option<Replacements> {
+    let evidence = player.evidence(&question.brief.filter);
+    let centres = main_basis(player, &evidence)
+        .map(|basis| Centres::of(player, &evidence, basis))
+        .unwrap_or_default();
     let mut judged: Vec<Judged> = standings
         .iter()
-        .map(|(pair, standing)| judge(player, question, pair, standing))
+        .map(|(pair, standing)| judge(player, &centres, &question.brief, (pair, standing)))
         .collect::<Option<_>>()?;
     let least: Vec<Option<f64>> = judged.iter().map(|one| one.least_evidence).collect();
     if let Ok(family) = stats::holm(&least) {
@@ -122,16 +126,14 @@ fn candidates(player: Player<'_>, question: &ReplacementQuestion, evidence: &Evi
     }
     let incumbent = player.newest_build(question.incumbent);
     let Some(basis) = player.basis(incumbent, evidence) else { return Vec::new() };
-    let centre = |build: Build| carry_centre(player, build, evidence, basis);
-    let Some(wanted) = centre(incumbent) else { return Vec::new() };
+    let centres = Centres::of(player, evidence, basis);
+    let Some(wanted) = centres.get(question.incumbent) else { return Vec::new() };
     let reach = NEIGHBOUR_MARGINS * question.brief.carry_margin_m;
     (0_u32..)
         .zip(player.clubs)
         .filter(|(number, club)| *number != question.incumbent && !club.is_putter())
         .map(|(number, _)| number)
-        .filter(|number| {
-            centre(player.newest_build(*number)).is_some_and(|own| (own - wanted).abs() <= reach)
-        })
+        .filter(|number| centres.get(*number).is_some_and(|own| (own - wanted).abs() <= reach))
         .collect()
 }
 
@@ -141,18 +143,19 @@ fn tests_of(clauses: &[Clause]) -> Vec<Test> {
 
 fn judge(
     player: Player<'_>,
-    question: &ReplacementQuestion,
-    pair: &PairQuestion,
-    standing: &Standing,
+    centres: &Centres,
+    brief: &Brief,
+    (pair, standing): (&PairQuestion, &Standing),
 ) -> Option<Judged> {
     let builds = PairOfBuilds {
         candidate: pair.candidate,
         incumbent: pair.incumbent,
         evidence: pair.evidence.clone(),
     };
-    let gathered = LikeForLike::gather(player, &builds, standing.evidence_from, standing.frozen);
+    let since = Since { place: standing.evidence_from, frozen: standing.frozen };
+    let gathered = LikeForLike::gather(player, &builds, &given_up::METRICS, since);
     let verdict = verdict(pair, standing);
-    let clauses = question.brief.clauses();
+    let clauses = brief.clauses();
     let outlook = outlook(pair, standing);
     let answer = Candidate {
         club: player.clubs.get(pair.candidate.club as usize)?.id.clone(),
@@ -168,13 +171,8 @@ fn judge(
         left_out: gathered.left_out.clone(),
         run_effect: RunEffectUsed::of(standing.frozen.as_ref()),
         given_up: given_up(player, pair, &gathered),
-        ladder_after: ladder::after(
-            player,
-            pair.incumbent.club,
-            pair.candidate.club,
-            &pair.evidence,
-        ),
-        must_carry: question.brief.must_carry_m.map(|far| must_carry(player, pair, far)),
+        ladder_after: ladder::after(player, centres, pair.incumbent.club, pair.candidate.club),
+        must_carry: brief.must_carry_m.map(|far| must_carry(player, pair, far)),
     };
     let insufficient = matches!(verdict, Verdict::Insufficient(_)) || !pair.hindered.is_empty();
     let least = standing.maxima.tests.iter().map(|running| running.holds.log_e());
@@ -200,7 +198,8 @@ fn hindered(player: Player<'_>, builds: [Build; 2], evidence: &Evidence) -> Vec<
 /// best.
 fn verdict(pair: &PairQuestion, standing: &Standing) -> Verdict {
     let spread = Spread::of(standing.maxima.spread);
-    let tests: Vec<_> = standing.maxima.tests.iter().map(|running| running.evidence()).collect();
+    let tests: Vec<_> =
+        standing.maxima.tests.iter().map(stats::RunningEvidence::evidence).collect();
     match Verdict::of(&tests, standing.basis, &[spread]) {
         Verdict::Replaces if !pair.hindered.is_empty() => {
             Verdict::Undecided(Open::Evidence { weakest: 0 })
