@@ -33,6 +33,7 @@ mod service;
 mod shots;
 mod spec;
 mod status;
+mod stop;
 
 pub use guards::{Hosts, NoHostName};
 pub use limits::Limits;

@@ -245,6 +245,7 @@ where
             None => Sequence::new(0),
         };
         self.journal.load_places(&*table)?;
+        self.journal.check_seams(applied)?;
         let identities = Identities::load(Arc::clone(&table), applied)?;
         let projection = (self.make_projection)(Arc::new(ChunkTree(Arc::clone(&table))))?;
         let journal = Arc::clone(self.journal);

@@ -69,6 +69,11 @@ impl Places {
         Some((Sequence::new(first), offset))
     }
 
+    /// The first sequences of the segments that begin at `upto` or before, in order.
+    pub(super) fn segments_upto(&self, upto: Sequence) -> Vec<Sequence> {
+        self.segments.range(..=upto.get()).map(|(&first, _)| Sequence::new(first)).collect()
+    }
+
     /// The first sequence of the segment after the one that begins with `first`.
     pub(super) fn after(&self, first: Sequence) -> Option<Sequence> {
         self.segments.range(first.get() + 1..).next().map(|(&next, _)| Sequence::new(next))
