@@ -23,13 +23,14 @@ pub(super) fn endpoints() -> impl Iterator<Item = &'static Endpoint> {
 }
 
 /// Adds the routes of all endpoints: one resource a path, which answers other verbs with 405; every
-/// other path is 404.
+/// other path is 404. Resources are tried in order, and a pattern costs more to try than a plain
+/// path: plain paths come first.
 pub(super) fn configure(config: &mut ServiceConfig) {
-    let mut by_path: BTreeMap<&str, Vec<&'static Endpoint>> = BTreeMap::new();
+    let mut by_path: BTreeMap<(bool, &str), Vec<&'static Endpoint>> = BTreeMap::new();
     for endpoint in endpoints() {
-        by_path.entry(endpoint.path).or_default().push(endpoint);
+        by_path.entry((endpoint.path.contains('{'), endpoint.path)).or_default().push(endpoint);
     }
-    for (path, endpoints) in by_path {
+    for ((_, path), endpoints) in by_path {
         config.service(resource(path, &endpoints));
     }
     config.default_service(web::to(nowhere));

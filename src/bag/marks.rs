@@ -103,8 +103,12 @@ impl Marks {
     /// The mark of the row at `index`, if it is present and has been read.
     #[must_use]
     pub fn of_row(&self, index: usize) -> Option<&Place> {
-        let place = self.places.binary_search_by_key(&index, |place| place.row as usize).ok()?;
-        self.places.get(place)
+        let last = self.places.last().filter(|place| place.row as usize == index);
+        last.or_else(|| {
+            let place =
+                self.places.binary_search_by_key(&index, |place| place.row as usize).ok()?;
+            self.places.get(place)
+        })
     }
 
     /// What a club's build was mostly hit from, among what `fits`: the surface and ball with most

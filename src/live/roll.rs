@@ -111,6 +111,11 @@ impl Roll {
 
     /// Index of a shot's row.
     pub(super) fn index_of(&self, sequence: Sequence) -> Option<usize> {
+        // Mostly it is the newest that is asked for.
+        let last = self.rows.len().checked_sub(1)?;
+        if self.rows[last].sequence == sequence {
+            return Some(last);
+        }
         self.rows.binary_search_by_key(&sequence, |row| row.sequence).ok()
     }
 

@@ -171,12 +171,18 @@ impl Draft {
             faults.at("", NOTHING_MEASURED);
         }
         for (one, other) in rules::EXCLUSIVE {
-            if let (Some(first), Some(second)) = (spelled.member(one), spelled.member(other)) {
+            // Names are made for faults alone: most events have none.
+            if spelled.has(one)
+                && spelled.has(other)
+                && let (Some(first), Some(second)) = (spelled.member(one), spelled.member(other))
+            {
                 faults.add(|| wording::exclusive(one.row().object, &first, &second));
             }
         }
         for (one, needed) in rules::NEEDS {
-            if let (Some(name), false) = (spelled.member(one), spelled.has(needed)) {
+            if !spelled.has(needed)
+                && let Some(name) = spelled.member(one)
+            {
                 let needs = wording::spellings(needed);
                 faults.add(|| wording::alone(one.row().object, &name, &needs));
             }
