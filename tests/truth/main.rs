@@ -10,7 +10,7 @@ use evencarry::{
     live::{Receipt, Refusal},
     shot::{Flags, Lie},
 };
-use serde_json::json;
+use serde_json::{Value, json};
 use world::{World, id};
 
 #[tokio::test]
@@ -267,4 +267,31 @@ async fn without_names_the_neighbours_are_judged_and_never_a_putter_or_a_far_clu
     let mut judged: Vec<_> = answer.candidates.iter().map(|one| one.club.as_str()).collect();
     judged.sort_unstable();
     assert_eq!(judged, ["4u", "6i"]);
+}
+
+#[tokio::test]
+async fn pages_in_either_order_and_by_any_filter_hold_every_shot_once() {
+    let world = World::new();
+    for number in 0..40 {
+        let player = ["rowan", "marit"][number % 3 % 2];
+        let club = if number % 5 == 0 { Value::Null } else { json!("5h") };
+        world.shot(json!({"player": player, "club": club})).await;
+    }
+    let all: Vec<u64> = (1..=40).collect();
+    for (filter, expected) in [
+        (json!({}), all.clone()),
+        (json!({"source": "bay"}), all.clone()),
+        (json!({"player": "marit"}), all.iter().copied().filter(|n| (n - 1) % 3 == 1).collect()),
+        (json!({"unassigned": true}), all.iter().copied().filter(|n| (n - 1) % 5 == 0).collect()),
+    ] {
+        for newest_first in [false, true] {
+            for limit in [1, 3, 7, 100] {
+                let mut listed = world.pages(&filter, (newest_first, limit));
+                if newest_first {
+                    listed.reverse();
+                }
+                assert_eq!(listed, expected, "{filter} {newest_first} {limit}");
+            }
+        }
+    }
 }

@@ -7,10 +7,10 @@ use std::sync::{
 
 use evencarry::{
     bag::{Brief, Comparison, Filter, Profile, Replacements},
-    live::{Live, PlaceWanted, Receipt, Refusal, ShotView},
+    live::{Live, PlaceWanted, Receipt, Refusal, ShotQuestion, ShotView},
     shot::{
         Act, Assignment, BallId, Club, ClubId, Context, Correction, Document, PlayerId, Sequence,
-        Source, SourceId, Subject,
+        ShotFilter, Source, SourceId, Subject,
     },
     store::{ActError, Batch, NewShot, ReceiptWanted, ShotOutcome, Store},
 };
@@ -155,6 +155,22 @@ impl World {
 
     pub(crate) fn view(&self, shot: u64) -> ShotView {
         self.store.projection().shot(Sequence::new(shot)).unwrap().unwrap()
+    }
+
+    /// The sequences of all pages of a listing, one after the other.
+    pub(crate) fn pages(&self, filter: &Value, (newest_first, limit): (bool, usize)) -> Vec<u64> {
+        let filter: ShotFilter = serde_json::from_value(filter.clone()).unwrap();
+        let mut question = ShotQuestion { filter, newest_first, limit, ..ShotQuestion::default() };
+        let mut listed = Vec::new();
+        loop {
+            let page = self.store.projection().shots(&question).unwrap();
+            assert!(page.shots.len() <= limit);
+            listed.extend(page.shots.iter().map(|shot| shot.sequence.get()));
+            question.beyond = page.next;
+            if page.next.is_none() {
+                return listed;
+            }
+        }
     }
 
     pub(crate) fn profile(&self, club: &str, filter: &Filter) -> Profile {
