@@ -4,6 +4,11 @@
 test:
     cargo test --workspace --locked
 
+# The published description and schema, made anew from the code.
+spec:
+    RENEW_SPEC=1 cargo test --locked --test http the_published_description
+    RENEW_SCHEMA=1 cargo test --locked --test event the_schema_file
+
 # What CI runs.
 ci:
     .ci/run

@@ -128,16 +128,16 @@ async fn feed(
         }
     }
     if own.is_some() && !options.exit {
-        screen.say(&format!("\nThe page is at {}/. Ctrl-C ends the service.", client.url()))?;
+        screen.say(&format!("\nThe service stays up at {}. Ctrl-C ends it.", client.url()))?;
     }
     Ok(departures.len())
 }
 
 async fn start(options: &Options, screen: &Screen) -> Result<Service, FeedError> {
-    let program = Program::beside_ours()?;
+    let program = Program::beside_ours(std::env::var_os("CARGO"))?;
     if let Some(arguments) = program.missing() {
         let command = arguments.join(" ");
-        screen.say(&format!("The service is not built yet; running `cargo {command}`."))?;
+        screen.say(&format!("Building the service: `cargo {command}`."))?;
         program.build(&arguments).await?;
     }
     screen.say("Starting a service on a throw-away store.")?;

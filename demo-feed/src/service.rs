@@ -2,6 +2,7 @@
 
 use crate::client::{Client, ClientError};
 use rustix::process::{Pid, Signal, kill_process};
+use std::ffi::OsString;
 use std::fs::File;
 use std::io;
 use std::net::{Ipv4Addr, SocketAddr, TcpListener};
@@ -80,26 +81,29 @@ pub(crate) enum ServiceError {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) struct Program {
     path: PathBuf,
+    cargo: Option<OsString>,
 }
 
 impl Program {
-    /// Where the service's executable belongs.
-    pub(crate) fn beside_ours() -> Result<Self, ServiceError> {
+    /// Where the service's executable belongs, and the `cargo` that started us, if one did.
+    pub(crate) fn beside_ours(cargo: Option<OsString>) -> Result<Self, ServiceError> {
         let ours = std::env::current_exe().map_err(ServiceError::Location)?;
         Ok(Self {
+            cargo,
             path: ours.with_file_name(format!("{EXECUTABLE}{}", std::env::consts::EXE_SUFFIX)),
         })
     }
 
     /// The build that is needed first, as `cargo` arguments; `None` where it is built already.
+    /// Where `cargo` started us, it is asked: it knows what has changed since.
     #[must_use]
     pub(crate) fn missing(&self) -> Option<Vec<String>> {
-        (!self.path.is_file()).then(|| build_arguments(&self.path))
+        (self.cargo.is_some() || !self.path.is_file()).then(|| build_arguments(&self.path))
     }
 
     /// Runs `cargo` with the arguments of [`Program::missing`].
     pub(crate) async fn build(&self, arguments: &[String]) -> Result<(), ServiceError> {
-        let cargo = std::env::var_os("CARGO").unwrap_or_else(|| "cargo".into());
+        let cargo = self.cargo.clone().unwrap_or_else(|| "cargo".into());
         let failed = |reason: String| ServiceError::Build {
             command: format!("cargo {}", arguments.join(" ")),
             reason,
@@ -272,7 +276,8 @@ mod tests {
 
     /// A program of `tests/data` that stands in for the service.
     fn stand_in(name: &str) -> Program {
-        Program { path: Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data").join(name) }
+        let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data").join(name);
+        Program { path, cargo: None }
     }
 
     /// Says 200 to every connection, for the stand-in that only names an address.
@@ -313,9 +318,11 @@ mod tests {
     }
 
     #[test]
-    fn only_a_missing_program_is_built() {
+    fn a_program_is_built_where_it_is_missing_or_cargo_can_tell_whether_it_is_stale() {
         assert_eq!(stand_in("ready.sh").missing(), None);
         assert!(stand_in("absent").missing().is_some());
+        let by_cargo = Program { cargo: Some("cargo".into()), ..stand_in("ready.sh") };
+        assert!(by_cargo.missing().is_some());
     }
 
     #[tokio::test]

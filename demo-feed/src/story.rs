@@ -99,9 +99,11 @@ fn broken(candidate: &Candidate) -> impl Iterator<Item = &Criterion> {
     candidate.criteria.iter().filter(|criterion| criterion.state == "broken")
 }
 
-/// The criterion with the least evidence: the one that a proof waits for.
+/// The criterion with the least evidence: the one that a proof waits for. The spread is none: it
+/// needs no proof, and can only stand in the way.
 fn weakest(candidate: &Candidate) -> Option<&Criterion> {
-    let judged = candidate.criteria.iter().filter(|criterion| criterion.evidence.is_some());
+    let needs_proof = |c: &&Criterion| matches!(c.state.as_str(), "met" | "open" | "broken");
+    let judged = candidate.criteria.iter().filter(|c| c.evidence.is_some()).filter(needs_proof);
     judged.min_by(|a, b| a.evidence.unwrap_or(0.0).total_cmp(&b.evidence.unwrap_or(0.0)))
 }
 
@@ -322,8 +324,8 @@ mod tests {
              "high": 2.36, "at_least": -4.572, "at_most": 4.572, "state": "met",
              "evidence": 44_123.0, "evidence_needed": 20},
             {"name": "spread_held", "metric": "carry_m", "estimate": 1.0, "low": null, "high": null,
-             "at_least": null, "at_most": 1.25, "state": "held", "evidence": null,
-             "evidence_needed": null}],
+             "at_least": null, "at_most": 1.25, "state": "held", "evidence": 0.3,
+             "evidence_needed": 20}],
             "outlook": null, "more_shots": null});
         let lines = closing(&serde_json::from_value(sample).unwrap(), "5h");
         assert_eq!(lines[0], "The 4-utility replaces the 5-hybrid.");

@@ -18,6 +18,7 @@ const SHOTS: usize = 565;
 
 fn feed(arguments: &[&str]) -> Command {
     let mut command = Command::new(FEED);
+    command.env_remove("CARGO");
     command.args(arguments).stdin(Stdio::null()).kill_on_drop(true);
     command
 }
@@ -142,6 +143,7 @@ async fn the_service_of_our_own_is_found_beside_us_and_gone_after_ctrl_c() {
     std::os::unix::fs::symlink(ready, place.path().join("evencarry")).unwrap();
 
     let child = Command::new(place.path().join("demo-feed"))
+        .env_remove("CARGO")
         .args(["--listen", &service.address.to_string(), "--speed", "max"])
         .env("TMPDIR", stores.path())
         .stdout(Stdio::piped())

@@ -34,6 +34,8 @@ pub(super) fn read(cursor: &str, question: &str) -> Result<Sequence, String> {
 
 #[cfg(test)]
 mod tests {
+    #![allow(clippy::unwrap_used, clippy::panic)]
+
     use super::*;
 
     #[test]

@@ -76,18 +76,26 @@ pub(super) fn of_write(error: WriteError, limits: &Limits) -> Problem {
     match error {
         WriteError::Unavailable { .. } | WriteError::Full { .. } => {
             tracing::error!(%error, "a write was refused");
-            Problem::new(Kind::Unavailable, "nothing was stored; `/readyz` says why")
-                .with_retry_after(limits.retry_after)
+            unavailable(limits)
         }
         WriteError::Unreadable(cause) => of_stored(&cause),
         WriteError::TooLarge { .. } => Problem::new(Kind::BodyTooLarge, error.to_string()),
     }
 }
 
+fn unavailable(limits: &Limits) -> Problem {
+    Problem::new(Kind::Unavailable, "nothing was stored; `/readyz` says why")
+        .with_retry_after(limits.retry_after)
+}
+
 /// An act that did not happen.
 pub(super) fn of_act(error: ActError<live::Refusal>, limits: &Limits) -> Problem {
     match error {
         ActError::Write(error) => of_write(error, limits),
+        ActError::Refused(live::Refusal::Unreadable(cause)) => {
+            tracing::error!(cause, "an act could not be judged");
+            unavailable(limits)
+        }
         ActError::Refused(refusal) => of_refusal(&refusal),
     }
 }

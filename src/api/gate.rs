@@ -123,3 +123,37 @@ fn pattern(request: &HttpRequest) -> String {
 fn micros(since: Instant) -> u64 {
     u64::try_from(since.elapsed().as_micros()).unwrap_or(u64::MAX)
 }
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used, clippy::panic)]
+
+    use actix_web::{
+        App,
+        http::StatusCode,
+        test::{TestRequest, init_service, try_call_service},
+        web,
+    };
+
+    use super::*;
+
+    async fn fail() -> &'static str {
+        panic!("as a test")
+    }
+
+    #[actix_web::test]
+    async fn a_panic_in_a_handler_becomes_a_problem_and_the_service_goes_on() {
+        let routes = App::new()
+            .wrap(Gate::new(Hosts::default()))
+            .route("/fail", web::to(fail))
+            .route("/live", web::to(|| async { "alive" }));
+        let service = init_service(routes).await;
+        let ask = |path| TestRequest::get().uri(path).insert_header(("host", "localhost"));
+        let failed = try_call_service(&service, ask("/fail").to_request()).await;
+        let answer = failed.map(|_| ()).unwrap_err().error_response();
+        assert_eq!(answer.status(), StatusCode::INTERNAL_SERVER_ERROR);
+        assert_eq!(answer.headers().get("content-type").unwrap(), "application/problem+json");
+        let live = try_call_service(&service, ask("/live").to_request()).await.unwrap();
+        assert_eq!(live.status(), StatusCode::OK);
+    }
+}

@@ -10,6 +10,8 @@ use actix_web::http::{
     header::{self, HeaderMap, HeaderName},
 };
 
+use thiserror::Error;
+
 use super::problem::{Kind, Problem};
 
 /// The `Sec-Fetch-Site` header of Fetch Metadata (W3C).
@@ -19,10 +21,26 @@ const SEC_FETCH_SITE: HeaderName = HeaderName::from_static("sec-fetch-site");
 #[derive(Debug, Clone, Default)]
 pub struct Hosts(Vec<String>);
 
+/// A declared name that can stand in no `Host`.
+#[derive(Debug, Clone, PartialEq, Eq, Error)]
+#[error("`{0}` is no host name: give the name alone, without scheme, port or path")]
+pub struct NoHostName(String);
+
 impl Hosts {
     /// Names that were declared, compared without case and without a trailing dot.
-    pub fn declared<I: IntoIterator<Item = String>>(names: I) -> Self {
-        Self(names.into_iter().map(|name| bare(&name.to_ascii_lowercase()).to_owned()).collect())
+    ///
+    /// # Errors
+    /// The first text that is no host name: one with a scheme, a port or a path.
+    pub fn declared<I: IntoIterator<Item = String>>(names: I) -> Result<Self, NoHostName> {
+        let names = names.into_iter().map(|name| {
+            let lower = name.to_ascii_lowercase();
+            if is_domain(bare(&lower)) {
+                Ok(bare(&lower).to_owned())
+            } else {
+                Err(NoHostName(name))
+            }
+        });
+        names.collect::<Result<_, _>>().map(Self)
     }
 
     /// Refuses a request whose raw `Host` is not exactly one, names nobody, or names somebody else.
@@ -144,6 +162,8 @@ fn fetch_site(headers: &HeaderMap) -> Site {
 
 #[cfg(test)]
 mod tests {
+    #![allow(clippy::unwrap_used)]
+
     use actix_web::http::header::HeaderValue;
 
     use super::*;
@@ -158,6 +178,7 @@ mod tests {
 
     fn answers(value: &'static str) -> bool {
         Hosts::declared([String::from("Bay.Club.example")])
+            .unwrap()
             .judge(&headers(&[("host", value)]))
             .is_ok()
     }
@@ -213,6 +234,15 @@ mod tests {
             ":8417",
         ] {
             assert!(!answers(other), "{other} was taken");
+        }
+    }
+
+    #[test]
+    fn only_a_bare_name_can_be_declared() {
+        for wrong in
+            ["http://bay.example", "bay.example:80", "bay.example/", "", "*.example", "a b"]
+        {
+            assert!(Hosts::declared([String::from(wrong)]).is_err(), "{wrong}");
         }
     }
 

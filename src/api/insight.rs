@@ -251,10 +251,10 @@ fn check_slot(query: &mut Query<'_>, brief: &Brief) {
                 .fault("slot_high_m", "the slot ends where it begins or before: give a higher end");
         }
         (Some(_), None) => {
-            query.fault("slot_high_m", "a slot needs both ends: give `slot_high_m` too")
+            query.fault("slot_high_m", "a slot needs both ends: give `slot_high_m` too");
         }
         (None, Some(_)) => {
-            query.fault("slot_low_m", "a slot needs both ends: give `slot_low_m` too")
+            query.fault("slot_low_m", "a slot needs both ends: give `slot_low_m` too");
         }
         _ => {}
     }
@@ -315,6 +315,8 @@ async fn answer<T: Serialize + Send + 'static>(
 
 #[cfg(test)]
 mod tests {
+    #![allow(clippy::unwrap_used, clippy::panic)]
+
     use super::*;
 
     fn faults(raw: &str) -> Vec<String> {

@@ -110,6 +110,8 @@ fn without_carriage_return(mut text: Bytes) -> Bytes {
 
 #[cfg(test)]
 mod tests {
+    #![allow(clippy::unwrap_used, clippy::panic)]
+
     use proptest::prelude::*;
 
     use super::*;

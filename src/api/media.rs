@@ -112,7 +112,7 @@ mod tests {
 
     use super::*;
 
-    fn headers(name: HeaderName, values: &[&'static str]) -> HeaderMap {
+    fn headers(name: &HeaderName, values: &[&'static str]) -> HeaderMap {
         let mut map = HeaderMap::new();
         for value in values {
             map.append(name.clone(), HeaderValue::from_static(value));
@@ -123,7 +123,7 @@ mod tests {
     #[test]
     fn a_body_is_what_its_one_parsed_content_type_says() {
         let taken = [Media::Json, Media::Ndjson];
-        let of = |values: &[&'static str]| of_body(&headers(header::CONTENT_TYPE, values), &taken);
+        let of = |values: &[&'static str]| of_body(&headers(&header::CONTENT_TYPE, values), &taken);
         assert_eq!(of(&["application/json"]), Some(Media::Json));
         assert_eq!(of(&["Application/JSON; Charset=\"UTF-8\""]), Some(Media::Json));
         assert_eq!(of(&["application/x-ndjson;charset=utf-8"]), Some(Media::Ndjson));
@@ -141,7 +141,7 @@ mod tests {
     #[test]
     fn the_clients_best_liked_form_is_given() {
         let given = [Media::Json, Media::Ndjson];
-        let of = |values: &[&'static str]| accepted(&headers(header::ACCEPT, values), &given);
+        let of = |values: &[&'static str]| accepted(&headers(&header::ACCEPT, values), &given);
         assert_eq!(of(&[]), Some(Media::Json));
         assert_eq!(of(&[""]), Some(Media::Json));
         assert_eq!(of(&["*/*"]), Some(Media::Json));

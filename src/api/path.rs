@@ -36,6 +36,8 @@ fn parse<T: FromText>(request: &HttpRequest, part: &'static str) -> Result<T, St
 
 #[cfg(test)]
 mod tests {
+    #![allow(clippy::unwrap_used, clippy::panic)]
+
     use actix_web::test::TestRequest;
 
     use super::*;

@@ -153,7 +153,7 @@ pub(super) struct ProblemBody<'a> {
     errors: &'a [Fault],
     /// How far a stream came that ended early.
     #[serde(flatten, skip_serializing_if = "Option::is_none")]
-    #[schema(inline)]
+    #[schema(ignore)]
     progress: Option<&'a Progress>,
 }
 

@@ -6,8 +6,8 @@ use actix_web::{App, HttpServer, web};
 
 use super::{gate::Gate, routes, service::Service};
 
-/// Serves until `shutdown` is done, then answers what was accepted and returns. The store stays
-/// open: whoever opened it closes it.
+/// Serves until `shutdown` is done, then answers what was accepted and returns; a stream that does not
+/// come to its end in time is told how far it came. The store stays open: whoever opened it closes it.
 ///
 /// # Errors
 /// A listener that the system will not serve.
@@ -16,6 +16,11 @@ where
     F: Future<Output = ()> + Send + 'static,
 {
     let service = web::Data::new(service);
+    let stopping = service.clone();
+    let shutdown = async move {
+        shutdown.await;
+        stopping.stop.begin();
+    };
     let limits = service.limits.clone();
     let workers = thread::available_parallelism().map_or(2, usize::from);
     HttpServer::new(move || {

@@ -8,6 +8,7 @@ use super::{
     limits::Limits,
     problem::{Kind, Problem},
     spec,
+    stop::Stop,
 };
 use crate::{
     live::{Live, LiveError, ROWS_KEPT, Receipt},
@@ -43,6 +44,7 @@ pub struct Service {
     pub limits: Limits,
     pub(super) openapi: Bytes,
     pub(super) schema: Bytes,
+    pub(super) stop: Stop,
 }
 
 impl Service {
@@ -55,6 +57,7 @@ impl Service {
             limits: Limits::default(),
             openapi: spec::openapi_text().into(),
             schema: spec::schema_text().into(),
+            stop: Stop::new(),
         }
     }
 

@@ -2,7 +2,7 @@
 //! `/openapi.json`, `/schemas/shot-event.json`.
 
 use actix_web::{
-    HttpResponse,
+    HttpRequest, HttpResponse,
     http::{StatusCode, header},
     web,
 };
@@ -14,6 +14,7 @@ use super::{
     endpoint::{Answer, Endpoint, Success, shape},
     media::Media,
     problem::{Kind, Problem},
+    query::no_query,
     service::Service,
     spec,
 };
@@ -71,11 +72,13 @@ struct Ready {
     as_of: Sequence,
 }
 
-async fn live() -> HttpResponse {
-    ok(&Alive { status: "alive" })
+async fn live(request: HttpRequest) -> Answer {
+    no_query(&request)?;
+    Ok(ok(&Alive { status: "alive" }))
 }
 
-async fn ready(service: web::Data<Service>) -> Answer {
+async fn ready(service: web::Data<Service>, request: HttpRequest) -> Answer {
+    no_query(&request)?;
     if let Some(error) = service.live().broken() {
         return Err(not_ready(&service, error.to_string()));
     }
@@ -94,12 +97,14 @@ fn not_ready(service: &Service, detail: String) -> Problem {
     Problem::new(Kind::Unavailable, detail).with_retry_after(service.limits.retry_after)
 }
 
-async fn openapi(service: web::Data<Service>) -> HttpResponse {
-    text(Media::Json, service.openapi.clone())
+async fn openapi(service: web::Data<Service>, request: HttpRequest) -> Answer {
+    no_query(&request)?;
+    Ok(text(Media::Json, service.openapi.clone()))
 }
 
-async fn schema(service: web::Data<Service>) -> HttpResponse {
-    text(Media::Schema, service.schema.clone())
+async fn schema(service: web::Data<Service>, request: HttpRequest) -> Answer {
+    no_query(&request)?;
+    Ok(text(Media::Schema, service.schema.clone()))
 }
 
 fn text(media: Media, text: Bytes) -> HttpResponse {

@@ -4,7 +4,7 @@ use serde::Serialize;
 use utoipa::ToSchema;
 
 use super::{filter::Filter, measure::METRES_PER_YARD};
-use crate::stats::{Measure, Side, Test};
+use crate::stats::{self, Measure, Side, Test};
 
 /// What is asked of a club that shall take another's place. Differences are candidate minus
 /// incumbent.
@@ -39,11 +39,11 @@ impl Default for Brief {
     /// Five yards, 1.5 to 5 degrees, 500 to 1,800 rpm (common practice, no source).
     fn default() -> Self {
         Self {
-            carry_margin_m: 5.0 * METRES_PER_YARD,
-            launch_lower_by_deg: 1.5,
-            launch_lower_at_most_deg: 5.0,
-            spin_lower_by_rpm: 500.0,
-            spin_lower_at_most_rpm: 1_800.0,
+            carry_margin_m: stats::CARRY_MARGIN_YD * METRES_PER_YARD,
+            launch_lower_by_deg: stats::LAUNCH_LOWER_BY_DEG,
+            launch_lower_at_most_deg: stats::LAUNCH_DROP_AT_MOST_DEG,
+            spin_lower_by_rpm: stats::SPIN_LOWER_BY_RPM,
+            spin_lower_at_most_rpm: stats::SPIN_DROP_AT_MOST_RPM,
             slot_low_m: None,
             slot_high_m: None,
             launch_floor_deg: None,
@@ -141,12 +141,17 @@ mod tests {
     use super::*;
 
     #[test]
-    fn the_default_brief_is_six_tests_five_yards_either_way() {
+    fn the_default_brief_is_the_default_criteria_of_the_statistics() {
         let tests: Vec<Test> =
             Brief::default().clauses().into_iter().flat_map(|clause| clause.tests).collect();
         assert_eq!(tests.len(), 6);
-        assert_eq!(tests[0], Test::of_difference(Measure::Carry, Side::Above, -5.0));
-        assert_eq!(tests[1], Test::of_difference(Measure::Carry, Side::Below, 5.0));
+        for expected in stats::Criteria::default().tests() {
+            let same = |test: &&Test| {
+                (test.quantity, test.side) == (expected.quantity, expected.side)
+                    && (test.bound - expected.bound).abs() < 1e-9
+            };
+            assert_eq!(tests.iter().filter(same).count(), 1, "{expected:?}");
+        }
     }
 
     #[test]

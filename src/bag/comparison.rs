@@ -131,6 +131,15 @@ pub struct LikeForLike {
     pub left_out: Vec<LeftOut>,
 }
 
+/// From where on a pair's shots are evidence.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Since {
+    /// Place among the present shots.
+    pub place: usize,
+    /// The run effects that were frozen when the clubs first met, if they have.
+    pub frozen: Option<Frozen>,
+}
+
 /// What both clubs did in one stratum of one session.
 #[derive(Debug)]
 struct Meeting {
@@ -150,31 +159,33 @@ pub struct PairOfBuilds {
     pub incumbent: Build,
     /// What counts.
     pub evidence: Evidence,
-    /// What is compared.
-    pub metrics: Vec<Metric>,
 }
 
 impl LikeForLike {
     /// Gathers a pair's evidence from where neither club had moved since, with the run effect that
     /// was frozen when the clubs first met.
     #[must_use]
-    pub fn of(player: Player<'_>, pair: &PairOfBuilds) -> Self {
+    pub fn of(player: Player<'_>, pair: &PairOfBuilds, metrics: &[Metric]) -> Self {
         let last = player.marks.places().len().saturating_sub(1);
         let from = player.drift.last_alarm([pair.candidate, pair.incumbent], last).unwrap_or(0);
         let frozen = frozen(player.rows, player.marks, [pair.candidate.club, pair.incumbent.club]);
-        Self::gather(player, pair, from, frozen)
+        Self::gather(player, pair, metrics, Since { place: from, frozen })
     }
 
-    /// Gathers a pair's evidence from the shots at `evidence_from` and later.
+    /// Gathers a pair's evidence on some metrics.
     #[must_use]
     pub fn gather(
         player: Player<'_>,
         pair: &PairOfBuilds,
-        evidence_from: usize,
-        frozen: Option<Frozen>,
+        metrics: &[Metric],
+        since: Since,
     ) -> Self {
-        let metrics = pair.metrics.clone();
-        let mut gathered = Self { metrics, strata: Vec::new(), frozen, left_out: Vec::new() };
+        let mut gathered = Self {
+            metrics: metrics.to_vec(),
+            strata: Vec::new(),
+            frozen: since.frozen,
+            left_out: Vec::new(),
+        };
         let mut reasons: Vec<(Reason, usize)> = Vec::new();
         let mut leave_out = |reason, shots| {
             if shots > 0 {
@@ -194,7 +205,7 @@ impl LikeForLike {
             if !pair.holds(row.club) {
                 continue;
             }
-            match pair.reason_against(player, place, index < evidence_from) {
+            match pair.reason_against(player, place, index < since.place) {
                 Some(reason) => leave_out(reason, 1),
                 None => gathered.add(row, place.build == pair.candidate, &mut known),
             }
@@ -230,12 +241,12 @@ impl LikeForLike {
         }
     }
 
-    /// The difference of one metric of the pair's.
+    /// The difference of one metric.
     ///
     /// # Errors
     /// What is missing.
     pub fn difference(&self, metric: Metric) -> Result<Estimate, Insufficient> {
-        let index = self.index(metric).ok_or(Insufficient::NoValues)?;
+        let index = self.index_of(metric).ok_or(Insufficient::NoCommonSession)?;
         let mut sorted: Vec<&Meeting> = self.strata.iter().collect();
         sorted.sort_by_key(|met| met.session);
         let strata = sorted.iter().map(|met| stats::Stratum {
@@ -273,12 +284,12 @@ impl LikeForLike {
 
     /// Whether a metric was measured with both clubs at all.
     fn has(&self, metric: Metric) -> bool {
-        self.index(metric).is_some_and(|index| {
+        self.index_of(metric).is_some_and(|index| {
             self.strata.iter().any(|met| met.cells[index].iter().all(|cell| !cell.is_empty()))
         })
     }
 
-    fn index(&self, metric: Metric) -> Option<usize> {
+    fn index_of(&self, metric: Metric) -> Option<usize> {
         self.metrics.iter().position(|known| *known == metric)
     }
 }
@@ -306,13 +317,11 @@ impl PairOfBuilds {
     }
 }
 
-/// Compares two clubs on gathered evidence.
+/// Compares two clubs, metric by metric.
 #[must_use]
-pub fn comparison(
-    player: Player<'_>,
-    pair: &PairOfBuilds,
-    gathered: &LikeForLike,
-) -> Option<Comparison> {
+pub fn comparison(player: Player<'_>, pair: &PairOfBuilds) -> Option<Comparison> {
+    let all: Vec<Metric> = Metric::all().collect();
+    let gathered = LikeForLike::of(player, pair, &all);
     let metrics = Metric::all().filter(|metric| gathered.has(*metric));
     Some(Comparison {
         player: player.id.clone(),

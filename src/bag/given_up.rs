@@ -38,11 +38,15 @@ pub struct ClubRate {
 }
 
 /// A measure of which less is a loss, and the words for it.
-pub(super) const LOSSES: [(Measure, &str); 3] = [
+const LOSSES: [(Measure, &str); 3] = [
     (Measure::Apex, "a lower flight clears less"),
     (Measure::Descent, "a flatter landing is harder to stop on a green"),
     (Measure::BallSpeed, "a slower ball"),
 ];
+
+/// The metrics of which a candidate may give something up.
+pub(super) const METRICS: [Metric; 3] =
+    [Metric::Measured(LOSSES[0].0), Metric::Measured(LOSSES[1].0), Metric::Measured(LOSSES[2].0)];
 
 /// Lists what the candidate does less well, where its estimate says so.
 #[must_use]

@@ -8,9 +8,8 @@ use super::{
     comparison::{LikeForLike, PairOfBuilds},
     filter::{Basis, Evidence, Filter, SUMMARY_SHOTS},
     history::{WITH_FLOOR, day_effect},
-    marks::Build,
     measure::METRES_PER_YARD,
-    metric::{ByMetric, Metric, MetricSummary, by_metric},
+    metric::{ByMetric, Metric, MetricSummary, by_metric, number_by_metric},
     player::Player,
     profile::summaries,
     row::{Row, Surface},
@@ -92,7 +91,7 @@ pub struct Overlap {
     /// Their carry centres, metres.
     pub carry_m: [f64; 2],
     /// The longer club less the shorter, centre by centre, SI.
-    #[schema(schema_with = by_metric::<f64>)]
+    #[schema(schema_with = number_by_metric)]
     pub differs_by: ByMetric<f64>,
 }
 
@@ -197,21 +196,35 @@ pub(super) fn main_basis(player: Player<'_>, evidence: &Evidence) -> Option<Basi
         .map(|(basis, _)| basis)
 }
 
-/// Centres of every club's carry on one basis, by club number: what decides who is near enough.
-#[must_use]
-pub(super) fn carry_centre(
-    player: Player<'_>,
-    build: Build,
-    evidence: &Evidence,
-    basis: Basis,
-) -> Option<f64> {
-    let carries: Vec<f64> = player
-        .counted(build, evidence)
-        .filter(|row| Basis::of(row) == basis)
-        .filter_map(|row| row.measures.get(Measure::Carry))
-        .take(SUMMARY_SHOTS)
-        .collect();
-    stats::Summary::of(&carries).ok()?.huber
+/// Every club's carry centre on one surface and ball, by club number: who is near whom.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Centres(Vec<Option<f64>>);
+
+impl Centres {
+    /// The centres of the newest builds' last counted shots, in one walk over all shots.
+    pub(super) fn of(player: Player<'_>, evidence: &Evidence, basis: Basis) -> Self {
+        let mut carries: Vec<Vec<f64>> = vec![Vec::new(); player.clubs.len()];
+        let arrived = player.marks.places().len();
+        for place in player.marks.places().iter().rev() {
+            let row = &player.rows[place.row as usize];
+            let counts = place.build == player.newest_build(place.build.club)
+                && Basis::of(row) == basis
+                && !place.is_mishit(arrived)
+                && evidence.admits(row);
+            let Some(carry) = row.measures.get(Measure::Carry).filter(|_| counts) else { continue };
+            match carries.get_mut(place.build.club as usize) {
+                Some(own) if own.len() < SUMMARY_SHOTS => own.push(carry),
+                _ => {}
+            }
+        }
+        let centre = |own: Vec<f64>| stats::Summary::of(&own).ok()?.huber;
+        Self(carries.into_iter().map(centre).collect())
+    }
+
+    /// A club's centre, if it has one.
+    pub(super) fn get(&self, club: u32) -> Option<f64> {
+        *self.0.get(club as usize)?
+    }
 }
 
 fn members(player: Player<'_>, question: &LadderQuestion) -> Vec<u32> {
@@ -313,14 +326,13 @@ fn carries_no_further(
     evidence: &Evidence,
     margin: f64,
 ) -> bool {
-    let carry = Metric::Measured(Measure::Carry);
     let pair = PairOfBuilds {
         candidate: player.newest_build(stronger),
         incumbent: player.newest_build(weaker),
         evidence: evidence.clone(),
-        metrics: vec![carry],
     };
-    let carry = LikeForLike::of(player, &pair).interval(carry);
+    let metric = Metric::Measured(Measure::Carry);
+    let carry = LikeForLike::of(player, &pair, &[metric]).interval(metric);
     carry.high.is_some_and(|high| high < margin)
 }
 
@@ -333,50 +345,37 @@ pub struct LadderAfter {
     pub overlaps: Vec<ClubId>,
 }
 
-/// Carry centres of all clubs, shortest first, on the player's main surface and ball: reckoned once
-/// for all candidates of a question.
-#[must_use]
-pub(super) fn centres(player: Player<'_>, evidence: &Evidence) -> Vec<(u32, f64)> {
-    let Some(basis) = main_basis(player, evidence) else { return Vec::new() };
-    let mut centres: Vec<(u32, f64)> = (0_u32..)
-        .zip(player.clubs)
-        .filter_map(|(club, _)| {
-            let centre = carry_centre(player, player.newest_build(club), evidence, basis)?;
-            Some((club, centre))
-        })
-        .collect();
-    centres.sort_by(|a, b| a.1.total_cmp(&b.1));
-    centres
-}
-
-/// The ladder with the candidate in the incumbent's place.
+/// Reckons the ladder with the candidate in the incumbent's place.
 #[must_use]
 pub(super) fn after(
     player: Player<'_>,
-    centres: &[(u32, f64)],
+    centres: &Centres,
     incumbent: u32,
     candidate: u32,
 ) -> LadderAfter {
-    let nothing = LadderAfter { gaps: Vec::new(), overlaps: Vec::new() };
-    let stays = |(number, _): &&(u32, f64)| {
-        let club = &player.clubs[*number as usize];
+    let stays = |(number, club): &(u32, &super::club::NamedClub)| {
         *number == candidate || (*number != incumbent && club.is_owned() && !club.is_putter())
     };
-    let centres: Vec<(u32, f64)> = centres.iter().filter(stays).copied().collect();
-    let Some(at) = centres.iter().position(|(club, _)| *club == candidate) else {
-        return nothing;
+    let mut rungs: Vec<(u32, f64)> = (0_u32..)
+        .zip(player.clubs)
+        .filter(stays)
+        .filter_map(|(club, _)| Some((club, centres.get(club)?)))
+        .collect();
+    rungs.sort_by(|a, b| a.1.total_cmp(&b.1));
+    let Some(at) = rungs.iter().position(|(club, _)| *club == candidate) else {
+        return LadderAfter { gaps: Vec::new(), overlaps: Vec::new() };
     };
     let id = |club: u32| player.clubs[club as usize].id.clone();
-    let own = centres[at].1;
+    let own = rungs[at].1;
     let gap = |pair: &[(u32, f64)]| {
         let width_m = pair[1].1 - pair[0].1;
         Gap { from: id(pair[0].0), to: id(pair[1].0), width_m, wide: width_m > WIDE_GAP_M }
     };
-    let around = &centres[at.saturating_sub(1)..(at + 2).min(centres.len())];
+    let around = &rungs[at.saturating_sub(1)..(at + 2).min(rungs.len())];
     let margin = Brief::default().carry_margin_m;
     LadderAfter {
         gaps: around.windows(2).map(gap).collect(),
-        overlaps: centres
+        overlaps: rungs
             .iter()
             .filter(|(club, centre)| *club != candidate && (centre - own).abs() <= margin)
             .map(|(club, _)| id(*club))

@@ -3,7 +3,7 @@
 use serde::{Serialize, Serializer, ser::SerializeMap};
 use utoipa::{
     PartialSchema, ToSchema,
-    openapi::{RefOr, Schema, schema::ObjectBuilder},
+    openapi::{Ref, RefOr, Schema, schema::ObjectBuilder},
 };
 
 use super::{
@@ -227,10 +227,22 @@ impl<T: Serialize> Serialize for ByMetric<T> {
     }
 }
 
-/// How answers by metric look in a description of an API: one member a metric, none required.
+/// How answers by metric look in a description of an API: one member a metric, none required, each
+/// a reference to the answer's own schema.
 #[must_use]
-pub(super) fn by_metric<T: PartialSchema>() -> RefOr<Schema> {
-    let object = Metric::all()
-        .fold(ObjectBuilder::new(), |object, metric| object.property(metric.name(), T::schema()));
+pub(super) fn by_metric<T: ToSchema>() -> RefOr<Schema> {
+    members(&Ref::from_schema_name(T::name()).into())
+}
+
+/// The same for plain numbers.
+#[must_use]
+pub(super) fn number_by_metric() -> RefOr<Schema> {
+    members(&f64::schema())
+}
+
+fn members(answer: &RefOr<Schema>) -> RefOr<Schema> {
+    let object = Metric::all().fold(ObjectBuilder::new(), |object, metric| {
+        object.property(metric.name(), answer.clone())
+    });
     RefOr::T(Schema::Object(object.build()))
 }

@@ -27,7 +27,8 @@ mod row;
 pub use brief::{Brief, Clause, Criterion};
 pub use club::NamedClub;
 pub use comparison::{
-    Comparison, LeftOut, LikeForLike, PairOfBuilds, Reason, RunEffectUsed, ShotsOfPair, comparison,
+    Comparison, LeftOut, LikeForLike, PairOfBuilds, Reason, RunEffectUsed, ShotsOfPair, Since,
+    comparison,
 };
 pub use drift::{ClubDrift, Drift};
 pub use filter::{Basis, Evidence, Filter, SUMMARY_SHOTS};

@@ -34,8 +34,10 @@ pub struct PairQuestion {
     pub candidate: Build,
     /// The club whose place is wanted.
     pub incumbent: Build,
-    /// All one-sided tests of the brief, in order.
+    /// The one-sided tests of the brief that can have evidence, in order.
     pub tests: Vec<Test>,
+    /// Quantities of the brief that can have none as things are: their tests stay open.
+    pub hindered: Vec<Quantity>,
     /// What counts.
     pub evidence: Evidence,
     /// What the candidate's own means rest on; they need one surface and one ball.
@@ -219,7 +221,7 @@ impl Pair {
     /// shots a club on.
     fn look(&mut self, arrived: usize) {
         let estimates = self.estimates(arrived);
-        if fewest_shots(self.basis(&estimates)) >= MIN_SHOTS {
+        if fewest_shots(basis(&estimates, &self.question.tests)) >= MIN_SHOTS {
             let spread = self.spread();
             self.maxima.take(&self.question.tests, &estimates, spread);
         }
@@ -227,7 +229,7 @@ impl Pair {
 
     fn standing(&self) -> Standing {
         let estimates = self.estimates(self.read);
-        let basis = self.basis(&estimates);
+        let basis = basis(&estimates, &self.question.tests);
         let mut maxima = self.maxima.clone();
         if fewest_shots(basis) >= MIN_SHOTS {
             maxima.take(&self.question.tests, &estimates, self.spread());
@@ -271,10 +273,6 @@ impl Pair {
                 incumbent: &incumbent[tested.index()],
             })
         })
-    }
-
-    fn basis(&self, estimates: &Estimates) -> stats::Basis {
-        basis_without(estimates, &self.question.tests, &[])
     }
 
     /// Shots of candidate and incumbent in strata that hold both, by measure.
@@ -336,17 +334,11 @@ impl Maxima {
     }
 }
 
-/// Fewest shots and sessions among the estimates that the tests use, those of some quantities
-/// apart; zeros where one is missing. An own mean speaks of the candidate alone: its shots stand
-/// for both clubs.
-#[must_use]
-pub(super) fn basis_without(
-    estimates: &Estimates,
-    tests: &[Test],
-    without: &[Quantity],
-) -> stats::Basis {
+/// Fewest shots and sessions among the estimates that the tests use; zeros where one is missing. An
+/// own mean speaks of the candidate alone: its shots stand for both clubs.
+fn basis(estimates: &Estimates, tests: &[Test]) -> stats::Basis {
     let mut fewest: Option<stats::Basis> = None;
-    for test in tests.iter().filter(|test| !without.contains(&test.quantity)) {
+    for test in tests {
         let Some(estimate) = estimates.of(test.quantity) else {
             return stats::Basis::default();
         };

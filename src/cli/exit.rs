@@ -60,6 +60,7 @@ impl Exit {
             OpenError::Newer { .. } | OpenError::Unreadable { .. } => Self::OTHER_RELEASE,
             OpenError::Foreign { .. }
             | OpenError::JournalMissing { .. }
+            | OpenError::SegmentMissing { .. }
             | OpenError::Damaged { .. } => Self::DATA,
             OpenError::Io { .. } | OpenError::Table(_) => Self::DISK,
         };

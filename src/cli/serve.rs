@@ -47,12 +47,14 @@ pub(super) struct Arguments {
 
 pub(super) fn run(arguments: Arguments) -> Result<(), Exit> {
     check_reach(&arguments)?;
+    let hosts = Hosts::declared(arguments.hosts)
+        .map_err(|fault| Exit::new(Exit::USAGE, format!("--host {fault}")))?;
     arguments.logs.begin()?;
     let home = Home::in_folder(&arguments.data, Arc::new(Timestamp::now));
     let (store, _) = home.and_then(api::open).map_err(|error| Exit::of_store(&error))?;
     let served = listen(arguments.listen).and_then(|listener| {
         let mut service = Service::new(store.clone());
-        service.hosts = Hosts::declared(arguments.hosts);
+        service.hosts = hosts;
         serve(listener, service)
     });
     let health = store.close();

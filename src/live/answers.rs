@@ -14,8 +14,8 @@ use super::{
 };
 use crate::{
     bag::{
-        self, Build, Comparison, Filter, Ladder, LadderQuestion, LikeForLike, PairOfBuilds,
-        Profile, ReplacementQuestion, Replacements,
+        self, Build, Comparison, Filter, Ladder, LadderQuestion, PairOfBuilds, Profile,
+        ReplacementQuestion, Replacements,
     },
     shot::{
         Bag, BagId, Ball, BallId, Club, ClubId, Context, Player, PlayerId, Sequence, Source,
@@ -122,11 +122,8 @@ impl Live {
                 candidate: build(candidate)?,
                 incumbent: build(incumbent)?,
                 evidence: player.evidence(filter),
-                metrics: bag::Metric::all().collect(),
             };
-            let gathered = LikeForLike::of(player, &pair);
-            bag::comparison(player, &pair, &gathered)
-                .ok_or_else(|| ReadError::UnknownClub(candidate.clone()))
+            bag::comparison(player, &pair).ok_or_else(|| ReadError::UnknownClub(candidate.clone()))
         })
     }
 

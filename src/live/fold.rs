@@ -4,6 +4,7 @@ use jiff::SignedDuration;
 
 use super::{
     Live, LiveError, Receipt,
+    catalogue::SourceState,
     ledger::Owner,
     lock,
     overlay::{Base, SessionName},
@@ -136,7 +137,8 @@ impl Live {
             if !ahead {
                 state.newest = Some(newest.map_or(event.time, |newest| newest.max(event.time)));
             }
-            let mut row = bare_row(at, event, state);
+            let base = base_of(event, state);
+            let mut row = bare_row(at, event, state, &base);
             row.source = source;
             if ahead {
                 row.flags |= Flags::CLOCK_AHEAD;
@@ -144,7 +146,7 @@ impl Live {
             if newest.is_some_and(|newest| newest.duration_since(event.time) > LATE) {
                 row.flags |= Flags::LATE;
             }
-            (row, base_of(event, state))
+            (row, base)
         }) else {
             return Ok(Receipt::Done);
         };
@@ -196,7 +198,7 @@ impl Live {
 
 /// The members of a shot that can be corrected, as sent or inherited: the event's own, then the
 /// context's, then the source's defaults, as they stand at its arrival.
-fn base_of(event: &Event, state: &super::catalogue::SourceState) -> Base {
+fn base_of(event: &Event, state: &SourceState) -> Base {
     let (context, source) = (&state.context, &state.document);
     let player = event.player.clone().or_else(|| context.player.clone());
     // The context's club is that of the context's player.
@@ -219,12 +221,11 @@ fn base_of(event: &Event, state: &super::catalogue::SourceState) -> Base {
 }
 
 /// The row of a shot before it has an owner.
-fn bare_row(at: Sequence, event: &Event, state: &super::catalogue::SourceState) -> Row {
+fn bare_row(at: Sequence, event: &Event, state: &SourceState, base: &Base) -> Row {
     let (context, source) = (&state.context, &state.document);
     let has = |measure| event.measures.get(measure).is_some();
     let altitude = context.altitude_m.or(source.altitude_m);
     let bearing = context.target_bearing_deg.or(source.target_bearing_deg);
-    let base = base_of(event, state);
     Row {
         sequence: at,
         time: event.time,

@@ -1,10 +1,16 @@
 //! Shots in order, page by page; a page is bounded by the work it takes.
 
 use super::{Live, LiveError, ledger::Owner, lock, read, sieve::Sieve, views::ShotView};
-use crate::shot::{Flags, Sequence, ShotFilter};
+use crate::{
+    bag::Row,
+    shot::{Flags, Sequence, ShotFilter},
+};
 
 /// Sequences a page looks at, at most, where no player or source narrows the search.
 const WORK: u64 = 20_000;
+
+/// Rows a page looks at, at most, for shots with a flag.
+const FLAG_WORK: usize = 5_000;
 
 /// Which shots are wanted, and from where on.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -46,12 +52,14 @@ impl Live {
         Ok(Page { shots, next, as_of })
     }
 
-    /// A page from the rolls of a few owners.
+    /// A page from the rolls of a few owners: the first of each are enough to know the first of
+    /// all.
     fn page_of(
         &self,
         owners: &[Owner],
         question: &ShotQuestion,
     ) -> Result<(Vec<ShotView>, Option<Sequence>), LiveError> {
+        let most = question.rows_a_page();
         let mut found: Vec<(Sequence, Owner)> = Vec::new();
         for owner in owners {
             let slot = self.rolls.get(*owner)?;
@@ -60,11 +68,16 @@ impl Live {
             let Some(sieve) = Sieve::of(&question.filter, &catalogue, (*owner, &roll)) else {
                 continue;
             };
-            let passing = roll
-                .rows()
-                .iter()
-                .filter(|row| question.is_beyond(row.sequence) && sieve.passes(row));
-            found.extend(passing.map(|row| (row.sequence, *owner)));
+            let rows = question.beyond(roll.rows());
+            let mut passing = |row: &Row| {
+                found.push((row.sequence, *owner));
+            };
+            let passes = |row: &&Row| sieve.passes(row);
+            if question.newest_first {
+                rows.iter().rev().filter(passes).take(most + 1).for_each(&mut passing);
+            } else {
+                rows.iter().filter(passes).take(most + 1).for_each(&mut passing);
+            }
         }
         found.sort_unstable();
         if question.newest_first {
@@ -72,7 +85,7 @@ impl Live {
         }
         let mut shots = Vec::new();
         for (at, (shot, owner)) in found.iter().enumerate() {
-            if shots.len() == question.limit {
+            if at == most || shots.len() == question.page_size() {
                 return Ok((shots, Some(found[at - 1].0)));
             }
             shots.extend(self.view_if(*owner, *shot, question)?);
@@ -100,7 +113,7 @@ impl Live {
                 shots.extend(self.view_if(owner, shot, question)?);
             }
             at = question.after(sequence);
-            if shots.len() == question.limit {
+            if shots.len() == question.page_size() {
                 return Ok((shots, Some(shot)));
             }
         }
@@ -133,12 +146,25 @@ impl Live {
 }
 
 impl ShotQuestion {
-    fn is_beyond(&self, sequence: Sequence) -> bool {
+    /// The rows beyond the last page, in sequence order.
+    fn beyond<'a>(&self, rows: &'a [Row]) -> &'a [Row] {
         match self.beyond {
-            Some(end) if self.newest_first => sequence < end,
-            Some(end) => sequence > end,
-            None => true,
+            Some(end) if self.newest_first => {
+                &rows[..rows.partition_point(|row| row.sequence < end)]
+            }
+            Some(end) => &rows[rows.partition_point(|row| row.sequence <= end)..],
+            None => rows,
         }
+    }
+
+    /// Shots a page holds at most; a page that held none would never end.
+    fn page_size(&self) -> usize {
+        self.limit.max(1)
+    }
+
+    /// Rows a page looks at: as many as it may hold, more where flags are told only by looking.
+    fn rows_a_page(&self) -> usize {
+        if self.flag.is_some() { FLAG_WORK } else { self.page_size() }
     }
 
     fn first(&self, last: Sequence) -> Option<u64> {

@@ -110,6 +110,12 @@ impl Live {
         })
     }
 
+    /// Shots in memory, those of owners that are in use or were lately.
+    #[must_use]
+    pub fn rows_in_memory(&self) -> usize {
+        self.rolls.rows()
+    }
+
     /// Why the fold stopped, if it did: from then on nothing is written, and a restart rebuilds.
     #[must_use]
     pub fn broken(&self) -> Option<&LiveError> {

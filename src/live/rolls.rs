@@ -36,6 +36,8 @@ pub(super) struct Rolls {
     loading: Mutex<()>,
     changed: Mutex<BTreeSet<Owner>>,
     clock: AtomicU64,
+    /// Where the clock stood when idle rolls were last dropped.
+    swept: AtomicU64,
     rows_kept: usize,
 }
 
@@ -47,6 +49,7 @@ impl Rolls {
             loading: Mutex::default(),
             changed: Mutex::default(),
             clock: AtomicU64::new(0),
+            swept: AtomicU64::new(0),
             rows_kept,
         }
     }
@@ -68,6 +71,12 @@ impl Rolls {
         });
         lock(&self.slots).insert(owner, slot.clone());
         Ok(slot)
+    }
+
+    /// Rows in memory, of all owners.
+    pub(super) fn rows(&self) -> usize {
+        let slots: Vec<Arc<Slot>> = lock(&self.slots).values().cloned().collect();
+        slots.iter().map(|slot| read(&slot.roll).rows().len()).sum()
     }
 
     fn held(&self, owner: Owner) -> Option<Arc<Slot>> {
@@ -103,8 +112,9 @@ impl Rolls {
     }
 
     /// Drops the rolls that were not used for longest, as far as there are too many rows and the
-    /// store has all of them.
+    /// store has all of them. One that was used since the last time is not idle, however large.
     pub(super) fn drop_idle(&self, committed: Sequence) {
+        let swept = self.swept.swap(self.tick(), Ordering::Relaxed);
         let mut slots = lock(&self.slots);
         let held: Vec<(u64, Owner, usize)> = slots
             .iter()
@@ -117,8 +127,8 @@ impl Rolls {
             held.iter().map(|(.., rows)| rows).sum::<usize>().saturating_sub(self.rows_kept);
         let mut by_use = held;
         by_use.sort_unstable();
-        for (_, owner, rows) in by_use {
-            if surplus == 0 {
+        for (used, owner, rows) in by_use {
+            if surplus == 0 || used >= swept {
                 return;
             }
             // A slot that nobody holds cannot be changed while the slots are locked.

@@ -1,9 +1,10 @@
 //! What people do to shots and to the catalogue. The journal keeps each act as one JSON object.
 
 use super::assignment::Assignment;
-use super::catalogue::{Bag, Ball, Club, Context, Player, Source};
+use super::catalogue::{Bag, Ball, Club, Player};
 use super::correction::Correction;
 use super::names::{BagId, BallId, ClubId, PlayerId, Sequence, SourceId};
+use super::source::{Context, Source};
 use serde::{Deserialize, Serialize};
 
 /// One act.

@@ -189,12 +189,12 @@ fn near(pressure_hpa: f64, standard_hpa: f64) -> bool {
     (pressure_hpa - standard_hpa).abs() <= WEATHER * standard_hpa
 }
 
-/// Standard pressure at sea level, hPa. Source: ISO 2533:1975, table 1.
+/// Standard pressure at sea level, hPa. Source: ISO 2533:1975, standard atmosphere.
 const SEA_LEVEL_HPA: f64 = 1_013.25;
 
 /// Standard pressure at an altitude in metres, hPa, below 11 km.
 fn standard_pressure_hpa(altitude_m: f64) -> f64 {
-    // Source: ISO 2533:1975, 2.7: p = p0 (1 - L h / T0)^(g M / (R L)), with T0 = 288.15 K,
+    // Source: ISO 2533:1975, standard atmosphere: p = p0 (1 - L h / T0)^(g M / (R L)), with T0 = 288.15 K,
     // L = 0.0065 K/m, and the exponent 9.80665 * 0.0289644 / (8.31432 * 0.0065).
     SEA_LEVEL_HPA * (1.0 - 0.0065 * altitude_m / 288.15).powf(5.255_88)
 }

@@ -23,6 +23,7 @@ mod quantity;
 mod reading;
 mod rules;
 pub mod schema;
+mod source;
 mod time;
 pub mod units;
 mod value;
@@ -32,8 +33,8 @@ mod words;
 pub use act::{Act, Document, Subject};
 pub use assignment::{Assignment, LAST_MAX, ShotFilter};
 pub use catalogue::{
-    BAG_MAX, BEARING_DEG, BUILDS_MAX, Bag, Ball, Build, Club, Context, LENGTH_M, LIE_DEG, LOFT_DEG,
-    MARKS, Player, Ratings, Source,
+    BAG_MAX, BUILDS_MAX, Bag, Ball, Build, Club, LENGTH_M, LIE_DEG, LOFT_DEG, MARKS, Player,
+    Ratings,
 };
 pub use correction::{Change, Correction, Reason};
 pub use event::{Air, Event, Target, Wind};
@@ -45,6 +46,7 @@ pub use names::{
     BagId, BallId, ClubId, NAME_MAX, NameFault, PlayerId, Sequence, SessionName, ShotId, SourceId,
 };
 pub use parse::{EXT_MAX, parse};
+pub use source::{BEARING_DEG, Context, Source};
 pub use words::{
     Adjustment, Adjustments, BallKind, ClubKind, FlightOrigin, Ground, Hand, Height, Intent, Lie,
     Place, Purpose, Shape, SpeedOrigin, SpinOrigin, Swing,

@@ -93,7 +93,7 @@ impl<'j> Reading<'_, 'j> {
     pub(crate) fn take(&mut self, name: &str) -> Option<Json<'j>> {
         self.known.push(name.to_owned());
         let place = self.members.iter().position(|(sent, _)| sent == name)?;
-        Some(self.members.swap_remove(place).1)
+        Some(self.members.remove(place).1)
     }
 
     /// A member, left where it is.

@@ -108,10 +108,9 @@ impl At<'_> {
             return self.wrong_kind(value, "a list of words", faults);
         };
         let mut set = Adjustments::default();
+        let parent = self.pointer();
         for (place, item) in items.iter().enumerate() {
-            // The list's pointer is needed for a fault only, and a list has few items.
-            let (parent, name) = (self.pointer(), place.to_string());
-            let at = At { parent: &parent, name: &name };
+            let at = At { parent: &parent, name: &place.to_string() };
             let word: Option<Adjustment> = at.word(item, faults);
             if word.is_some_and(|word| !set.insert(word)) {
                 faults.add(|| at.fault("stands twice in the list: send it once"));

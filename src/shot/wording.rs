@@ -46,7 +46,8 @@ pub(crate) fn wrong_word<W: Word>(text: &str) -> String {
 
 /// A number outside its bounds.
 pub(crate) fn outside(number: f64, (low, high): (f64, f64)) -> String {
-    format!("is {number}, outside {low} to {high}: check the unit, or leave it out")
+    let said = if number.abs() < 1e9 { number.to_string() } else { format!("{number:e}") };
+    format!("is {said}, outside {low} to {high}: check the unit, or leave it out")
 }
 
 /// A second spelling of a quantity.

@@ -53,6 +53,12 @@ pub enum OpenError {
         /// The journal's folder.
         path: String,
     },
+    /// The journal does not begin with its first segment.
+    #[error("{file} is missing, with good data after it: restore it from a backup, or repair it")]
+    SegmentMissing {
+        /// The segment file that should be there.
+        file: String,
+    },
     /// A frame or header is damaged and good frames follow it.
     #[error(
         "{file} is damaged at byte {bad_offset}, with good data after it at {good_at}: restore it from a backup, or repair it"

@@ -18,6 +18,7 @@ pub struct Frame {
 
 /// What a frame says.
 #[derive(Clone, Debug)]
+#[allow(clippy::large_enum_variant)] // nearly every frame is a shot: a box each would cost more
 pub enum Entry {
     /// A shot, the first of its identity.
     Shot {
@@ -27,7 +28,7 @@ pub enum Entry {
         text: Bytes,
     },
     /// Anything else that changes what is true.
-    Act(Act),
+    Act(Box<Act>),
 }
 
 /// A stored shot as it was sent.

@@ -67,7 +67,7 @@ pub(super) struct ShotsAsk<P: Projection> {
 
 /// An act that asks to happen.
 pub(super) struct ActAsk<P: Projection> {
-    pub(super) act: Act,
+    pub(super) act: Box<Act>,
     pub(super) reply: oneshot::Sender<ActOutcome<P>>,
 }
 

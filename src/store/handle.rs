@@ -104,7 +104,7 @@ impl<P: Projection> Store<P> {
     pub async fn append_act(&self, act: Act) -> ActOutcome<P> {
         let _room = self.room(SHOT_BYTES).await?;
         let (reply, answer) = oneshot::channel();
-        self.send(Command::Act(ActAsk { act, reply }))?;
+        self.send(Command::Act(ActAsk { act: Box::new(act), reply }))?;
         answer.await.map_err(|_| ActError::Write(self.closed()))?
     }
 
@@ -194,7 +194,7 @@ impl<P: Projection> Store<P> {
 
     /// Stores what is queued, brings the table to where the journal is, and ends the writer, for all clones. Blocks
     /// until that is done; returns the health as it was before. The folder is free for another process when all clones
-    /// are gone.
+    /// are gone; dropping the last one does the same as closing.
     #[must_use]
     pub fn close(self) -> Health {
         let health = self.health();

@@ -4,12 +4,12 @@
 //! answer whether a shot is here already. A [`Projection`] folds the frames into the state that questions are answered
 //! from, and the store keeps its chunks for it.
 //!
-//! - [`journal`] is the point of durability and the only order; it holds every event verbatim.
-//! - [`table`] (sled) holds what can be made anew from it: identities, places, the projection's chunks, and the mark up
+//! - `journal` is the point of durability and the only order; it holds every event verbatim.
+//! - `table` (sled) holds what can be made anew from it: identities, places, the projection's chunks, and the mark up
 //!   to which they are applied.
-//! - [`writer`] is one thread: it takes what is queued as a group, makes it durable with one write and one sync, folds
-//!   it, answers, and hands what changed to [`applier`], another thread, which commits it to the table.
-//! - [`disk`] is the port through which the journal reaches files.
+//! - `writer` is one thread: it takes what is queued as a group, makes it durable with one write and one sync, folds
+//!   it, answers, and hands what changed to `applier`, another thread, which commits it to the table.
+//! - `disk` is the port through which the journal reaches files.
 //!
 //! The store knows the event's identity and its text, and nothing of golf.
 

@@ -20,7 +20,7 @@ use super::writer::{Command, Writer};
 use crate::shot::Sequence;
 
 /// Frames that a replay commits to the table at once.
-const REPLAY_STEP: u64 = 1_000;
+const REPLAY_STEP: u64 = 5_000;
 /// Frames after which a replay says how far it is.
 const REPLAY_PROGRESS: u64 = 100_000;
 /// What may lie in a data folder before the first start, beside names that begin with a dot.
@@ -245,6 +245,7 @@ where
             None => Sequence::new(0),
         };
         self.journal.load_places(&*table)?;
+        self.journal.check_seams(applied)?;
         let identities = Identities::load(Arc::clone(&table), applied)?;
         let projection = (self.make_projection)(Arc::new(ChunkTree(Arc::clone(&table))))?;
         let journal = Arc::clone(self.journal);

@@ -6,7 +6,7 @@ use std::sync::Arc;
 use jiff::Timestamp;
 use tokio::sync::mpsc::UnboundedReceiver;
 
-use super::applier::{Applier, STEP_FRAMES};
+use super::applier::Applier;
 use super::error::{ActError, ReadError, TableError, WriteError};
 use super::frame::{Entry, Frame, NewShot};
 use super::group::{ActAsk, Batch, Group, ReceiptWanted, ShotOutcome, ShotsAsk, Verdict, Waiting};
@@ -19,12 +19,17 @@ use crate::shot::{Sequence, same_content};
 
 /// A group takes no further shots when it has this many.
 pub(super) const GROUP_FRAMES: usize = 1_000;
+/// The applier is given what changed when this many frames have gathered, not after each group: the sync of the table
+/// slows that of the journal down, and a start folds so few frames in a moment.
+const HAND_OVER_FRAMES: u64 = 500;
+/// The writer waits for the applier when this many frames have not been handed to it.
+const MOST_WAITING: u64 = 2_000;
 
 /// What the writer is asked.
 pub(super) enum Command<P: Projection> {
     Shots(ShotsAsk<P>),
     Act(ActAsk<P>),
-    /// The applier has rested after a step.
+    /// The applier has finished a step.
     Nudge,
     Close,
 }
@@ -54,7 +59,7 @@ impl<P: Projection> Writer<P> {
         let work = catch_unwind(AssertUnwindSafe(|| {
             while let Some(command) = self.commands.blocking_recv() {
                 let then = self.store_group(command);
-                self.hand_over();
+                self.hand_over_if_due();
                 if then == Then::Close {
                     break;
                 }
@@ -256,29 +261,13 @@ impl<P: Projection> Writer<P> {
         }
     }
 
-    /// Gives the applier what changed, if a step is due; waits for it when too much has gathered.
-    fn hand_over(&mut self) {
+    /// Gives the applier what changed when there is enough of it and it is idle; waits for it when too much has gathered.
+    fn hand_over_if_due(&mut self) {
         let waiting = self.shared.last().get() - self.handed.get();
-        let Some(applier) = &mut self.applier else { return };
-        let free = if waiting >= STEP_FRAMES { applier.wait() } else { Ok(()) };
-        match free.and_then(|()| applier.is_due(waiting)) {
-            Ok(true) => self.begin_step(),
-            Ok(false) => {}
-            Err(error) => self.lose_applier(&error.into()),
-        }
-    }
-
-    /// Gives the applier, which is free, all that changed.
-    fn begin_step(&mut self) {
-        let upto = self.shared.last();
-        let step = self.shared.take_step(upto);
-        let begun = match &mut self.applier {
-            Some(applier) => step.and_then(|step| Ok(applier.begin(step)?)),
-            None => Ok(()),
-        };
-        match begun {
-            Ok(()) => self.handed = upto,
-            Err(error) => self.lose_applier(&error),
+        if waiting >= HAND_OVER_FRAMES
+            && let Err(error) = self.hand_over(waiting)
+        {
+            self.lose_applier(&error);
         }
     }
 
@@ -288,14 +277,28 @@ impl<P: Projection> Writer<P> {
         self.shared.health.refuse(&error.to_string(), &self.shared.journal.path());
     }
 
+    fn hand_over(&mut self, waiting: u64) -> Result<(), ReadError> {
+        let Some(applier) = &mut self.applier else { return Ok(()) };
+        if waiting >= MOST_WAITING {
+            applier.wait()?;
+        }
+        if applier.is_idle()? {
+            let upto = self.shared.last();
+            applier.begin(self.shared.take_step(upto)?)?;
+            self.handed = upto;
+        }
+        Ok(())
+    }
+
     /// Brings the table to where the journal is, and ends.
     fn finish(&mut self) {
         self.commands.close();
         while let Some(applier) = &mut self.applier {
-            match applier.wait() {
-                Err(error) => self.lose_applier(&error.into()),
-                Ok(()) if self.handed == self.shared.last() => self.applier = None,
-                Ok(()) => self.begin_step(),
+            let waited = applier.wait().map_err(ReadError::from);
+            if waited.is_ok() && self.handed == self.shared.last() {
+                self.applier = None;
+            } else if let Err(error) = waited.and_then(|()| self.hand_over(0)) {
+                self.lose_applier(&error);
             }
         }
         self.shared.health.close(self.shared.journal.path());

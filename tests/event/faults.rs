@@ -115,6 +115,7 @@ fn a_value_of_the_wrong_kind_is_told_the_right_one() {
 #[test]
 fn a_number_out_of_bounds_is_told_them() {
     says(&json!({"air": {"humidity_pct": 101}}), "/air/humidity_pct", "outside 0 to 100");
+    says(&json!({"air": {"altitude_m": -1e300}}), "/air/altitude_m", "is -1e300, outside");
     says(&json!({"wind": {"height_ft": 1}}), "/wind/height_ft", "outside 1.64 to 328.084");
 }
 

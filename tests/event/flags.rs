@@ -42,7 +42,7 @@ fn a_spin_pair_is_flagged_by_the_rows_of_rate_and_axis() {
 
 #[test]
 fn a_pressure_is_unusual_that_is_no_weather_of_its_altitude() {
-    // 1 % of the standard pressure at 1,500 m, 845.56 hPa. Source: ISO 2533:1975, table 5.
+    // The standard pressure at 1,500 m is 845.56 hPa. Source: ISO 2533:1975, tables by altitude.
     let at_1500 =
         |share: f64| words(&json!({"air": {"pressure_hpa": 845.56 * share, "altitude_m": 1_500}}));
     assert!(at_1500(1.0).is_empty());

@@ -10,7 +10,7 @@ pub(crate) const ROWS_KEPT: usize = 5;
 #[derive(Debug, Clone)]
 pub(crate) enum Step {
     Shots(Vec<String>),
-    Act(Act),
+    Act(Box<Act>),
     Ask,
     Restart,
 }
@@ -24,7 +24,7 @@ const LIES: [&str; 3] = ["mat", "fairway", "wet_fairway"];
 pub(crate) fn steps() -> impl Strategy<Value = Vec<Step>> {
     let step = prop_oneof![
         12 => prop::collection::vec(shot(), 1..12).prop_map(Step::Shots),
-        3 => act().prop_map(Step::Act),
+        3 => act().prop_map(|act| Step::Act(Box::new(act))),
         1 => Just(Step::Ask),
         1 => Just(Step::Restart),
     ];
@@ -81,6 +81,21 @@ prop_compose! {
         }
         event.to_string()
     }
+}
+
+/// A shot of one of two clubs, hit in turn, in a visit of forty.
+pub(crate) fn plain_shot(player: &str, number: u32) -> String {
+    let spread = f64::from(number * 7 % 11) - 5.0;
+    let (club, launch, spin) =
+        if number.is_multiple_of(2) { ("5h", 16.8, 5_200.0) } else { ("4u", 13.5, 4_200.0) };
+    json!({
+        "id": number.to_string(), "source": "bay-1", "time": "2026-04-11T10:15:04Z",
+        "player": player, "club": club, "session": (number / 40).to_string(), "lie": "mat",
+        "launch": {"ball_speed_mps": 52.0 + spread / 20.0, "launch_angle_deg": launch + spread / 5.0,
+                   "spin_rate_rpm": spin + spread * 60.0},
+        "flight": {"carry_m": 158.0 + spread, "origin": "tracked"},
+    })
+    .to_string()
 }
 
 fn act() -> impl Strategy<Value = Act> {

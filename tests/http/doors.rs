@@ -10,7 +10,7 @@ fn ask(service: &Running, method: &str, fields: &[&str]) -> u16 {
         "GET" => ("/v1/shots", ""),
         _ => ("/v1/shots", body.as_str()),
     };
-    let fields: String = fields.iter().map(|field| format!("{field}\r\n")).collect();
+    let fields: String = fields.iter().flat_map(|field| [*field, "\r\n"]).collect();
     let length = body.len();
     let request = format!(
         "{method} {path} HTTP/1.1\r\n{fields}Content-Type: application/json\r\nContent-Length: {length}\r\n\r\n{body}"
@@ -25,7 +25,7 @@ fn ask(service: &Running, method: &str, fields: &[&str]) -> u16 {
 #[test]
 fn the_service_answers_to_its_own_names_only() {
     let service = Running::adjusted(|service| {
-        service.hosts = Hosts::declared([String::from("bay.club.example")]);
+        service.hosts = Hosts::declared([String::from("bay.club.example")]).unwrap();
     });
     let port = service.address.port();
     for host in ["127.0.0.1", "[::1]", "localhost", "localhost.", "x.localhost", "bay.club.example"]

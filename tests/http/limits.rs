@@ -2,7 +2,7 @@
 
 use std::time::Duration;
 
-use crate::support::{Running, raw::with_body, shot};
+use crate::support::{Connection, Running, raw::with_body, shot};
 
 #[test]
 fn a_head_over_its_limit_is_told_so() {
@@ -85,7 +85,7 @@ fn a_silent_sender_is_told_how_far_it_came() {
     let service = Running::adjusted(|service| {
         service.limits.body_silence = Duration::from_millis(200);
     });
-    let whole = with_body("application/x-ndjson", "POST", "/v1/shots", &[b'x'; 100_000]);
+    let whole = with_body("application/x-ndjson", "POST", "/v1/shots", &vec![b'x'; 100_000]);
     let head = &whole[..whole.len() - 100_000];
     let mut connection = service.connect();
     connection.send(head);
@@ -101,18 +101,29 @@ fn a_silent_sender_is_told_how_far_it_came() {
 }
 
 #[test]
-fn only_so_many_connections_are_served_at_one_time() {
+fn who_comes_beyond_the_connections_waits_until_another_goes() {
     let service = Running::adjusted(|service| service.limits.connections = 1);
-    // One a worker at least; whoever is beyond waits, and is served when another goes.
-    let held: Vec<_> = (0..64)
-        .map(|_| {
-            let mut connection = service.connect();
-            connection
-                .send(b"GET /healthz HTTP/1.1\r\nHost: localhost\r\nConnection: close\r\n\r\n");
-            connection
-        })
-        .collect();
-    for mut connection in held {
+    let ask = |connection: &mut Connection| {
+        connection.send(b"GET /healthz HTTP/1.1\r\nHost: localhost\r\n\r\n");
+    };
+    // One connection a worker: these are far beyond.
+    let mut first = service.connect();
+    ask(&mut first);
+    assert_eq!(first.answer().status, 200);
+    let mut served = vec![first];
+    let mut waiting = Vec::new();
+    for _ in 0..63 {
+        let mut connection = service.connect();
+        ask(&mut connection);
+        if connection.has_answer_within(Duration::from_millis(20)) {
+            served.push(connection);
+        } else {
+            waiting.push(connection);
+        }
+    }
+    assert!(!waiting.is_empty(), "all {} are served at one time", served.len());
+    drop(served);
+    for mut connection in waiting {
         assert_eq!(connection.answer().status, 200);
     }
 }

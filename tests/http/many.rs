@@ -1,5 +1,7 @@
 //! Many shots: arrays, streams, and all of them or none.
 
+use std::fmt::Write;
+
 use serde_json::{Value, json};
 
 use crate::support::{Running, raw::with_body, shot, shot_with, wait_until};
@@ -78,7 +80,8 @@ fn a_stream_may_come_in_chunks_that_cut_its_lines() {
         "POST /v1/shots HTTP/1.1\r\nHost: localhost\r\nContent-Type: application/x-ndjson\r\nTransfer-Encoding: chunked\r\n\r\n",
     );
     for chunk in body.as_bytes().chunks(7) {
-        request += &format!("{:x}\r\n{}\r\n", chunk.len(), std::str::from_utf8(chunk).unwrap());
+        let text = std::str::from_utf8(chunk).unwrap();
+        write!(request, "{:x}\r\n{text}\r\n", chunk.len()).unwrap();
     }
     request += "0\r\n\r\n";
     assert_eq!(service.ask(request.as_bytes()).json()["accepted"], 2);

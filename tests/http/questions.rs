@@ -75,6 +75,7 @@ fn unknown_names_are_404_in_the_path_and_422_in_the_query() {
         ("replacements?incumbent=4i&carry_margin=5", "carry_margin"),
         ("replacements?incumbent=4i&carry_margin_m=5&carry_margin_yd=5", "carry_margin_yd"),
         ("clubs/5h/profile?last=0", "last"),
+        ("clubs?x=1", "x"),
         ("clubs/5h/profile?from=2026-04-12&to=2026-04-11", "to"),
     ] {
         let answer = service.get(&format!("/v1/players/rowan/{path}"));

@@ -43,9 +43,9 @@ fn an_idle_connection_does_not_hold_the_end_up() {
 }
 
 #[test]
-fn a_sender_that_never_ends_does_not_hold_the_end_up_for_ever() {
+fn a_stream_that_never_ends_is_told_at_a_stop_how_far_it_came() {
     let mut service = Running::adjusted(|service| {
-        service.limits.shutdown_time = std::time::Duration::from_secs(1);
+        service.limits.shutdown_time = std::time::Duration::from_secs(2);
     });
     let mut stream = service.connect();
     stream.send(
@@ -54,5 +54,9 @@ fn a_sender_that_never_ends_does_not_hold_the_end_up_for_ever() {
     stream.send((shot("1") + "\n").as_bytes());
     wait_until("the stream is under way", || service.store.last().get() == 1);
     service.tell_to_stop();
+    let answer = stream.answer();
+    assert_eq!(answer.status, 503);
+    let problem = answer.json();
+    assert_eq!((&problem["accepted"], &problem["last_line"]), (&1.into(), &1.into()), "{problem}");
     service.wait();
 }

@@ -79,7 +79,8 @@ pub(crate) struct Answer {
 #[derive(Deserialize)]
 pub(crate) struct Estimate {
     pub(crate) state: Option<String>,
-    pub(crate) estimate: Option<f64>,
+    #[serde(rename = "estimate")]
+    pub(crate) centre: Option<f64>,
     pub(crate) se: Option<f64>,
     pub(crate) df: Option<f64>,
     #[serde(rename = "H")]

@@ -6,173 +6,22 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
+mod bench;
 mod expected;
 
+use bench::Bench;
 use evencarry::{
-    bag::{
-        Basis, Build, Drift, Evidence, Frozen, Looks, Marks, NONE, NamedClub, Pair, PairQuestion,
-        Player, Row, Standing, Surface, Tested, more_shots,
-    },
-    shot::{
-        Club, ClubId, Flags, Intent, Lie, Measure, Measures, PlayerId, Purpose, Sequence as Seq,
-    },
+    bag::{Build, Frozen, Looks, NONE, Pair, PairQuestion, Standing, Tested, more_shots},
+    shot::PlayerId,
     stats::{self, Measure as StatMeasure, Of, Outlook, Quantity, Side, Spread, Test, Verdict},
 };
-use expected::{After, Answer, Close, Policy, Sequence, Shot, Step};
-
-/// The metres of a yard, from the definition; the sequences are in yards.
-const YARD: f64 = 0.9144;
+use expected::{After, Answer, Close, Policy, Sequence, Step};
 
 fn main_data() -> Vec<Sequence> {
     let path = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/data/statistics_sequences.json");
     let file: expected::File =
         serde_json::from_str(&std::fs::read_to_string(path).unwrap()).unwrap();
     file.sequences
-}
-
-/// Names of one kind in the order in which they were first seen.
-#[derive(Default)]
-struct Names(Vec<String>);
-
-impl Names {
-    fn number(&mut self, name: &str) -> u32 {
-        let at = self.0.iter().position(|known| known == name).unwrap_or_else(|| {
-            self.0.push(name.to_owned());
-            self.0.len() - 1
-        });
-        u32::try_from(at).unwrap()
-    }
-}
-
-/// The player of a sequence as the events so far leave them.
-#[derive(Default)]
-struct Bench {
-    rows: Vec<Row>,
-    ids: Vec<String>,
-    clubs: Names,
-    sessions: Names,
-    named: Vec<NamedClub>,
-    marks: Marks,
-    drift: Drift,
-}
-
-impl Bench {
-    /// Whether the step only appended a shot.
-    fn take(&mut self, step: &Step) -> bool {
-        match step {
-            Step::Shot(shot) => {
-                let row = self.row(shot);
-                self.rows.push(row);
-                self.ids.push(shot.id.clone());
-                true
-            }
-            Step::SetAside { id, on } => {
-                let at = self.at(id);
-                self.rows[at].set_aside = *on;
-                self.restart();
-                false
-            }
-            Step::Correct { id, set } => {
-                let at = self.at(id);
-                if let Some(club) = &set.club {
-                    self.rows[at].club = self.club(club);
-                }
-                if let Some(lie) = &set.lie {
-                    self.rows[at].lie = Lie::parse(lie);
-                }
-                if let Some(session) = &set.session {
-                    self.rows[at].session = self.sessions.number(session);
-                }
-                self.restart();
-                false
-            }
-        }
-    }
-
-    fn restart(&mut self) {
-        (self.marks, self.drift) = (Marks::default(), Drift::default());
-    }
-
-    fn at(&self, id: &str) -> usize {
-        self.ids.iter().position(|known| known == id).unwrap()
-    }
-
-    fn club(&mut self, name: &str) -> u32 {
-        let number = self.clubs.number(name);
-        if self.named.len() == number as usize {
-            let id = ClubId::parse(name).unwrap();
-            self.named.push(NamedClub { document: Club::bare(&id), id, removed: false });
-        }
-        number
-    }
-
-    fn row(&mut self, shot: &Shot) -> Row {
-        let mut measures = Measures::NONE;
-        measures.set(Measure::Carry, shot.carry_yd * YARD);
-        measures.set(Measure::LaunchAngle, shot.launch_deg);
-        measures.set(Measure::SpinRate, shot.spin_rpm);
-        measures.set(Measure::BallSpeed, shot.ball_speed_mps);
-        if let Some(head) = shot.head_speed_mps {
-            measures.set(Measure::ClubheadSpeed, head);
-        }
-        Row {
-            sequence: Seq::new(self.rows.len() as u64 + 1),
-            time: "2026-04-11T10:15:04Z".parse().unwrap(),
-            date: "2026-04-11".parse().unwrap(),
-            source: 0,
-            session: self.sessions.number(&shot.session),
-            club: self.club(&shot.club),
-            ball: 0,
-            lie: Lie::parse(&shot.lie),
-            wet: false,
-            place: None,
-            intent: Intent::default(),
-            purpose: Purpose::Practice,
-            set_aside: false,
-            spin_origin: None,
-            speed_origin: None,
-            flight_origin: None,
-            flags: Flags::NONE,
-            measures,
-        }
-    }
-
-    fn refresh(&mut self) {
-        self.marks.extend(&self.rows, &self.named);
-        self.drift.extend(&self.rows, &self.marks);
-    }
-
-    fn player<'a>(&'a self, id: &'a PlayerId) -> Player<'a> {
-        Player {
-            id,
-            as_of: Seq::new(self.rows.len() as u64),
-            clubs: &self.named,
-            balls: &[],
-            rows: &self.rows,
-            marks: &self.marks,
-            drift: &self.drift,
-        }
-    }
-
-    fn question(&mut self, candidate: &str, tests: &[Test], looks: Looks) -> PairQuestion {
-        PairQuestion {
-            candidate: Build { club: self.club(candidate), build: 0 },
-            incumbent: Build { club: self.club("B"), build: 0 },
-            tests: tests.to_vec(),
-            evidence: Evidence::default(),
-            own_basis: Some(Basis { surface: Surface::Mat, ball: 0 }),
-            looks,
-        }
-    }
-
-    fn mishits(&self) -> Vec<&str> {
-        let arrived = self.marks.places().len();
-        let places = self.marks.places().iter();
-        places
-            .filter(|place| place.is_mishit(arrived))
-            .map(|place| self.ids[place.row as usize].as_str())
-            .collect()
-    }
 }
 
 fn quantity(name: &str) -> Quantity {
@@ -287,7 +136,7 @@ fn compare_estimates(close: &Close, standing: &Standing, answer: &Answer) {
         let estimate = standing.estimates.of(quantity(name));
         assert_eq!(estimate.is_none(), expected.state.is_some(), "{name} at {}", close.place);
         let Some(estimate) = estimate else { continue };
-        close.number("estimate", estimate.centre, expected.estimate);
+        close.number("estimate", estimate.centre, expected.centre);
         close.number("se", estimate.se, expected.se);
         close.number("df", estimate.df, expected.df);
         close.number("H", estimate.h, expected.h);
@@ -330,7 +179,8 @@ fn compare_outlook(close: &Close, tests: &[Test], standing: &Standing, answer: &
 }
 
 fn verdict_of(standing: &Standing) -> Verdict {
-    let tests: Vec<_> = standing.maxima.tests.iter().map(|running| running.evidence()).collect();
+    let tests: Vec<_> =
+        standing.maxima.tests.iter().map(stats::RunningEvidence::evidence).collect();
     Verdict::of(&tests, standing.basis, &[Spread::of(standing.maxima.spread)])
 }
 

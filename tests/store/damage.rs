@@ -122,6 +122,20 @@ fn damage_inside_the_last_group_is_told_from_a_torn_write() {
 }
 
 #[test]
+fn a_lost_sector_before_a_later_group_is_damage_for_it_was_durable() {
+    let (disk, bytes, first, _) = two_groups(3, false);
+    let mut holed = bytes;
+    holed[64..first].fill(0);
+    disk.set_bytes(SEGMENT, &holed);
+    let error = open(home(&disk, 1)).err().expect("it opened over damage");
+    let good_at = format!("byte {first}");
+    assert!(
+        matches!(&error, OpenError::Damaged { bad_offset: 64, good_at: at, .. } if *at == good_at),
+        "{error}"
+    );
+}
+
+#[test]
 fn a_group_of_another_store_is_never_taken_for_ours() {
     let (disk, bytes, first, last) = two_groups(3, false);
     let other = FaultDisk::with_seed(2);

@@ -2,7 +2,8 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::io;
-use std::sync::{Arc, Mutex, MutexGuard};
+use std::sync::{Arc, Condvar, Mutex, MutexGuard};
+use std::time::Duration;
 
 use evencarry::store::{Disk, DiskFile};
 
@@ -10,7 +11,7 @@ const SECTOR: usize = 512;
 
 /// What is to go wrong.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Fault {
+pub(crate) enum Fault {
     /// The power fails: this and every later operation does nothing, a write leaves a part.
     Power,
     /// A write leaves its first half and says so.
@@ -21,7 +22,7 @@ pub enum Fault {
 
 /// What can go wrong.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Work {
+pub(crate) enum Work {
     Any,
     Write,
     Sync,
@@ -37,6 +38,9 @@ struct State {
     fault: Option<(Work, u64, Fault)>,
     dead: bool,
     random: u64,
+    /// Syncs wait, and whether one does.
+    holds: bool,
+    is_waiting: bool,
 }
 
 #[derive(Clone, Default)]
@@ -70,7 +74,7 @@ impl Content {
 }
 
 #[derive(Clone, Default)]
-pub(crate) struct FaultDisk(Arc<Mutex<State>>);
+pub(crate) struct FaultDisk(Arc<(Mutex<State>, Condvar)>);
 
 impl FaultDisk {
     pub(crate) fn with_seed(seed: u64) -> Self {
@@ -80,7 +84,31 @@ impl FaultDisk {
     }
 
     fn state(&self) -> MutexGuard<'_, State> {
-        self.0.lock().unwrap()
+        self.0.0.lock().unwrap()
+    }
+
+    /// From now on syncs wait.
+    pub(crate) fn hold_syncs(&self) {
+        self.state().holds = true;
+    }
+
+    /// Returns when a sync waits.
+    pub(crate) fn until_a_sync_waits(&self) {
+        let deadline = Duration::from_secs(20);
+        let waits = self.0.1.wait_timeout_while(self.state(), deadline, |state| !state.is_waiting);
+        assert!(!waits.unwrap().1.timed_out(), "no sync came");
+    }
+
+    pub(crate) fn let_syncs_go(&self) {
+        self.state().holds = false;
+        self.0.1.notify_all();
+    }
+
+    fn wait_while_held(&self) {
+        let mut state = self.state();
+        state.is_waiting = state.holds;
+        self.0.1.notify_all();
+        drop(self.0.1.wait_while(state, |state| state.holds).unwrap());
     }
 
     /// The `nth` work of a kind from now on goes wrong (0 is the next).
@@ -306,6 +334,7 @@ impl DiskFile for FaultFile {
     }
 
     fn sync_data(&self) -> io::Result<()> {
+        self.disk.wait_while_held();
         let failed = self.disk.state().work(Work::Sync);
         self.with(|content| {
             // After a failed sync the system takes the pages for clean: the next sync does not write them.

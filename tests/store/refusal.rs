@@ -81,6 +81,28 @@ fn frames_seen_after_a_failed_sync_are_made_durable_by_the_restart() {
 }
 
 #[test]
+fn nothing_is_shown_folded_or_answered_before_its_sync_has_returned() {
+    let disk = FaultDisk::with_seed(7);
+    let store = open(home(&disk)).unwrap().0;
+    let (source, id) = identity(1, 1);
+    disk.hold_syncs();
+    let sender = std::thread::spawn({
+        let store = store.clone();
+        move || send(&store, vec![shot(1, 1, 150)])
+    });
+    disk.until_a_sync_waits();
+    assert_eq!(store.find(&source, &id).unwrap(), None);
+    assert_eq!(store.last(), Sequence::new(0));
+    assert_eq!(store.read(Sequence::new(1)).unwrap(), None);
+    assert!(store.scan(Sequence::new(1), 10).unwrap().is_empty());
+    assert!(store.projection().sums().is_empty());
+    assert!(!sender.is_finished());
+    disk.let_syncs_go();
+    assert_eq!(sender.join().unwrap().unwrap(), [stored(1)]);
+    assert_eq!(store.find(&source, &id).unwrap(), Some(Sequence::new(1)));
+}
+
+#[test]
 fn a_full_disk_refuses_for_as_long_as_it_is_full() {
     let disk = FaultDisk::with_seed(5);
     let store = open(home(&disk)).unwrap().0;

@@ -3,6 +3,7 @@
 use std::{
     io::{Read, Write},
     net::{Shutdown, SocketAddr, TcpStream},
+    time::Duration,
 };
 
 use serde_json::Value;
@@ -38,6 +39,14 @@ impl Connection {
     /// Sends bytes. A service that has refused already may have closed its ear.
     pub fn send(&mut self, bytes: &[u8]) {
         drop(self.stream.write_all(bytes));
+    }
+
+    /// Whether something came back by then.
+    pub fn has_answer_within(&mut self, time: Duration) -> bool {
+        self.stream.set_read_timeout(Some(time)).unwrap();
+        let came = self.read_more();
+        self.stream.set_read_timeout(Some(PATIENCE)).unwrap();
+        came
     }
 
     /// Says that nothing more will be sent.

@@ -2,13 +2,14 @@
 
 use actix_web::{HttpRequest, web};
 
-use super::{document, found, listing, no_query, put, remove, shown};
+use super::{document, found, listing, put, remove, shown};
 use crate::{
     api::{
         answer::ok,
         endpoint::{Answer, Endpoint, Success, Verb},
         media::Media,
         path,
+        query::no_query,
         service::Service,
         spec,
     },
@@ -84,5 +85,6 @@ async fn replace(
 
 async fn delete(service: web::Data<Service>, request: HttpRequest) -> Answer {
     let ball: BallId = path::name(&request, "ball")?;
+    found(service.live().ball(&ball))?;
     remove(&service, &request, Subject::Ball(ball)).await
 }

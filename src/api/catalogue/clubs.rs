@@ -2,13 +2,14 @@
 
 use actix_web::{HttpRequest, web};
 
-use super::{document, found, listing, no_query, put, remove, shown};
+use super::{document, found, listing, put, remove, shown};
 use crate::{
     api::{
         answer::ok,
         endpoint::{Answer, Endpoint, Success, Verb},
         media::Media,
         path,
+        query::no_query,
         service::Service,
         spec,
     },
@@ -92,5 +93,6 @@ async fn replace(
 async fn delete(service: web::Data<Service>, request: HttpRequest) -> Answer {
     let player: PlayerId = path::name(&request, "player")?;
     let club: ClubId = path::name(&request, "club")?;
+    found(service.live().club(&player, &club))?;
     remove(&service, &request, Subject::Club(player, club)).await
 }

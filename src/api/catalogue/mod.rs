@@ -9,7 +9,6 @@ mod sources;
 
 use actix_web::{HttpRequest, HttpResponse, http::StatusCode, web};
 use serde::Serialize;
-use utoipa::ToSchema;
 
 use super::{
     answer::{json, ok},
@@ -17,7 +16,7 @@ use super::{
     endpoint::{Answer, Endpoint},
     errors,
     problem::Problem,
-    query::Query,
+    query::{Query, no_query},
     service::Service,
 };
 use crate::{
@@ -30,7 +29,7 @@ pub(super) const ENDPOINTS: &[&[Endpoint]] =
     &[players::ENDPOINTS, clubs::ENDPOINTS, bags::ENDPOINTS, balls::ENDPOINTS, sources::ENDPOINTS];
 
 /// A list of the catalogue.
-#[derive(Serialize, ToSchema)]
+#[derive(Serialize)]
 struct Listing<T> {
     /// The entries, by id.
     items: Vec<T>,
@@ -42,11 +41,6 @@ struct Listing<T> {
 fn listing<K: Serialize, D: Serialize>(items: Vec<Listed<K, D>>) -> HttpResponse {
     let as_of = items.iter().map(|item| item.as_of).max().unwrap_or_default();
     ok(&Listing { items, as_of })
-}
-
-/// Refuses parameters, where there are none.
-fn no_query(request: &HttpRequest) -> Result<(), Problem> {
-    Query::read(request.query_string(), &[])?.done()
 }
 
 /// What the path names, or 404.

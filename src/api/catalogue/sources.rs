@@ -3,13 +3,14 @@
 use actix_web::{HttpRequest, web};
 use serde::Serialize;
 
-use super::{document, found, listing, no_query, put, remove, shown};
+use super::{document, found, listing, put, remove, shown};
 use crate::{
     api::{
         answer::ok,
         endpoint::{Answer, Endpoint, Success, Verb},
         media::Media,
         path,
+        query::no_query,
         service::Service,
         spec,
     },
@@ -106,6 +107,7 @@ async fn replace(
 
 async fn delete(service: web::Data<Service>, request: HttpRequest) -> Answer {
     let source: SourceId = path::name(&request, "source")?;
+    found(service.live().source(&source))?;
     remove(&service, &request, Subject::Source(source)).await
 }
 

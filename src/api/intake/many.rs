@@ -24,19 +24,29 @@ use crate::{
 /// Takes an NDJSON stream of any length. What was acknowledged stays, however the stream ends.
 pub(in crate::api) async fn stream(service: &Service, mut body: Body) -> Answer {
     let mut intake = Intake::new(service);
-    let read = read_stream(&mut body, &mut intake).await;
+    let last_call = service.stop.last_call(service.limits.shutdown_time);
+    let read = tokio::select! {
+        biased;
+        () = last_call => Err(stopped(&service.limits)),
+        read = read_stream(&mut body, &mut intake) => read,
+    };
     answer(intake, read.err()).await
 }
 
+fn stopped(limits: &Limits) -> Problem {
+    Problem::new(Kind::Unavailable, "the service stops: send what follows `last_line` again later")
+        .with_retry_after(limits.retry_after)
+}
+
+/// Reads a stream to its end. What it took may still be counted when it is given up half-way.
 async fn read_stream(body: &mut Body, intake: &mut Intake<'_>) -> Result<(), Problem> {
     let mut lines = Lines::new(intake.limits.line_bytes);
     loop {
-        let chunk = match body.chunk_at_hand() {
-            Some(chunk) => chunk?,
-            None => {
-                intake.hand_on().await?;
-                body.next_chunk().await?
-            }
+        let chunk = if let Some(at_hand) = body.chunk_at_hand() {
+            at_hand?
+        } else {
+            intake.hand_on().await?;
+            body.next_chunk().await?
         };
         let Some(chunk) = chunk else { break };
         lines.feed(chunk);

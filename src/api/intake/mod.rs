@@ -93,11 +93,14 @@ impl<'a> Intake<'a> {
             .push_back(actix_web::rt::spawn(group.settle(self.store.clone(), Batch::Each)));
     }
 
+    /// Counts the oldest group once its fate is known. It stays the oldest until then, so that it is
+    /// counted even when this is given up half-way.
     async fn settle_oldest(&mut self) -> Result<(), Problem> {
-        let Some(oldest) = self.in_flight.pop_front() else { return Ok(()) };
+        let Some(oldest) = self.in_flight.front_mut() else { return Ok(()) };
         let settled = oldest.await.map_err(|_| {
             Problem::new(Kind::Internal, "a group of shots was lost on its way to the store")
         });
+        self.in_flight.pop_front();
         let counted = settled.and_then(|settled| {
             let counted = settled.count(&mut self.tally);
             counted.map_err(|error| errors::of_write(error, self.limits))

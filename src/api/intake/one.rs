@@ -1,12 +1,23 @@
 //! One shot.
 
-use actix_web::{HttpResponse, http::StatusCode, http::header};
+use actix_web::{
+    HttpResponse,
+    http::{StatusCode, header},
+    web,
+};
 use bytes::Bytes;
 use percent_encoding::{AsciiSet, NON_ALPHANUMERIC, utf8_percent_encode};
 use serde::Serialize;
 
 use crate::{
-    api::{answer::json, endpoint::Answer, errors, query::Query, service::Service},
+    api::{
+        answer::json,
+        endpoint::Answer,
+        errors,
+        problem::Problem,
+        query::Query,
+        service::{Service, ask},
+    },
     live::Receipt,
     shot::{self, Sequence, ShotId, SourceId},
     store::{Batch, NewShot, ReceiptWanted, ShotOutcome},
@@ -36,7 +47,11 @@ enum Status {
 }
 
 /// Takes one shot in.
-pub(in crate::api) async fn one(service: &Service, query: Query<'_>, text: Bytes) -> Answer {
+pub(in crate::api) async fn one(
+    service: web::Data<Service>,
+    query: Query<'_>,
+    text: Bytes,
+) -> Answer {
     let event = query.done_beside(shot::parse(&text).map_err(errors::of_rejection))?;
     let (source, id) = (event.source.clone(), event.id.clone());
     let shots = vec![NewShot::new(event, text)];
@@ -46,7 +61,7 @@ pub(in crate::api) async fn one(service: &Service, query: Query<'_>, text: Bytes
         Some(ShotOutcome::Stored { sequence, receipt }) => {
             Ok(created(sequence, receipt, (&source, &id)))
         }
-        Some(ShotOutcome::Duplicate { sequence }) => duplicate(service, sequence),
+        Some(ShotOutcome::Duplicate { sequence }) => duplicate(service, sequence).await,
         Some(ShotOutcome::Conflict { .. } | ShotOutcome::Withheld) | None => {
             Err(errors::conflict())
         }
@@ -79,13 +94,14 @@ fn location((source, id): (&SourceId, &ShotId)) -> String {
     format!("/v1/shots/{source}/{id}")
 }
 
-fn duplicate(service: &Service, sequence: Sequence) -> Answer {
+async fn duplicate(service: web::Data<Service>, sequence: Sequence) -> Answer {
+    let flags = ask(move || flags_now(&service, sequence)).await?;
+    Ok(json(StatusCode::OK, &Stored { sequence, status: Status::Duplicate, flags }))
+}
+
+fn flags_now(service: &Service, sequence: Sequence) -> Result<Vec<String>, Problem> {
     let view = service.live().shot(sequence).map_err(|error| errors::of_state(&error))?;
     let stored = service.store.read(sequence).map_err(|error| errors::of_stored(&error))?;
     let event = stored.and_then(|stored| shot::parse(&stored.text).ok());
-    let flags = match (view, event) {
-        (Some(view), Some(event)) => view.flags.words(&event),
-        _ => Vec::new(),
-    };
-    Ok(json(StatusCode::OK, &Stored { sequence, status: Status::Duplicate, flags }))
+    Ok(view.zip(event).map(|(view, event)| view.flags.words(&event)).unwrap_or_default())
 }

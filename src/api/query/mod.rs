@@ -7,6 +7,7 @@ mod values;
 
 use std::borrow::Cow;
 
+use actix_web::HttpRequest;
 use percent_encoding::percent_decode_str;
 
 pub(super) use self::{
@@ -15,7 +16,7 @@ pub(super) use self::{
     values::{FromText, Words},
 };
 use super::problem::{Fault, Kind, Problem};
-use crate::shot::units;
+use crate::shot::{FAULTS_MAX, units};
 
 /// The parameters of an endpoint, in groups that endpoints share.
 pub(in crate::api) type Table = &'static [&'static [Parameter]];
@@ -161,7 +162,7 @@ impl<'a> Query<'a> {
     }
 
     fn find_unknown(&mut self) {
-        for (name, _) in &self.pairs {
+        for (name, _) in self.pairs.iter().take(FAULTS_MAX) {
             if self.known().any(|parameter| parameter.spelt(name)) {
                 continue;
             }
@@ -197,6 +198,11 @@ impl<'a> Query<'a> {
     }
 }
 
+/// Refuses parameters, where there are none.
+pub(in crate::api) fn no_query(request: &HttpRequest) -> Result<(), Problem> {
+    Query::read(request.query_string(), &[])?.done()
+}
+
 /// Decodes a part of a query as `application/x-www-form-urlencoded` does (URL Standard, 5.1), but
 /// refuses what is not UTF-8.
 fn decode(part: &str) -> Result<Cow<'_, str>, Problem> {
@@ -211,6 +217,8 @@ fn decode(part: &str) -> Result<Cow<'_, str>, Problem> {
 
 #[cfg(test)]
 mod tests {
+    #![allow(clippy::unwrap_used, clippy::panic)]
+
     use super::*;
     use crate::shot::{ClubId, Lie, units::Dimension};
 

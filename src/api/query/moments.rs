@@ -54,6 +54,8 @@ fn moment(query: &mut Query<'_>, name: &'static str, zone: &TimeZone) -> Option<
 
 #[cfg(test)]
 mod tests {
+    #![allow(clippy::unwrap_used, clippy::panic)]
+
     use super::*;
 
     const TABLE: super::super::Table = &[Stretch::PARAMETERS];

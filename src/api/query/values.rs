@@ -111,6 +111,8 @@ impl FromText for TimeZone {
 
 #[cfg(test)]
 mod tests {
+    #![allow(clippy::unwrap_used, clippy::panic)]
+
     use super::*;
 
     #[test]

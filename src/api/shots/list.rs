@@ -244,6 +244,8 @@ fn link(raw: &str, next: &str) -> String {
 
 #[cfg(test)]
 mod tests {
+    #![allow(clippy::unwrap_used, clippy::panic)]
+
     use super::*;
     use crate::shot::Flags;
 

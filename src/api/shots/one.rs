@@ -11,7 +11,7 @@ use crate::{
         media::Media,
         path,
         problem::{Kind, Problem},
-        query::Query,
+        query::{Query, no_query},
         service::{Service, ask},
         spec,
     },
@@ -46,7 +46,7 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[
 
 async fn read(service: web::Data<Service>, request: HttpRequest) -> Answer {
     let shot = find(&service, &request)?;
-    Query::read(request.query_string(), &[])?.done()?;
+    no_query(&request)?;
     show(service, shot).await
 }
 

@@ -57,7 +57,7 @@ async fn post(service: web::Data<Service>, request: HttpRequest, payload: web::P
             match (intake::is_array(&text), whole) {
                 (true, true) => intake::whole_array(&service, query, text).await,
                 (true, false) => intake::array(&service, query, text).await,
-                (false, _) => intake::one(&service, query, text).await,
+                (false, _) => intake::one(service, query, text).await,
             }
         }
     }

@@ -59,10 +59,10 @@ pub(super) fn schemas() -> Map<String, Value> {
     add::<Bag>(&mut schemas);
     add::<Ball>(&mut schemas);
     add::<Source>(&mut schemas);
-    schemas.insert("Context".into(), closed(Context::members(), &[]));
+    schemas.insert("Context".into(), closed(&Context::members(), &[]));
     let told = with(kept(Context::members()), [("as_of", sequence())]);
-    schemas.insert("ContextEntry".into(), open(told, &["as_of"]));
-    schemas.insert("Correction".into(), closed(corrected(), &[]));
+    schemas.insert("ContextEntry".into(), open(&told, &["as_of"]));
+    schemas.insert("Correction".into(), closed(&corrected(), &[]));
     schemas.insert("Assignment".into(), assigned());
     schemas
 }
@@ -73,9 +73,9 @@ fn add<D: Documented>(schemas: &mut Map<String, Value>) {
     let items =
         json!({"type": "array", "items": {"$ref": format!("#/components/schemas/{entry}")}});
     let list = with(Map::new(), [("items", items), ("as_of", sequence())]);
-    schemas.insert(D::NAME.into(), closed(D::members(), &["name"]));
-    schemas.insert(entry, open(told, &["id", "name", "as_of"]));
-    schemas.insert(format!("{}List", D::NAME), open(list, &["items", "as_of"]));
+    schemas.insert(D::NAME.into(), closed(&D::members(), &["name"]));
+    schemas.insert(entry, open(&told, &["id", "name", "as_of"]));
+    schemas.insert(format!("{}List", D::NAME), open(&list, &["items", "as_of"]));
 }
 
 /// The members that come back: lengths and altitudes in the unit they are kept in only.
@@ -96,13 +96,13 @@ fn members<const N: usize>(members: [(&str, Value); N]) -> Map<String, Value> {
     with(Map::new(), members)
 }
 
-fn closed(members: Map<String, Value>, required: &[&str]) -> Value {
+fn closed(members: &Map<String, Value>, required: &[&str]) -> Value {
     json!({
         "type": "object", "properties": members, "required": required, "additionalProperties": false,
     })
 }
 
-fn open(members: Map<String, Value>, required: &[&str]) -> Value {
+fn open(members: &Map<String, Value>, required: &[&str]) -> Value {
     json!({"type": "object", "properties": members, "required": required})
 }
 
@@ -176,7 +176,7 @@ impl Documented for Club {
         let mark = json!({"type": "integer", "minimum": MARKS.0, "maximum": MARKS.1});
         let marks = members([("look", mark.clone()), ("feel", mark.clone()), ("trust", mark)]);
         let day = json!({"type": "string", "format": "date"});
-        let build = closed(members([("from", day), ("what", text())]), &["from"]);
+        let build = closed(&members([("from", day), ("what", text())]), &["from"]);
         members([
             ("name", title()),
             ("kind", words!(ClubKind)),
@@ -190,7 +190,7 @@ impl Documented for Club {
             ("setting", text()),
             ("demo", truth()),
             ("notes", text()),
-            ("ratings", closed(marks, &[])),
+            ("ratings", closed(&marks, &[])),
             ("builds", json!({"type": "array", "items": build, "maxItems": BUILDS_MAX})),
         ])
     }
@@ -260,13 +260,13 @@ fn corrected() -> Map<String, Value> {
         ("shape", or_null(words!(Shape))),
         ("swing", or_null(words!(Swing))),
     ]);
-    let aside = closed(members([("reason", title())]), &["reason"]);
+    let aside = closed(&members([("reason", title())]), &["reason"]);
     members([
         ("player", or_null(name())),
         ("club", or_null(name())),
         ("session", or_null(name())),
         ("lie", or_null(words!(Lie))),
-        ("intent", or_null(closed(intent, &[]))),
+        ("intent", or_null(closed(&intent, &[]))),
         ("purpose", or_null(words!(Purpose))),
         ("ball", or_null(name())),
         ("wet", or_null(truth())),
@@ -293,9 +293,9 @@ fn assigned() -> Value {
         ("unassigned", truth()),
         ("last", json!({"type": "integer", "minimum": 1, "maximum": LAST_MAX})),
     ]);
-    let mut filter = closed(filter, &[]);
+    let mut filter = closed(&filter, &[]);
     filter["description"] = json!("A player or a source at least.");
     filter["minProperties"] = json!(1);
     let set = json!({"$ref": "#/components/schemas/Correction"});
-    closed(members([("filter", filter), ("set", set), ("dry_run", truth())]), &["filter", "set"])
+    closed(&members([("filter", filter), ("set", set), ("dry_run", truth())]), &["filter", "set"])
 }

@@ -2,11 +2,11 @@
 
 use serde_json::{Map, Value};
 use utoipa::openapi::{
-    ComponentsBuilder, Content, ContentBuilder, Info, OpenApi, OpenApiBuilder, PathsBuilder, RefOr,
-    Required, Response, ResponseBuilder, Schema,
+    ComponentsBuilder, Content, ContentBuilder, Info, OpenApi, OpenApiBuilder, PathsBuilder, Ref,
+    RefOr, Required, Response, ResponseBuilder, Schema,
     path::{HttpMethod, Operation, OperationBuilder, ParameterBuilder, ParameterIn, PathItem},
     request_body::RequestBodyBuilder,
-    schema::{Array, KnownFormat, ObjectBuilder, SchemaFormat, Type},
+    schema::{AllOfBuilder, AnyOfBuilder, Array, KnownFormat, ObjectBuilder, SchemaFormat, Type},
 };
 
 use super::documents;
@@ -18,6 +18,7 @@ use crate::{
         query::{Form, Parameter},
         routes,
     },
+    bag::{Interval, MetricSummary},
     shot::{
         self, NAME_MAX,
         units::{self, Unit},
@@ -37,6 +38,8 @@ pub(super) fn describe() -> Value {
         paths.path(endpoint.path, PathItem::new(method(endpoint.verb), operation))
     });
     shape::<ProblemBody<'static>>(&mut components);
+    shape::<MetricSummary>(&mut components);
+    shape::<Interval>(&mut components);
     let components = components
         .into_iter()
         .fold(ComponentsBuilder::new(), |all, (name, schema)| all.schema(name, schema));
@@ -128,7 +131,7 @@ fn operation(endpoint: &Endpoint, components: &mut Components) -> Operation {
         let status = success.status.to_string();
         operation = operation.response(status, response(endpoint.gives, success, components));
     }
-    operation.response("default", refusal()).build()
+    operation.response("default", refusal(endpoint)).build()
 }
 
 fn content(media: Media, schema: RefOr<Schema>) -> Content {
@@ -153,8 +156,16 @@ fn response(gives: &[Media], success: &Success, components: &mut Components) -> 
         .build()
 }
 
-fn refusal() -> Response {
-    let problem = utoipa::openapi::Ref::from_schema_name("Problem");
+/// A problem; that of a stream which ended early says also how far it came.
+fn refusal(endpoint: &Endpoint) -> Response {
+    let problem = Ref::from_schema_name("Problem");
+    let problem: RefOr<Schema> = if endpoint.takes.contains(&Media::Ndjson) {
+        let progress = Ref::from_schema_name("Progress");
+        let ended_early = AllOfBuilder::new().item(problem.clone()).item(progress);
+        RefOr::T(AnyOfBuilder::new().item(Schema::from(ended_early)).item(problem).into())
+    } else {
+        problem.into()
+    };
     ResponseBuilder::new()
         .description("A refusal: what is wrong, and the mend.")
         .content("application/problem+json", Content::new(Some(problem)))

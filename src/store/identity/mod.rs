@@ -18,8 +18,8 @@ use super::error::TableError;
 use super::table::{Table, TableChange, Tree};
 use crate::shot::{Sequence, ShotId, SourceId};
 
-/// Pages that are kept at least, about 2 KB each.
-const KEPT_PAGES: usize = 4_096;
+/// Pages that are kept at least, about 1 KB each.
+const KEPT_PAGES: usize = 8_192;
 /// Bytes of a source's number before the lowest id, in the key of a page.
 const NUMBER: usize = 4;
 

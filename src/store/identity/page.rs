@@ -8,9 +8,9 @@ use compact_str::CompactString;
 
 use crate::shot::Sequence;
 
-/// A fuller page is split, and so is one of more [`MOST_BYTES`]: with the ids of most senders a page stays well under
-/// 2 KB, and a page is what a lone new id rewrites.
-const MOST_ENTRIES: usize = 64;
+/// A fuller page is split, and so is one of more than [`MOST_BYTES`]: with the ids of most senders a page stays well under
+/// 1 KB, and a page is what a lone new id rewrites.
+const MOST_ENTRIES: usize = 32;
 /// Bytes of ids and sequences at which a page is split; with room for one more id of any length that a shot may have, no
 /// page reaches the 7,600 bytes that sled takes well.
 const MOST_BYTES: usize = 3_000;

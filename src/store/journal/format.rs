@@ -13,7 +13,7 @@ use bytes::Bytes;
 use jiff::Timestamp;
 
 use super::segment::field;
-use crate::shot::{Act, Sequence};
+use crate::shot::Sequence;
 use crate::store::frame::{Entry, Frame};
 
 /// Bytes before the payload.
@@ -169,9 +169,7 @@ impl RawFrame {
                 event: crate::shot::parse(&body).map_err(|rejection| rejection.to_string())?,
                 text: body,
             },
-            ACT => {
-                Entry::Act(serde_json::from_slice::<Act>(&body).map_err(|error| error.to_string())?)
-            }
+            ACT => Entry::Act(serde_json::from_slice(&body).map_err(|error| error.to_string())?),
             kind => return Err(format!("its kind is {kind}")),
         };
         Ok(Frame { sequence: self.sequence, arrival, entry })

@@ -32,6 +32,8 @@ use super::error::{OpenError, ReadError, TableError};
 use super::table::{Table, TableChange};
 use crate::shot::Sequence;
 
+/// The first frame of every journal.
+const FIRST: Sequence = Sequence::new(1);
 /// Segment files that are kept open for reading.
 const OPEN_FILES: usize = 128;
 /// Bytes read at once for one frame.
@@ -66,7 +68,7 @@ impl Journal {
     pub(super) fn open(disk: Arc<dyn Disk>, new_id: StoreId) -> Result<Opened, OpenError> {
         let mut firsts = segment::list(&*disk)?;
         if firsts.is_empty() {
-            let segment = Segment { store: new_id, first: Sequence::new(1) };
+            let segment = Segment { store: new_id, first: FIRST };
             segment
                 .create(&*disk)
                 .map_err(|source| OpenError::io(disk.path(&segment.file()), source))?;
@@ -127,6 +129,17 @@ impl Journal {
         self.places.write().unwrap_or_else(PoisonError::into_inner).load(table)
     }
 
+    /// Whether every segment that begins at `upto` or before follows on the one before it: the last
+    /// frame before each must be there. The places up to `upto` must be known, so that it is found
+    /// near by.
+    pub(super) fn check_seams(self: &Arc<Self>, upto: Sequence) -> Result<(), ReadError> {
+        let firsts = self.places.read().unwrap_or_else(PoisonError::into_inner).segments_upto(upto);
+        for first in firsts.into_iter().filter(|&first| first > FIRST) {
+            self.raw(Sequence::new(first.get() - 1))?;
+        }
+        Ok(())
+    }
+
     /// The changes of the places since the last call.
     pub(super) fn take_place_changes(&self) -> Vec<TableChange> {
         self.places.write().unwrap_or_else(PoisonError::into_inner).take_changes()
@@ -168,9 +181,12 @@ fn unreadable(sequence: Sequence, cause: String) -> ReadError {
     ReadError::Unreadable { sequence, cause }
 }
 
-/// Reads all headers; every segment must belong to the same store.
+/// Reads all headers; the first segment must be there, and all must belong to the same store.
 fn check_headers(disk: &dyn Disk, firsts: &[Sequence]) -> Result<Vec<Segment>, OpenError> {
     let mut segments: Vec<Segment> = Vec::with_capacity(firsts.len());
+    if firsts.first() != Some(&FIRST) {
+        return Err(OpenError::SegmentMissing { file: disk.path(&segment::file_of(FIRST)) });
+    }
     for &first in firsts {
         let segment = Segment::read(disk, first)?;
         if segments.last().is_some_and(|before| before.store != segment.store) {

@@ -9,8 +9,7 @@ use crate::shot::Sequence;
 use crate::store::error::TableError;
 use crate::store::table::{Table, TableChange, Tree};
 
-/// Every so manieth frame of a segment has its offset kept: a read walks at most this many heads, and ten million frames
-/// take 2.5 MB.
+/// One frame in so many has its offset kept: a read walks at most this many heads, and ten million frames take 2.5 MB.
 const STRIDE: u64 = 16;
 /// Offsets in one value of the table (4 bytes each, so that no value is long).
 const CHUNK: usize = 1_024;
@@ -68,6 +67,11 @@ impl Places {
         let nth = usize::try_from((sequence.get() - first) / STRIDE).ok()?;
         let offset = offsets.get(nth).or(offsets.last()).map_or(HEADER, |&offset| offset.into());
         Some((Sequence::new(first), offset))
+    }
+
+    /// The first sequences of the segments that begin at `upto` or before, in order.
+    pub(super) fn segments_upto(&self, upto: Sequence) -> Vec<Sequence> {
+        self.segments.range(..=upto.get()).map(|(&first, _)| Sequence::new(first)).collect()
     }
 
     /// The first sequence of the segment after the one that begins with `first`.

@@ -132,7 +132,7 @@ pub(super) fn field<const N: usize>(bytes: &[u8], at: usize) -> [u8; N] {
     taken
 }
 
-fn file_of(first: Sequence) -> String {
+pub(super) fn file_of(first: Sequence) -> String {
     format!("{FOLDER}/{:020}.journal", first.get())
 }
 

@@ -1,0 +1,174 @@
+//! The shape of the answer.
+
+use serde::Serialize;
+use utoipa::ToSchema;
+
+use crate::{
+    bag::{
+        Brief, Criterion, GivenUp, Interval, LadderAfter, LeftOut, Rate, RunEffectUsed, ShotsOfPair,
+    },
+    shot::{ClubId, PlayerId, Sequence},
+};
+
+/// Clubs judged against a brief, the likeliest first.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct Replacements {
+    /// Who.
+    pub player: PlayerId,
+    /// The club whose place is wanted.
+    pub incumbent: ClubId,
+    /// The last sequence that touched the player.
+    pub as_of: Sequence,
+    /// What was asked.
+    pub brief: Brief,
+    /// The clubs, ranked.
+    pub candidates: Vec<Candidate>,
+    /// What a verdict speaks of.
+    pub note: &'static str,
+}
+
+/// One club judged.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct Candidate {
+    /// The club.
+    pub club: ClubId,
+    /// The verdict.
+    pub verdict: VerdictWord,
+    /// Why it is not `replaces`; null where it is.
+    pub why: Option<&'static str>,
+    /// The criteria, entry by entry.
+    pub criteria: Vec<CriterionAnswer>,
+    /// An early chance that the whole brief is true; no proof. Null until there are a few shots.
+    pub outlook: Option<OutlookAnswer>,
+    /// How it stands beside the other candidates.
+    pub family: Family,
+    /// Shots still needed, a plan and no promise; null where none can be given.
+    pub more_shots: Option<MoreShots>,
+    /// What is missing before anything can be said.
+    pub missing: Vec<Missing>,
+    /// Shots that count.
+    pub shots: ShotsOfPair,
+    /// Visits that hold both clubs, like for like.
+    pub sessions: usize,
+    /// Shots of the two clubs that were left out.
+    pub left_out: Vec<LeftOut>,
+    /// The club's own day that the evidence allows for.
+    pub run_effect: RunEffectUsed,
+    /// What the player would give up.
+    pub given_up: Vec<GivenUp>,
+    /// The ladder around the candidate, with the incumbent gone.
+    pub ladder_after: LadderAfter,
+    /// The share of all strikes, mishits included, that carry the distance asked for; in no
+    /// verdict. Null unless asked.
+    pub must_carry: Option<Rate>,
+}
+
+/// A verdict's word, best first.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum VerdictWord {
+    /// Every test of the brief is proven.
+    Replaces,
+    /// Neither way yet.
+    Undecided,
+    /// Too few like-for-like shots.
+    Insufficient,
+    /// Some test's opposite is proven.
+    DoesNotReplace,
+}
+
+/// One entry of the criteria.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct CriterionAnswer {
+    /// What it is about.
+    pub name: Criterion,
+    /// The measure.
+    pub metric: &'static str,
+    /// The difference, or the candidate's own mean where the bound is on that.
+    #[serde(flatten)]
+    pub interval: Interval,
+    /// Whether the figure is the candidate's own mean and not a difference.
+    pub of: Figure,
+    /// The figure must be at least this.
+    pub at_least: Option<f64>,
+    /// The figure must be at most this.
+    pub at_most: Option<f64>,
+    /// How it stands.
+    pub state: CriterionState,
+    /// The least running maximum of its tests' evidence; null before the first look.
+    pub evidence: Option<f64>,
+    /// Evidence that proves.
+    pub evidence_needed: f64,
+    /// Why it cannot be proven as things are; null where it can.
+    pub hindered_by: Option<&'static str>,
+}
+
+/// What a criterion's figure is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum Figure {
+    /// Candidate minus incumbent.
+    Difference,
+    /// The candidate's own mean.
+    OwnMean,
+    /// The candidate's spread over the incumbent's.
+    SpreadRatio,
+}
+
+/// How a criterion stands.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum CriterionState {
+    /// Proven.
+    Met,
+    /// Neither way.
+    Open,
+    /// The opposite is proven.
+    Broken,
+    /// Spread: not proven worse.
+    Held,
+    /// Spread: proven worse.
+    Worse,
+    /// Spread: too few shots.
+    NotJudged,
+}
+
+/// The outlook in an answer.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, ToSchema)]
+pub struct OutlookAnswer {
+    /// The chance, from stated priors.
+    pub chance: f64,
+    /// Its word.
+    pub words: &'static str,
+}
+
+/// A candidate beside the others.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, ToSchema)]
+pub struct Family {
+    /// How many were judged at once.
+    pub candidates: usize,
+    /// Whether `replaces` holds with the chance of any false one among them under 5 %.
+    pub holds: bool,
+}
+
+/// Shots still needed of each club.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, ToSchema)]
+pub struct MoreShots {
+    /// Of the incumbent.
+    pub incumbent: u32,
+    /// Of the candidate.
+    pub candidate: u32,
+}
+
+/// Something that must be there before a verdict.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, ToSchema)]
+pub struct Missing {
+    /// The club that lacks it.
+    pub club: ClubId,
+    /// The measure whose like-for-like shots are too few.
+    pub metric: &'static str,
+    /// How many there are.
+    pub have: u32,
+    /// How many are needed.
+    pub needed: u32,
+}

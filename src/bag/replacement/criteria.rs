@@ -1,0 +1,87 @@
+//! How each criterion of a brief stands.
+
+use super::answer::{CriterionAnswer, CriterionState, Figure};
+use crate::{
+    bag::{Clause, Criterion, Interval, Metric, PairQuestion, Standing, Tested, measure::unit},
+    shot::Measure,
+    stats::{self, Of, Spread},
+};
+
+/// Evidence is capped here in answers: beyond it the number says nothing more.
+const EVIDENCE_CAP: f64 = 1e9;
+
+/// The criteria's entries in the order of the brief's clauses, the spread last.
+pub(super) fn criteria(
+    clauses: &[Clause],
+    pair: &PairQuestion,
+    standing: &Standing,
+) -> Vec<CriterionAnswer> {
+    let answers = clauses.iter().filter_map(|clause| criterion(clause, pair, standing));
+    answers.chain([spread_held(standing)]).collect()
+}
+
+fn criterion(clause: &Clause, pair: &PairQuestion, standing: &Standing) -> Option<CriterionAnswer> {
+    let asked = pair.tests.iter().zip(&standing.maxima.tests);
+    let running: Vec<_> =
+        asked.filter(|(test, _)| clause.tests.contains(test)).map(|(_, running)| running).collect();
+    let quantity = clause.tests.first()?.quantity;
+    let tested = Tested::ALL.into_iter().find(|t| t.in_statistics() == quantity.measure)?;
+    let metric = Metric::Measured(tested.measure());
+    let per_unit = unit(tested.measure());
+    let bound =
+        |side| clause.tests.iter().find(|test| test.side == side).map(|test| test.bound * per_unit);
+    let holds = running.iter().map(|r| r.holds.log_e()).collect::<Option<Vec<f64>>>();
+    let least = holds.and_then(|all| all.into_iter().min_by(f64::total_cmp));
+    let most_against = running.iter().filter_map(|r| r.broken.log_e()).max_by(f64::total_cmp);
+    Some(CriterionAnswer {
+        name: clause.criterion,
+        metric: metric.name(),
+        interval: standing
+            .estimates
+            .of(quantity)
+            .and_then(|estimate| metric.interval(estimate))
+            .unwrap_or(Interval::UNKNOWN),
+        of: if quantity.of == Of::OwnMean { Figure::OwnMean } else { Figure::Difference },
+        at_least: bound(stats::Side::Above),
+        at_most: bound(stats::Side::Below),
+        state: state(least, most_against, pair.tests.len()),
+        evidence: least.map(|log_e| log_e.exp().min(EVIDENCE_CAP)),
+        evidence_needed: 1.0 / stats::ALPHA,
+        hindered_by: pair
+            .hindered
+            .contains(&quantity)
+            .then_some("the spin comes from a club setting, which proves nothing"),
+    })
+}
+
+fn state(least: Option<f64>, most_against: Option<f64>, tests: usize) -> CriterionState {
+    // A brief has a handful of tests.
+    let disproof = stats::proof() + f64::from(u32::try_from(tests).unwrap_or(u32::MAX)).ln();
+    if most_against.is_some_and(|log_e| log_e >= disproof) {
+        CriterionState::Broken
+    } else if least.is_some_and(|log_e| log_e >= stats::proof()) {
+        CriterionState::Met
+    } else {
+        CriterionState::Open
+    }
+}
+
+fn spread_held(standing: &Standing) -> CriterionAnswer {
+    let log_e = standing.maxima.spread;
+    CriterionAnswer {
+        name: Criterion::SpreadHeld,
+        metric: Measure::Carry.si_name(),
+        interval: Interval::UNKNOWN,
+        of: Figure::SpreadRatio,
+        at_least: None,
+        at_most: Some(stats::SPREAD_RATIO),
+        state: match Spread::of(log_e) {
+            Spread::NotJudged => CriterionState::NotJudged,
+            Spread::Held => CriterionState::Held,
+            Spread::Worse => CriterionState::Worse,
+        },
+        evidence: log_e.map(|log_e| log_e.exp().min(EVIDENCE_CAP)),
+        evidence_needed: 1.0 / stats::ALPHA,
+        hindered_by: None,
+    }
+}

@@ -1,0 +1,259 @@
+//! Which club can take another's place, how sure that is, and what would be given up.
+
+mod answer;
+mod criteria;
+mod plan;
+
+use super::{
+    brief::{Brief, Clause},
+    comparison::{LikeForLike, PairOfBuilds, RunEffectUsed, Since},
+    filter::{Basis, Evidence},
+    given_up::{self, given_up},
+    ladder::{self, Centres, main_basis},
+    marks::Build,
+    measure::Tested,
+    pair::{Looks, PairQuestion, Standing, difference},
+    player::Player,
+    profile::Rate,
+    row::Row,
+};
+use crate::{
+    shot::Measure,
+    stats::{self, Estimate, Open, Outlook, Quantity, Spread, Test, Verdict},
+};
+
+pub use answer::{
+    Candidate, CriterionAnswer, CriterionState, Family, Figure, Missing, MoreShots, OutlookAnswer,
+    Replacements, VerdictWord,
+};
+pub use plan::more_shots;
+
+use criteria::criteria;
+use plan::missing;
+
+/// Clubs count as neighbours up to this many carry margins from the incumbent.
+const NEIGHBOUR_MARGINS: f64 = 4.0;
+
+/// What is asked of a club's place.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ReplacementQuestion {
+    /// The club whose place is wanted, by number.
+    pub incumbent: u32,
+    /// The clubs that are tried; of none, all neighbours.
+    pub candidates: Vec<u32>,
+    /// What they must do.
+    pub brief: Brief,
+}
+
+/// What stands beside every set of verdicts.
+const NOTE: &str = "Verdicts speak of means in the conditions hit, not of a single shot. Every \
+                    difference is candidate minus incumbent, within sessions that hold both.";
+
+/// A candidate with what ranks it.
+struct Judged {
+    answer: Candidate,
+    least_evidence: Option<f64>,
+}
+
+/// The pairs that a question needs replayed, candidate by candidate.
+#[must_use]
+pub fn pair_questions(player: Player<'_>, question: &ReplacementQuestion) -> Vec<PairQuestion> {
+    let evidence = player.evidence(&question.brief.filter);
+    let tests = tests_of(&question.brief.clauses());
+    candidates(player, question, &evidence)
+        .into_iter()
+        .map(|club| {
+            let candidate = player.newest_build(club);
+            let incumbent = player.newest_build(question.incumbent);
+            let hindered = hindered(player, [candidate, incumbent], &evidence);
+            let has_evidence = |test: &&Test| !hindered.contains(&test.quantity);
+            PairQuestion {
+                candidate,
+                incumbent,
+                tests: tests.iter().filter(has_evidence).copied().collect(),
+                hindered,
+                evidence: evidence.clone(),
+                own_basis: player.basis(candidate, &evidence),
+                looks: Looks::SessionEnds,
+            }
+        })
+        .collect()
+}
+
+/// Judges the candidates, given each pair's standing in the order of [`pair_questions`].
+#[must_use]
+pub fn replacements(
+    player: Player<'_>,
+    question: &ReplacementQuestion,
+    standings: &[(PairQuestion, Standing)],
+) -> Option<Replacements> {
+    let evidence = player.evidence(&question.brief.filter);
+    let centres = main_basis(player, &evidence)
+        .map(|basis| Centres::of(player, &evidence, basis))
+        .unwrap_or_default();
+    let mut judged: Vec<Judged> = standings
+        .iter()
+        .map(|(pair, standing)| judge(player, &centres, &question.brief, (pair, standing)))
+        .collect::<Option<_>>()?;
+    let least: Vec<Option<f64>> = judged.iter().map(|one| one.least_evidence).collect();
+    if let Ok(family) = stats::holm(&least) {
+        let count = judged.len();
+        for (one, beside) in judged.iter_mut().zip(family) {
+            let holds = beside.proven && one.answer.verdict == VerdictWord::Replaces;
+            one.answer.family = Family { candidates: count, holds };
+        }
+    }
+    // Ranked by verdict, then by outlook; of equals the order asked for stands.
+    judged.sort_by(|a, b| {
+        let chance = |one: &Judged| one.answer.outlook.map_or(-1.0, |outlook| outlook.chance);
+        a.answer.verdict.cmp(&b.answer.verdict).then(chance(b).total_cmp(&chance(a)))
+    });
+    Some(Replacements {
+        player: player.id.clone(),
+        incumbent: player.clubs.get(question.incumbent as usize)?.id.clone(),
+        as_of: player.as_of,
+        brief: question.brief.clone(),
+        candidates: judged.into_iter().map(|one| one.answer).collect(),
+        note: NOTE,
+    })
+}
+
+/// The named clubs, else every neighbour: same surface and ball, a carry centre within four
+/// margins, no putter.
+fn candidates(player: Player<'_>, question: &ReplacementQuestion, evidence: &Evidence) -> Vec<u32> {
+    if !question.candidates.is_empty() {
+        return question.candidates.clone();
+    }
+    let incumbent = player.newest_build(question.incumbent);
+    let Some(basis) = player.basis(incumbent, evidence) else { return Vec::new() };
+    let centres = Centres::of(player, evidence, basis);
+    let Some(wanted) = centres.get(question.incumbent) else { return Vec::new() };
+    let reach = NEIGHBOUR_MARGINS * question.brief.carry_margin_m;
+    (0_u32..)
+        .zip(player.clubs)
+        .filter(|(number, club)| *number != question.incumbent && !club.is_putter())
+        .map(|(number, _)| number)
+        .filter(|number| centres.get(*number).is_some_and(|own| (own - wanted).abs() <= reach))
+        .collect()
+}
+
+fn tests_of(clauses: &[Clause]) -> Vec<Test> {
+    clauses.iter().flat_map(|clause| clause.tests.iter().copied()).collect()
+}
+
+fn judge(
+    player: Player<'_>,
+    centres: &Centres,
+    brief: &Brief,
+    (pair, standing): (&PairQuestion, &Standing),
+) -> Option<Judged> {
+    let builds = PairOfBuilds {
+        candidate: pair.candidate,
+        incumbent: pair.incumbent,
+        evidence: pair.evidence.clone(),
+    };
+    let since = Since { place: standing.evidence_from, frozen: standing.frozen };
+    let gathered = LikeForLike::gather(player, &builds, &given_up::METRICS, since);
+    let verdict = verdict(pair, standing);
+    let clauses = brief.clauses();
+    let outlook = outlook(pair, standing);
+    let answer = Candidate {
+        club: player.clubs.get(pair.candidate.club as usize)?.id.clone(),
+        verdict: word(verdict),
+        why: why(verdict, pair),
+        criteria: criteria(&clauses, pair, standing),
+        outlook: outlook.map(|o| OutlookAnswer { chance: o.chance, words: o.word().word() }),
+        family: Family { candidates: 1, holds: false },
+        more_shots: more_shots(pair, standing, verdict).filter(|_| pair.hindered.is_empty()),
+        missing: missing(player, pair, standing, verdict),
+        shots: gathered.shots(),
+        sessions: gathered.sessions(),
+        left_out: gathered.left_out.clone(),
+        run_effect: RunEffectUsed::of(standing.frozen.as_ref()),
+        given_up: given_up(player, pair, &gathered),
+        ladder_after: ladder::after(player, centres, pair.incumbent.club, pair.candidate.club),
+        must_carry: brief.must_carry_m.map(|far| must_carry(player, pair, far)),
+    };
+    let insufficient = matches!(verdict, Verdict::Insufficient(_)) || !pair.hindered.is_empty();
+    let least = standing.maxima.tests.iter().map(|running| running.holds.log_e());
+    let least_evidence = least
+        .collect::<Option<Vec<f64>>>()
+        .and_then(|all| all.into_iter().min_by(f64::total_cmp))
+        .filter(|_| !insufficient);
+    Some(Judged { answer, least_evidence })
+}
+
+/// Quantities that have no evidence because all spin of a club was looked up and not measured.
+fn hindered(player: Player<'_>, builds: [Build; 2], evidence: &Evidence) -> Vec<Quantity> {
+    let spin = Tested::Spin;
+    let looked_up = builds.into_iter().any(|build| {
+        let with_spin = |row: &&Row| row.measures.get(spin.measure()).is_some();
+        let mut rows = player.counted(build, evidence).filter(with_spin).peekable();
+        rows.peek().is_some() && rows.all(|row| spin.evidence(row).is_none())
+    });
+    if looked_up { vec![difference(spin)] } else { Vec::new() }
+}
+
+/// The verdict on all tests that can have evidence; one that cannot leaves the whole undecided at
+/// best.
+fn verdict(pair: &PairQuestion, standing: &Standing) -> Verdict {
+    let spread = Spread::of(standing.maxima.spread);
+    let tests: Vec<_> =
+        standing.maxima.tests.iter().map(stats::RunningEvidence::evidence).collect();
+    match Verdict::of(&tests, standing.basis, &[spread]) {
+        Verdict::Replaces if !pair.hindered.is_empty() => {
+            Verdict::Undecided(Open::Evidence { weakest: 0 })
+        }
+        verdict => verdict,
+    }
+}
+
+fn word(verdict: Verdict) -> VerdictWord {
+    match verdict {
+        Verdict::Replaces => VerdictWord::Replaces,
+        Verdict::Undecided(_) => VerdictWord::Undecided,
+        Verdict::Insufficient(_) => VerdictWord::Insufficient,
+        Verdict::DoesNotReplace { .. } => VerdictWord::DoesNotReplace,
+    }
+}
+
+fn why(verdict: Verdict, pair: &PairQuestion) -> Option<&'static str> {
+    match verdict {
+        Verdict::Undecided(Open::Evidence { .. }) if !pair.hindered.is_empty() => {
+            Some("spin is not measured")
+        }
+        other => other.why(),
+    }
+}
+
+/// The early chance; there is none where a part of the brief cannot be seen at all.
+fn outlook(pair: &PairQuestion, standing: &Standing) -> Option<Outlook> {
+    if !pair.hindered.is_empty() {
+        return None;
+    }
+    let estimates: Vec<(Quantity, Estimate)> = pair
+        .tests
+        .iter()
+        .filter_map(|test| Some((test.quantity, *standing.estimates.of(test.quantity)?)))
+        .collect();
+    Outlook::of(&pair.tests, &estimates).ok()
+}
+
+/// The share of all strikes, mishits too, that carry far enough.
+fn must_carry(player: Player<'_>, pair: &PairQuestion, far: f64) -> Rate {
+    let basis = player.basis(pair.candidate, &pair.evidence);
+    let carries = player
+        .marks
+        .places()
+        .iter()
+        .filter(|place| place.build == pair.candidate)
+        .map(|place| &player.rows[place.row as usize])
+        .filter(|row| pair.evidence.admits(row) && basis == Some(Basis::of(row)))
+        .filter_map(|row| row.measures.get(Measure::Carry));
+    let (mut all, mut enough) = (0, 0);
+    for carry in carries {
+        all += 1;
+        enough += usize::from(carry >= far);
+    }
+    Rate::of(enough, all)
+}

@@ -1,0 +1,70 @@
+//! Balls.
+
+use std::sync::Arc;
+
+use super::{BALL, BallState, Catalogue, Entry};
+use crate::{
+    bag::NamedBall,
+    shot::{Ball, BallId, Sequence},
+};
+
+impl Catalogue {
+    /// All balls by number.
+    pub(in crate::live) fn ball_list(&self) -> Arc<Vec<NamedBall>> {
+        self.ball_list.clone()
+    }
+
+    /// The last sequence that changed any ball.
+    pub(in crate::live) fn balls_as_of(&self) -> Sequence {
+        self.balls_as_of
+    }
+
+    pub(in crate::live) fn ball(&self, id: &BallId) -> Option<&Entry<BallId, BallState>> {
+        self.balls.get(id)
+    }
+
+    pub(in crate::live) fn balls(&self) -> Vec<&Entry<BallId, BallState>> {
+        self.balls.listed()
+    }
+
+    pub(in crate::live) fn ball_number(&self, id: &BallId) -> Option<u32> {
+        self.balls.number(id)
+    }
+
+    pub(in crate::live) fn ensure_ball(&mut self, id: &BallId, at: Sequence) -> u32 {
+        let (number, made) = self.balls.ensure(id, at, BallState::bare);
+        if made {
+            self.balls_as_of = at;
+            self.list_balls();
+            self.change(BALL, number);
+        }
+        number
+    }
+
+    /// Counts a shot that names the ball.
+    pub(in crate::live) fn count_ball(&mut self, number: u32) {
+        if let Some(ball) = self.balls.entries.get_mut(number as usize) {
+            ball.document.shots += 1;
+            self.change(BALL, number);
+        }
+    }
+
+    /// Replaces what is said of a ball; says whether the ball is new.
+    pub(in crate::live) fn put_ball(&mut self, id: &BallId, document: Ball, at: Sequence) -> bool {
+        let made = self.balls.number(id).is_none();
+        let number = self.ensure_ball(id, at);
+        let entry = &mut self.balls.entries[number as usize];
+        (entry.document.document, entry.as_of, self.balls_as_of) = (document, at, at);
+        self.list_balls();
+        self.change(BALL, number);
+        made
+    }
+
+    pub(in crate::live) fn remove_ball(&mut self, id: &BallId, at: Sequence) {
+        if let Some(number) = self.balls.remove(id, at) {
+            self.balls_as_of = at;
+            self.list_balls();
+            self.change(BALL, number);
+        }
+    }
+}

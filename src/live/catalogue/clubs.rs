@@ -1,0 +1,117 @@
+//! Players' clubs, and those that shots without a player name.
+
+use std::sync::Arc;
+
+use super::{CLUB, Catalogue, SourceState};
+use crate::{
+    bag::{NONE, NamedClub},
+    live::ledger::Owner,
+    shot::{Club, ClubId, Sequence},
+};
+
+impl Catalogue {
+    /// A player's clubs by number.
+    pub(in crate::live) fn clubs(&self, player: u32) -> Arc<Vec<NamedClub>> {
+        self.lockers.get(player as usize).map(|locker| locker.clubs.clone()).unwrap_or_default()
+    }
+
+    pub(in crate::live) fn club_number(&self, player: u32, id: &ClubId) -> Option<u32> {
+        let clubs = &self.lockers.get(player as usize)?.clubs;
+        let number = clubs.iter().position(|club| club.id == *id && !club.removed)?;
+        u32::try_from(number).ok()
+    }
+
+    /// The number that an owner's rows use for a club, given one where it has none.
+    pub(in crate::live) fn club_of(&mut self, owner: Owner, id: &ClubId, at: Sequence) -> u32 {
+        match owner {
+            Owner::Player(player) => self.ensure_club(player, id, at),
+            Owner::Source(source) => {
+                let number = |state: &mut SourceState| {
+                    let known = state.clubs.iter().position(|club| club == id);
+                    let number = known.unwrap_or_else(|| {
+                        state.clubs.push(id.clone());
+                        state.clubs.len() - 1
+                    });
+                    u32::try_from(number).unwrap_or(NONE)
+                };
+                self.edit_source(source, number).unwrap_or(NONE)
+            }
+        }
+    }
+
+    /// The club that a number in an owner's rows stands for.
+    pub(in crate::live) fn club_id(&self, owner: Owner, number: u32) -> Option<ClubId> {
+        match owner {
+            Owner::Player(player) => {
+                let clubs = &self.lockers.get(player as usize)?.clubs;
+                clubs.get(number as usize).map(|club| club.id.clone())
+            }
+            Owner::Source(source) => {
+                let state = &self.sources.by_number(source)?.document;
+                state.clubs.get(number as usize).cloned()
+            }
+        }
+    }
+
+    /// The number that an owner's rows use for a club, if it has one.
+    pub(in crate::live) fn known_club(&self, owner: Owner, id: &ClubId) -> Option<u32> {
+        match owner {
+            Owner::Player(player) => self.club_number(player, id),
+            Owner::Source(source) => {
+                let clubs = &self.sources.by_number(source)?.document.clubs;
+                u32::try_from(clubs.iter().position(|club| club == id)?).ok()
+            }
+        }
+    }
+
+    pub(in crate::live) fn club_as_of(&self, player: u32, club: u32) -> Option<Sequence> {
+        self.lockers.get(player as usize)?.club_as_of.get(club as usize).copied()
+    }
+
+    pub(in crate::live) fn ensure_club(&mut self, player: u32, id: &ClubId, at: Sequence) -> u32 {
+        if let Some(number) = self.club_number(player, id) {
+            return number;
+        }
+        let Some(locker) = self.lockers.get_mut(player as usize) else { return 0 };
+        let clubs = Arc::make_mut(&mut locker.clubs);
+        clubs.push(NamedClub { id: id.clone(), document: Club::bare(id), removed: false });
+        locker.club_as_of.push(at);
+        let number = u32::try_from(clubs.len() - 1).unwrap_or(u32::MAX);
+        self.change_part(CLUB, player, number);
+        number
+    }
+
+    /// Replaces what is said of a club; says whether the club is new.
+    pub(in crate::live) fn put_club(
+        &mut self,
+        player: u32,
+        (id, document): (&ClubId, Club),
+        at: Sequence,
+    ) -> bool {
+        let made = self.club_number(player, id).is_none();
+        let number = self.ensure_club(player, id, at);
+        self.edit_club(player, number, at, |club| club.document = document);
+        made
+    }
+
+    pub(in crate::live) fn remove_club(&mut self, player: u32, id: &ClubId, at: Sequence) {
+        if let Some(number) = self.club_number(player, id) {
+            self.edit_club(player, number, at, |club| club.removed = true);
+        }
+    }
+
+    fn edit_club(
+        &mut self,
+        player: u32,
+        club: u32,
+        at: Sequence,
+        edit: impl FnOnce(&mut NamedClub),
+    ) {
+        let Some(locker) = self.lockers.get_mut(player as usize) else { return };
+        if let Some(named) = Arc::make_mut(&mut locker.clubs).get_mut(club as usize) {
+            edit(named);
+            locker.club_as_of[club as usize] = at;
+            self.change_part(CLUB, player, club);
+        }
+    }
+}

@@ -1,0 +1,214 @@
+//! Players, clubs, bags, balls and sources: ids, the numbers that stand for them, and what is said
+//! of them. All of it is in memory.
+
+use std::{
+    collections::{BTreeMap, BTreeSet},
+    sync::Arc,
+};
+
+use jiff::Timestamp;
+use serde::{Deserialize, Serialize, de::DeserializeOwned};
+
+use super::{LiveError, document, key};
+
+mod bags;
+mod balls;
+mod clubs;
+mod players;
+mod shelf;
+mod sources;
+
+use crate::{
+    bag::{NamedBall, NamedClub},
+    shot::{
+        Bag, BagId, Ball, BallId, Club, ClubId, Context, Player, PlayerId, Sequence, Source,
+        SourceId,
+    },
+    store::{Change, Chunks},
+};
+pub(super) use shelf::Entry;
+use shelf::Shelf;
+
+const PLAYER: u8 = b'P';
+const CLUB: u8 = b'C';
+const BAG: u8 = b'G';
+const BALL: u8 = b'L';
+const SOURCE: u8 = b'S';
+/// A player who has shots of a source.
+const CUSTOMER: u8 = b'O';
+
+/// A player's own things.
+#[derive(Debug, Default)]
+struct Locker {
+    clubs: Arc<Vec<NamedClub>>,
+    club_as_of: Vec<Sequence>,
+    bags: Vec<Entry<BagId, Bag>>,
+}
+
+/// What a source is, with what its shots inherit and what is remembered of them.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub(super) struct SourceState {
+    /// What is said of it.
+    pub document: Source,
+    /// What its shots inherit from now on.
+    pub context: Context,
+    /// The last sequence that set the context.
+    pub context_as_of: Sequence,
+    /// The time of its newest shot, those of a clock that runs ahead apart.
+    pub newest: Option<Timestamp>,
+    /// Clubs that its shots without a player name, by the number their rows use.
+    pub clubs: Vec<ClubId>,
+    /// Shots it has sent.
+    pub shots: u64,
+}
+
+/// What is said of a ball, and how many shots name it.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub(super) struct BallState {
+    /// What is said of it.
+    pub document: Ball,
+    /// Shots that were sent or inherited with it.
+    pub shots: u64,
+}
+
+impl SourceState {
+    fn bare(id: &SourceId) -> Self {
+        Self {
+            document: Source::bare(id),
+            context: Context::default(),
+            context_as_of: Sequence::new(0),
+            newest: None,
+            clubs: Vec::new(),
+            shots: 0,
+        }
+    }
+}
+
+impl BallState {
+    fn bare(id: &BallId) -> Self {
+        Self { document: Ball::bare(id), shots: 0 }
+    }
+}
+
+/// The whole catalogue.
+#[derive(Debug)]
+pub(super) struct Catalogue {
+    players: Shelf<PlayerId, Player>,
+    lockers: Vec<Locker>,
+    balls: Shelf<BallId, BallState>,
+    ball_list: Arc<Vec<NamedBall>>,
+    sources: Shelf<SourceId, SourceState>,
+    customers: BTreeMap<u32, BTreeSet<u32>>,
+    balls_as_of: Sequence,
+    changed: BTreeSet<(u8, u32, Option<u32>)>,
+}
+
+impl Catalogue {
+    /// Reads the catalogue back.
+    pub(super) fn load(chunks: &dyn Chunks) -> Result<Self, LiveError> {
+        let mut catalogue = Self {
+            players: Shelf::new(),
+            lockers: Vec::new(),
+            balls: Shelf::new(),
+            ball_list: Arc::default(),
+            sources: Shelf::new(),
+            customers: BTreeMap::new(),
+            balls_as_of: Sequence::new(0),
+            changed: BTreeSet::new(),
+        };
+        for (_, player) in all(PLAYER, chunks)? {
+            catalogue.players.restore(player);
+            catalogue.lockers.push(Locker::default());
+        }
+        for (numbers, club) in all::<Entry<ClubId, Club>>(CLUB, chunks)? {
+            let locker = catalogue.locker(numbers[0])?;
+            locker.club_as_of.push(club.as_of);
+            let named = NamedClub { id: club.id, document: club.document, removed: club.removed };
+            Arc::make_mut(&mut locker.clubs).push(named);
+        }
+        for (numbers, bag) in all(BAG, chunks)? {
+            catalogue.locker(numbers[0])?.bags.push(bag);
+        }
+        for (_, ball) in all::<Entry<BallId, BallState>>(BALL, chunks)? {
+            catalogue.balls_as_of = catalogue.balls_as_of.max(ball.as_of);
+            catalogue.balls.restore(ball);
+        }
+        for (_, source) in all(SOURCE, chunks)? {
+            catalogue.sources.restore(source);
+        }
+        for (numbers, ()) in all(CUSTOMER, chunks)? {
+            catalogue.customers.entry(numbers[0]).or_default().insert(numbers[1]);
+        }
+        catalogue.list_balls();
+        Ok(catalogue)
+    }
+
+    fn locker(&mut self, player: u32) -> Result<&mut Locker, LiveError> {
+        self.lockers.get_mut(player as usize).ok_or(LiveError::Unreadable("a player's things"))
+    }
+
+    fn list_balls(&mut self) {
+        let named = |entry: &Entry<BallId, BallState>| NamedBall {
+            id: entry.id.clone(),
+            document: entry.document.document.clone(),
+        };
+        self.ball_list = Arc::new(self.balls.entries.iter().map(named).collect());
+    }
+
+    fn change(&mut self, kind: u8, number: u32) {
+        self.changed.insert((kind, number, None));
+    }
+
+    fn change_part(&mut self, kind: u8, number: u32, part: u32) {
+        self.changed.insert((kind, number, Some(part)));
+    }
+
+    /// Everything that changed, for the store.
+    pub(super) fn take_changes(&mut self, changes: &mut Vec<Change>) {
+        for (kind, number, part) in std::mem::take(&mut self.changed) {
+            let key = key::thing(kind, number, part);
+            let (number, part) = (number as usize, part.unwrap_or_default() as usize);
+            match kind {
+                PLAYER => write(&key, self.players.entries.get(number), changes),
+                BALL => write(&key, self.balls.entries.get(number), changes),
+                SOURCE => write(&key, self.sources.entries.get(number), changes),
+                CUSTOMER => document::write(&key, &(), changes),
+                BAG => {
+                    let bag = self.lockers[number].bags.get(part);
+                    write(&key, bag, changes);
+                }
+                _ => {
+                    let locker = &self.lockers[number];
+                    let entry = locker.clubs.get(part).map(|club| Entry {
+                        id: club.id.clone(),
+                        document: club.document.clone(),
+                        as_of: locker.club_as_of[part],
+                        removed: club.removed,
+                    });
+                    write(&key, entry.as_ref(), changes);
+                }
+            }
+        }
+    }
+}
+
+fn write<T: Serialize>(key: &bytes::Bytes, entry: Option<&T>, changes: &mut Vec<Change>) {
+    if let Some(entry) = entry {
+        document::write(key, entry, changes);
+    }
+}
+
+/// All things of one kind in the order of their numbers.
+fn all<T: DeserializeOwned>(
+    kind: u8,
+    chunks: &dyn Chunks,
+) -> Result<Vec<(Vec<u32>, T)>, LiveError> {
+    let documents = document::read_all(&key::kind(kind), chunks)?;
+    let numbers = |key: &[u8]| {
+        key[1..]
+            .chunks_exact(4)
+            .map(|number| u32::from_be_bytes([number[0], number[1], number[2], number[3]]))
+            .collect()
+    };
+    Ok(documents.into_iter().map(|(key, document)| (numbers(&key), document)).collect())
+}

@@ -1,0 +1,203 @@
+//! One source and a few clubs over a store in memory.
+
+use std::sync::{
+    Arc,
+    atomic::{AtomicU32, Ordering},
+};
+
+use evencarry::{
+    bag::{Brief, Comparison, Filter, Profile, Replacements},
+    live::{Live, PlaceWanted, Receipt, Refusal, ShotQuestion, ShotView},
+    shot::{
+        Act, Assignment, BallId, Club, ClubId, Context, Correction, Document, PlayerId, Sequence,
+        ShotFilter, Source, SourceId, Subject,
+    },
+    store::{ActError, Batch, NewShot, ReceiptWanted, ShotOutcome, Store},
+};
+use serde_json::{Value, json};
+
+/// Anything that has a name.
+pub(crate) trait Named {
+    fn named(text: &str) -> Self;
+}
+
+macro_rules! named {
+    ($($Name:ident),+) => {$(
+        impl Named for $Name {
+            fn named(text: &str) -> Self {
+                Self::parse(text).unwrap()
+            }
+        }
+    )+};
+}
+
+named!(PlayerId, ClubId, BallId, SourceId);
+
+pub(crate) fn id<N: Named>(text: &str) -> N {
+    N::named(text)
+}
+
+/// A time of the day on which everything happens.
+pub(crate) fn at(time: &str) -> String {
+    let seconds = if time.len() == 5 { ":00" } else { "" };
+    format!("2026-04-11T{time}{seconds}Z")
+}
+
+/// A shot with both speeds measured.
+pub(crate) fn struck(ball_speed: f64) -> Value {
+    json!({"launch": {"ball_speed_mps": ball_speed, "launch_angle_deg": 16.0},
+           "clubhead": {"speed_mps": 37.0}})
+}
+
+pub(crate) struct World {
+    store: Store<Live>,
+    shots: AtomicU32,
+}
+
+impl World {
+    pub(crate) fn new() -> Self {
+        let clock = Arc::new(|| "2026-04-20T12:00:00Z".parse().unwrap());
+        let store = Store::in_memory(clock, |chunks| Ok(Live::load(chunks, usize::MAX).unwrap()));
+        Self { store: store.unwrap(), shots: AtomicU32::new(0) }
+    }
+
+    /// Sends a plain shot of Rowan's 5-hybrid with some members replaced; null leaves one out.
+    pub(crate) async fn shot(&self, members: Value) -> Receipt {
+        let number = self.shots.fetch_add(1, Ordering::Relaxed);
+        let mut event = json!({
+            "id": format!("{number}"), "source": "bay", "time": at("10:00"),
+            "player": "rowan", "club": "5h", "lie": "mat", "flight": {"carry_m": 158.0},
+        });
+        for (name, value) in members.as_object().unwrap() {
+            if value.is_null() {
+                event.as_object_mut().unwrap().remove(name);
+            } else {
+                event[name] = value.clone();
+            }
+        }
+        let shot = NewShot::parse(event.to_string().into()).unwrap();
+        let answers = self.store.append_shots(vec![shot], Batch::Each, ReceiptWanted::Yes);
+        match answers.await.unwrap().pop().unwrap() {
+            ShotOutcome::Stored { receipt, .. } => receipt.unwrap(),
+            other => panic!("{other:?}"),
+        }
+    }
+
+    /// Visits with six shots of the 5-hybrid and of a 4-utility that carries the same, lower and
+    /// with less spin; the values are spread evenly about the means.
+    pub(crate) async fn visits(&self, visits: u32, of_launch: impl Fn(&str) -> Value) {
+        for visit in 1..=visits {
+            for shot in 0..6_u32 {
+                for (club, launch, spin) in [("5h", 16.8, 5_200.0), ("4u", 13.5, 4_200.0)] {
+                    // A fixed pattern of deviations, different for each measure and club.
+                    let turn =
+                        f64::from((shot * 5 + visit * 3 + u32::from(club == "4u")) % 6) - 2.5;
+                    let other = f64::from((shot * 7 + visit) % 6) - 2.5;
+                    let mut launch = json!({
+                        "ball_speed_mps": 52.0 + turn / 10.0,
+                        "launch_angle_deg": launch + other / 2.5,
+                        "spin_rate_rpm": spin + turn * 120.0,
+                    });
+                    for (name, value) in of_launch(club).as_object().unwrap() {
+                        launch[name] = value.clone();
+                    }
+                    self.shot(json!({
+                        "club": club, "session": visit.to_string(), "launch": launch,
+                        "flight": {"carry_m": 158.0 + other * 2.0, "origin": "tracked"},
+                    }))
+                    .await;
+                }
+            }
+        }
+    }
+
+    async fn act(&self, act: Act) -> Result<Receipt, Refusal> {
+        match self.store.append_act(act).await {
+            Ok((_, receipt)) => Ok(receipt),
+            Err(ActError::Refused(refusal)) => Err(refusal),
+            Err(other) => panic!("{other}"),
+        }
+    }
+
+    pub(crate) async fn correct(&self, shot: u64, patch: Value) {
+        let patch = Correction::from_json(patch.to_string().as_bytes()).unwrap();
+        self.act(Act::Correct { shot: Sequence::new(shot), patch }).await.unwrap();
+    }
+
+    pub(crate) async fn assign(&self, assignment: Value) -> Result<Receipt, Refusal> {
+        let assignment = Assignment::from_json(assignment.to_string().as_bytes()).unwrap();
+        self.act(Act::Assign(assignment)).await
+    }
+
+    pub(crate) async fn context(&self, context: Value) {
+        let context = Context::from_json(context.to_string().as_bytes()).unwrap();
+        self.act(Act::SetContext { source: id("bay"), context }).await.unwrap();
+    }
+
+    pub(crate) async fn source(&self, document: Value) {
+        let document = Source::from_json(document.to_string().as_bytes()).unwrap();
+        self.act(Act::Put(Document::Source { source: id("bay"), document })).await.unwrap();
+    }
+
+    pub(crate) async fn club(&self, club: &str, document: Value) {
+        let document = Club::from_json(document.to_string().as_bytes()).unwrap();
+        let (player, club) = (id("rowan"), id(club));
+        self.act(Act::Put(Document::Club { player, club, document })).await.unwrap();
+    }
+
+    pub(crate) async fn remove_club(&self, club: &str) -> Result<Receipt, Refusal> {
+        self.act(Act::Remove(Subject::Club(id("rowan"), id(club)))).await
+    }
+
+    pub(crate) fn last(&self) -> u64 {
+        self.store.last().get()
+    }
+
+    pub(crate) fn view(&self, shot: u64) -> ShotView {
+        self.store.projection().shot(Sequence::new(shot)).unwrap().unwrap()
+    }
+
+    /// The sequences of all pages of a listing, one after the other.
+    pub(crate) fn pages(&self, filter: &Value, (newest_first, limit): (bool, usize)) -> Vec<u64> {
+        let filter: ShotFilter = serde_json::from_value(filter.clone()).unwrap();
+        let mut question = ShotQuestion { filter, newest_first, limit, ..ShotQuestion::default() };
+        let mut listed = Vec::new();
+        loop {
+            let page = self.store.projection().shots(&question).unwrap();
+            assert!(page.shots.len() <= limit);
+            listed.extend(page.shots.iter().map(|shot| shot.sequence.get()));
+            question.beyond = page.next;
+            if page.next.is_none() {
+                return listed;
+            }
+        }
+    }
+
+    pub(crate) fn profile(&self, club: &str, filter: &Filter) -> Profile {
+        self.store.projection().profile(&id("rowan"), &id(club), filter).unwrap()
+    }
+
+    pub(crate) fn comparison(
+        &self,
+        incumbent: &str,
+        candidate: &str,
+        filter: &Filter,
+    ) -> Comparison {
+        let clubs = [&id(incumbent), &id(candidate)];
+        self.store.projection().comparison(&id("rowan"), clubs, filter).unwrap()
+    }
+
+    pub(crate) fn replacements(
+        &self,
+        incumbent: &str,
+        candidates: &[&str],
+        brief: &Brief,
+    ) -> Replacements {
+        let wanted = PlaceWanted {
+            incumbent: id(incumbent),
+            candidates: candidates.iter().map(|club| id(club)).collect(),
+            brief: brief.clone(),
+        };
+        self.store.projection().replacements(&id("rowan"), &wanted).unwrap()
+    }
+}
