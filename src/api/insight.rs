@@ -32,7 +32,7 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[
         handler: || web::to(ladder),
         name: "readLadder",
         about: "The carries of a bag in order, with gaps, overlaps and inversions.",
-        parameters: &[BAG, EVIDENCE, SUMMARY, Stretch::PARAMETERS],
+        parameters: &[BAG, EVIDENCE, Stretch::PARAMETERS],
         successes: &[Success::new(200, "The ladder.", shape::<Ladder>)],
         ..Endpoint::BASE
     },
@@ -41,7 +41,7 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[
         handler: || web::to(comparison),
         name: "compareClubs",
         about: "Like-for-like differences of two clubs, candidate minus incumbent, with intervals.",
-        parameters: &[PAIR, EVIDENCE, SUMMARY, Stretch::PARAMETERS],
+        parameters: &[PAIR, EVIDENCE, Stretch::PARAMETERS],
         successes: &[Success::new(200, "The differences.", shape::<Comparison>)],
         ..Endpoint::BASE
     },

@@ -31,7 +31,7 @@ pub struct Brief {
     /// Answer also with the share of all strikes that carry this far, metres; in no verdict.
     pub must_carry_m: Option<f64>,
     /// What counts as evidence.
-    #[serde(skip)]
+    #[serde(flatten)]
     pub filter: Filter,
 }
 

@@ -125,6 +125,8 @@ impl RunEffectUsed {
 #[derive(Debug)]
 pub struct LikeForLike {
     metrics: Vec<Metric>,
+    /// Metrics some of whose values were worked out by a device.
+    inferred: Vec<bool>,
     strata: Vec<Meeting>,
     frozen: Option<Frozen>,
     /// What was left out.
@@ -182,6 +184,7 @@ impl LikeForLike {
     ) -> Self {
         let mut gathered = Self {
             metrics: metrics.to_vec(),
+            inferred: vec![false; metrics.len()],
             strata: Vec::new(),
             frozen: since.frozen,
             left_out: Vec::new(),
@@ -233,10 +236,12 @@ impl LikeForLike {
         let side = usize::from(!is_candidate);
         let met = &mut self.strata[at];
         met.shots[side] += 1;
-        for (metric, cells) in self.metrics.iter().zip(&mut met.cells) {
+        let metrics = self.metrics.iter().zip(&mut self.inferred);
+        for ((metric, inferred), cells) in metrics.zip(&mut met.cells) {
             if let Some(value) = metric.evidence(row) {
                 // A stored value is finite by the schema's bounds.
                 let _ = cells[side].push(value);
+                *inferred |= metric.is_inferred(row);
             }
         }
     }
@@ -261,10 +266,16 @@ impl LikeForLike {
     /// The difference of one metric with its ends, SI.
     #[must_use]
     pub fn interval(&self, metric: Metric) -> Interval {
-        self.difference(metric)
-            .ok()
-            .and_then(|estimate| metric.interval(&estimate))
-            .unwrap_or(Interval::UNKNOWN)
+        self.difference(metric).ok().and_then(|estimate| metric.interval(&estimate)).map_or(
+            Interval::UNKNOWN,
+            |interval| Interval { inferred: self.is_inferred(metric), ..interval },
+        )
+    }
+
+    /// Whether some of a metric's values were worked out by a device rather than measured.
+    #[must_use]
+    pub fn is_inferred(&self, metric: Metric) -> bool {
+        self.index_of(metric).is_some_and(|index| self.inferred[index])
     }
 
     /// Shots that count, by club.

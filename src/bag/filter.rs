@@ -1,6 +1,8 @@
 //! What a question restricts its evidence to.
 
 use jiff::Timestamp;
+use serde::Serialize;
+use utoipa::ToSchema;
 
 use super::row::{Row, Surface};
 use crate::shot::{BallId, Height, Intent, Lie, Shape, Swing};
@@ -9,19 +11,23 @@ use crate::shot::{BallId, Height, Intent, Lie, Shape, Swing};
 pub const SUMMARY_SHOTS: usize = 1_000;
 
 /// A question's restriction, as asked: it chooses evidence only and changes no flag.
-#[derive(Debug, Clone, PartialEq, Eq, Hash, Default)]
+#[derive(Debug, Clone, PartialEq, Eq, Hash, Default, Serialize, ToSchema)]
 pub struct Filter {
     /// One lie; without it, all that can be compared.
     pub lie: Option<Lie>,
     /// One ball.
     pub ball: Option<BallId>,
     /// Wanted intent; stock, straight and full unless asked.
+    #[serde(flatten)]
     pub intent: Intent,
     /// From this instant on.
+    #[schema(value_type = Option<String>, format = DateTime)]
     pub from: Option<Timestamp>,
     /// Before this instant.
+    #[schema(value_type = Option<String>, format = DateTime)]
     pub to: Option<Timestamp>,
-    /// The newest so many counted shots of a club ([`SUMMARY_SHOTS`] unless asked).
+    /// The newest so many counted shots of a club ([`SUMMARY_SHOTS`] unless asked): a profile's.
+    #[serde(skip)]
     pub last: Option<usize>,
 }
 
@@ -50,6 +56,21 @@ pub struct Evidence {
 }
 
 impl Evidence {
+    /// Whether the tallies of the marks know its counted shots: those of stock shots of all time.
+    #[must_use]
+    pub fn is_tallied(&self) -> bool {
+        self.intent == Intent::default() && self.from.is_none() && self.to.is_none()
+    }
+
+    /// Whether it may rest on a surface and ball.
+    #[must_use]
+    pub fn may_rest_on(&self, basis: &Basis) -> bool {
+        self.lie.is_none_or(|lie| {
+            let surface = Surface::of(Some(lie), false);
+            basis.surface == surface || basis.surface == Surface::Wet
+        }) && self.ball.is_none_or(|ball| basis.ball == ball)
+    }
+
     /// Whether a present row may count, mishits apart.
     #[must_use]
     pub fn admits(&self, row: &Row) -> bool {

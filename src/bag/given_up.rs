@@ -44,10 +44,6 @@ const LOSSES: [(Measure, &str); 3] = [
     (Measure::BallSpeed, "a slower ball"),
 ];
 
-/// The metrics of which a candidate may give something up.
-pub(super) const METRICS: [Metric; 3] =
-    [Metric::Measured(LOSSES[0].0), Metric::Measured(LOSSES[1].0), Metric::Measured(LOSSES[2].0)];
-
 /// Lists what the candidate does less well, where its estimate says so.
 #[must_use]
 pub(super) fn given_up(
@@ -74,7 +70,7 @@ fn more_mishits(player: Player<'_>, pair: &PairQuestion) -> Option<GivenUp> {
         let (mut all, mut mishits) = (0, 0);
         for place in player.marks.places().iter().filter(|place| place.build == build) {
             let row = &player.rows[place.row as usize];
-            if pair.evidence.admits(row) && super::marks::strike(row).is_some() {
+            if pair.evidence.admits(row) && super::marks::judged_strike(row).is_some() {
                 all += 1;
                 mishits += usize::from(place.is_mishit(arrived));
             }
@@ -86,7 +82,7 @@ fn more_mishits(player: Player<'_>, pair: &PairQuestion) -> Option<GivenUp> {
     let difference = candidate.rate.share? - incumbent.rate.share?;
     (difference > 0.0).then(|| GivenUp {
         metric: "mishit_rate",
-        difference: Interval { estimate: Some(difference), low: None, high: None },
+        difference: Interval { estimate: Some(difference), ..Interval::UNKNOWN },
         words: "more strikes go wrong",
         rates: Some([candidate, incumbent]),
     })

@@ -15,7 +15,7 @@ use super::{
     row::{Row, Surface},
 };
 use crate::{
-    shot::{BallId, BallKind, ClubId, Measure, PlayerId, Sequence},
+    shot::{BallId, ClubId, Measure, PlayerId, Sequence},
     stats::{self, PlayerSd},
 };
 
@@ -140,7 +140,7 @@ const OF_A_RUNG: [Metric; 6] = [
 #[must_use]
 pub fn ladder(player: Player<'_>, question: &LadderQuestion) -> Ladder {
     let evidence = player.evidence(&question.filter);
-    let basis = main_basis(player, &evidence);
+    let basis = player.main_basis(&evidence);
     let members = members(player, question);
     let day = WITH_FLOOR.map(|tested| day_effect(player.rows, player.marks, tested));
     let mut steps: Vec<Step> = members
@@ -165,35 +165,6 @@ pub fn ladder(player: Player<'_>, question: &LadderQuestion) -> Ladder {
         limit: Limit { clubs: members.len(), allowed: CLUBS_ALLOWED },
         rungs: steps.into_iter().map(|step| step.rung).collect(),
     }
-}
-
-/// The surface and ball with most counted shots of all clubs, limited-flight balls left out: what
-/// was asked for, else the player's main one.
-#[must_use]
-pub(super) fn main_basis(player: Player<'_>, evidence: &Evidence) -> Option<Basis> {
-    let surface = evidence.lie.map(|lie| Surface::of(Some(lie), false));
-    let mut sums: Vec<(Basis, u32)> = Vec::new();
-    for (build, basis, shots) in player.marks.tallies() {
-        let limited = player
-            .balls
-            .get(basis.ball as usize)
-            .is_some_and(|ball| ball.document.kind == Some(BallKind::LimitedFlight));
-        let asked = surface.is_none_or(|surface| basis.surface == surface)
-            && evidence.ball.is_none_or(|ball| basis.ball == ball);
-        if limited || !asked || build != player.newest_build(build.club) {
-            continue;
-        }
-        match sums.iter_mut().find(|(known, _)| *known == basis) {
-            Some((_, sum)) => *sum += shots,
-            None => sums.push((basis, shots)),
-        }
-    }
-    // Of equals the surface and ball that come first, so that the answer does not depend on the
-    // order in which a map is walked.
-    sums.into_iter()
-        .filter(|(_, shots)| *shots > 0)
-        .max_by_key(|(basis, shots)| (*shots, std::cmp::Reverse((basis.surface, basis.ball))))
-        .map(|(basis, _)| basis)
 }
 
 /// Every club's carry centre on one surface and ball, by club number: who is near whom.
@@ -350,8 +321,8 @@ pub struct LadderAfter {
 pub(super) fn after(
     player: Player<'_>,
     centres: &Centres,
-    incumbent: u32,
-    candidate: u32,
+    [incumbent, candidate]: [u32; 2],
+    margin_m: f64,
 ) -> LadderAfter {
     let stays = |(number, club): &(u32, &super::club::NamedClub)| {
         *number == candidate || (*number != incumbent && club.is_owned() && !club.is_putter())
@@ -372,12 +343,11 @@ pub(super) fn after(
         Gap { from: id(pair[0].0), to: id(pair[1].0), width_m, wide: width_m > WIDE_GAP_M }
     };
     let around = &rungs[at.saturating_sub(1)..(at + 2).min(rungs.len())];
-    let margin = Brief::default().carry_margin_m;
     LadderAfter {
         gaps: around.windows(2).map(gap).collect(),
         overlaps: rungs
             .iter()
-            .filter(|(club, centre)| *club != candidate && (centre - own).abs() <= margin)
+            .filter(|(club, centre)| *club != candidate && (centre - own).abs() <= margin_m)
             .map(|(club, _)| id(*club))
             .collect(),
     }

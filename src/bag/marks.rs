@@ -130,7 +130,7 @@ impl Marks {
     fn read(&mut self, index: usize, row: &Row, rows: &[Row], clubs: &[NamedClub]) {
         let place = number(self.places.len());
         let build = build_of(row, clubs);
-        let strike = strike(row);
+        let strike = judged_strike(row);
         let judged = !belongs_to_series(row) || strike.is_some();
         let begins_session = *self.start_of.entry(row.session).or_insert(place) == place;
         if begins_session {
@@ -145,7 +145,7 @@ impl Marks {
             mishit_from: NEVER,
         });
         self.tally(place, rows, 1);
-        if let Some((kind, value)) = strike.filter(|_| belongs_to_series(row)) {
+        if let Some((kind, value)) = strike {
             self.screen(place, (build, kind), value, rows);
         }
     }
@@ -200,6 +200,12 @@ impl Marks {
 pub fn build_of(row: &Row, clubs: &[NamedClub]) -> Build {
     let build = clubs.get(row.club as usize).map_or(0, |club| club.build_on(row.date));
     Build { club: row.club, build }
+}
+
+/// The strike of a shot that a screen judges.
+#[must_use]
+pub(super) fn judged_strike(row: &Row) -> Option<(Series, f64)> {
+    strike(row).filter(|_| belongs_to_series(row))
 }
 
 /// The mishit screen reads full swings of stock height; others are none of its business.

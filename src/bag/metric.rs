@@ -103,10 +103,13 @@ impl Metric {
         Quantity { measure: self.in_statistics().0, of }
     }
 
-    /// A row's value in the statistics' unit.
+    /// A row's value as evidence, in the statistics' unit: spin that was looked up from a club
+    /// setting is none.
     #[must_use]
     pub fn evidence(self, row: &Row) -> Option<f64> {
-        self.value(row).map(|value| value / self.in_statistics().1)
+        let looked_up = self == Self::Measured(Measure::SpinRate)
+            && row.spin_origin == Some(SpinOrigin::FromClubSetting);
+        self.value(row).filter(|_| !looked_up).map(|value| value / self.in_statistics().1)
     }
 }
 
@@ -119,17 +122,20 @@ pub struct Interval {
     pub low: Option<f64>,
     /// Upper end; null until there is one.
     pub high: Option<f64>,
+    /// Whether some of the values were worked out by a device rather than measured.
+    pub inferred: bool,
 }
 
 impl Interval {
     /// Nothing is known yet.
-    pub const UNKNOWN: Self = Self { estimate: None, low: None, high: None };
+    pub const UNKNOWN: Self = Self { estimate: None, low: None, high: None, inferred: false };
 
     fn of(interval: AnytimeInterval, unit: f64) -> Self {
         Self {
             estimate: Some(interval.estimate * unit),
             low: interval.ends.map(|(low, _)| low * unit),
             high: interval.ends.map(|(_, high)| high * unit),
+            inferred: false,
         }
     }
 }
@@ -154,8 +160,6 @@ pub struct MetricSummary {
     /// Mean weighted by sessions, with the whole day's effect in its interval.
     #[serde(flatten)]
     pub interval: Interval,
-    /// Whether some of the values were worked out by a device rather than measured.
-    pub inferred: bool,
 }
 
 impl MetricSummary {
@@ -176,8 +180,12 @@ impl MetricSummary {
             sd: take(|s| s.sd),
             p10: take(|s| s.p10),
             p90: take(|s| s.p90),
-            interval: own_mean(metric, rows, day),
-            inferred: rows.iter().any(|row| metric.value(row).is_some() && metric.is_inferred(row)),
+            interval: Interval {
+                inferred: rows
+                    .iter()
+                    .any(|row| metric.value(row).is_some() && metric.is_inferred(row)),
+                ..own_mean(metric, rows, day)
+            },
         }
     }
 }

@@ -38,6 +38,8 @@ pub struct PairQuestion {
     pub tests: Vec<Test>,
     /// Quantities of the brief that can have none as things are: their tests stay open.
     pub hindered: Vec<Quantity>,
+    /// How many tests those are.
+    pub hindered_tests: usize,
     /// What counts.
     pub evidence: Evidence,
     /// What the candidate's own means rest on; they need one surface and one ball.
@@ -85,6 +87,8 @@ pub struct Standing {
     pub basis: stats::Basis,
     /// Like-for-like shots of candidate and incumbent by [`Tested::index`].
     pub shots: [[u32; 2]; Tested::ALL.len()],
+    /// Shots that the candidate's own means rest on, likewise.
+    pub own_shots: [u32; Tested::ALL.len()],
     /// The run effects in force; `None` before the clubs have met, when the floors stand.
     pub frozen: Option<Frozen>,
     /// Place among the present shots from which evidence counts.
@@ -239,6 +243,7 @@ impl Pair {
             maxima,
             basis,
             shots: self.shots(),
+            own_shots: self.own_shots(),
             frozen: self.frozen.filter(|frozen| self.read >= frozen.since),
             evidence_from: self.evidence_from,
         }
@@ -284,6 +289,12 @@ impl Pair {
                     [candidate + met.candidate.n(), incumbent + met.incumbent.n()]
                 })
         })
+    }
+
+    /// Shots of the candidate's own means, by measure.
+    fn own_shots(&self) -> [u32; Tested::ALL.len()] {
+        Tested::ALL
+            .map(|tested| self.visits.iter().map(|visit| visit.own[tested.index()].n()).sum())
     }
 
     /// Log evidence that the candidate's carry scatters more; `None` where it cannot be judged.

@@ -7,7 +7,7 @@ use super::{
     marks::{Build, Marks},
     row::{NONE, Row},
 };
-use crate::shot::{Ball, BallId, ClubId, PlayerId, Sequence};
+use crate::shot::{Ball, BallId, BallKind, ClubId, PlayerId, Sequence};
 
 /// A ball of the catalogue under its id; its place in a slice is its number.
 #[derive(Debug, Clone, PartialEq)]
@@ -68,16 +68,63 @@ impl<'a> Player<'a> {
         Evidence { lie: filter.lie, ball, intent: filter.intent, from: filter.from, to: filter.to }
     }
 
-    /// What a club's own figures rest on: the lie and ball asked for, else what it was mostly hit
-    /// from.
+    /// What a club's own figures rest on: among what was asked for the surface and ball with most
+    /// counted shots, the first seen of equals.
     #[must_use]
     pub fn basis(&self, build: Build, evidence: &Evidence) -> Option<Basis> {
-        let asked_surface = evidence.lie.map(|lie| super::row::Surface::of(Some(lie), false));
-        let fits = |basis: &Basis| {
-            asked_surface.is_none_or(|surface| basis.surface == surface)
-                && evidence.ball.is_none_or(|ball| basis.ball == ball)
-        };
-        self.marks.basis(build, fits)
+        if evidence.is_tallied() {
+            return self.marks.basis(build, |basis| evidence.may_rest_on(basis));
+        }
+        let mut tally: Vec<(Basis, u32)> = Vec::new();
+        for (of, basis) in self.counted_bases(evidence) {
+            if of == build {
+                count(&mut tally, basis, 1);
+            }
+        }
+        let most = tally.iter().map(|(_, shots)| *shots).max()?;
+        tally.iter().find(|(_, shots)| *shots == most).map(|(basis, _)| *basis)
+    }
+
+    /// The same over all clubs' newest builds, limited-flight balls left out; of equals the surface
+    /// and ball that come first, so that no map's order has a say.
+    #[must_use]
+    pub fn main_basis(&self, evidence: &Evidence) -> Option<Basis> {
+        let mut tally: Vec<(Basis, u32)> = Vec::new();
+        if evidence.is_tallied() {
+            for (build, basis, shots) in self.marks.tallies() {
+                if build == self.newest_build(build.club) {
+                    count(&mut tally, basis, shots);
+                }
+            }
+        } else {
+            for (build, basis) in self.counted_bases(evidence) {
+                if build == self.newest_build(build.club) {
+                    count(&mut tally, basis, 1);
+                }
+            }
+        }
+        tally
+            .into_iter()
+            .filter(|(basis, shots)| {
+                *shots > 0 && evidence.may_rest_on(basis) && !self.is_limited(basis.ball)
+            })
+            .max_by_key(|(basis, shots)| (*shots, std::cmp::Reverse((basis.surface, basis.ball))))
+            .map(|(basis, _)| basis)
+    }
+
+    fn is_limited(&self, ball: u32) -> bool {
+        let ball = self.balls.get(ball as usize);
+        ball.is_some_and(|ball| ball.document.kind == Some(BallKind::LimitedFlight))
+    }
+
+    /// What every counted shot was hit from, in order.
+    fn counted_bases(&self, evidence: &Evidence) -> impl Iterator<Item = (Build, Basis)> {
+        let arrived = self.marks.places().len();
+        self.marks.places().iter().filter_map(move |place| {
+            let row = &self.rows[place.row as usize];
+            let counts = !place.is_mishit(arrived) && evidence.admits(row);
+            counts.then(|| (place.build, Basis::of(row)))
+        })
     }
 
     /// Counted rows of a club's build under a filter, newest first: what its summaries read.
@@ -93,5 +140,12 @@ impl<'a> Player<'a> {
             let counts = place.build == build && !place.is_mishit(arrived) && evidence.admits(row);
             counts.then_some(row)
         })
+    }
+}
+
+fn count(tally: &mut Vec<(Basis, u32)>, basis: Basis, shots: u32) {
+    match tally.iter_mut().find(|(known, _)| *known == basis) {
+        Some((_, sum)) => *sum += shots,
+        None => tally.push((basis, shots)),
     }
 }

@@ -6,7 +6,7 @@ use utoipa::ToSchema;
 use super::{
     filter::{Basis, Evidence, Filter, SUMMARY_SHOTS},
     history::{WITH_FLOOR, day_effect},
-    marks::{Build, strike},
+    marks::{Build, judged_strike},
     metric::{ByMetric, Metric, MetricSummary, by_metric},
     player::Player,
     row::{Row, Surface},
@@ -165,7 +165,7 @@ pub fn profile(player: Player<'_>, club: u32, filter: &Filter) -> Option<Profile
     let named = player.clubs.get(club as usize)?;
     let build = player.newest_build(club);
     let evidence = player.evidence(filter);
-    let basis = basis_of(player, build, &evidence);
+    let basis = player.basis(build, &evidence);
     let day = WITH_FLOOR.map(|tested| day_effect(player.rows, player.marks, tested));
     let last = filter.last.unwrap_or(SUMMARY_SHOTS);
     let counted: Vec<&Row> = on_basis(player, build, &evidence, basis).take(last).collect();
@@ -199,25 +199,6 @@ fn build_name(build: &crate::shot::Build) -> String {
     build.what.clone().unwrap_or_else(|| build.from.to_string())
 }
 
-/// What a profile is about: what was asked, else the surface and ball with most counted shots;
-/// with another intent than stock the tally does not know, so the rows are asked.
-fn basis_of(player: Player<'_>, build: Build, evidence: &Evidence) -> Option<Basis> {
-    if evidence.intent == Intent::default() && evidence.from.is_none() && evidence.to.is_none() {
-        return player.basis(build, evidence);
-    }
-    let mut tally: Vec<(Basis, usize)> = Vec::new();
-    for row in player.counted(build, evidence) {
-        let basis = Basis::of(row);
-        match tally.iter_mut().find(|(known, _)| *known == basis) {
-            Some((_, shots)) => *shots += 1,
-            None => tally.push((basis, 1)),
-        }
-    }
-    let most = tally.iter().map(|(_, shots)| *shots).max()?;
-    // Rows come newest first: the last of equals was seen first.
-    tally.iter().rfind(|(_, shots)| *shots == most).map(|(basis, _)| *basis)
-}
-
 fn on_basis<'a>(
     player: Player<'a>,
     build: Build,
@@ -239,7 +220,8 @@ impl Strikes {
         let mut strikes = Self { all: 0, mishits: 0 };
         for place in player.marks.places().iter().filter(|place| place.build == build) {
             let row = &player.rows[place.row as usize];
-            if evidence.admits(row) && basis == Some(Basis::of(row)) && strike(row).is_some() {
+            if evidence.admits(row) && basis == Some(Basis::of(row)) && judged_strike(row).is_some()
+            {
                 strikes.all += 1;
                 strikes.mishits += usize::from(place.is_mishit(arrived));
             }

@@ -143,7 +143,11 @@ impl Live {
         let Moving { row, corrected, effective, to } = moving;
         let mut catalogue = write(&self.catalogue);
         row.club = effective.club.as_ref().map_or(NONE, |club| catalogue.club_of(*to, club, at));
-        row.ball = effective.ball.as_ref().map_or(NONE, |ball| catalogue.ensure_ball(ball, at));
+        let ball = effective.ball.as_ref().map_or(NONE, |ball| catalogue.ensure_ball(ball, at));
+        if ball != row.ball {
+            catalogue.count_ball(ball);
+            row.ball = ball;
+        }
         let source = catalogue.source_by_number(row.source).map(|source| source.id.clone());
         drop(catalogue);
         row.session = match (&effective.session, *to) {

@@ -164,6 +164,7 @@ impl Live {
         id: &PlayerId,
         question: impl FnOnce(bag::Player<'_>, &mut Vec<bag::Pair>) -> Result<T, ReadError>,
     ) -> Result<T, ReadError> {
+        let _acts = self.question()?;
         let catalogue = read(&self.catalogue);
         let number = known_player(&catalogue, id)?;
         let (clubs, balls) = (catalogue.clubs(number), catalogue.ball_list());

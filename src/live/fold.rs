@@ -30,7 +30,10 @@ impl Live {
         }
         let folded = match &frame.entry {
             Entry::Shot { event, .. } => self.fold_shot(frame, event, flags_wanted),
-            Entry::Act(act) => self.fold_act(act, frame.sequence),
+            Entry::Act(act) => {
+                let _no_question = write(&self.acts);
+                self.fold_act(act, frame.sequence)
+            }
         };
         *lock(&self.last) = frame.sequence;
         folded.unwrap_or_else(|error| {

@@ -13,7 +13,7 @@ const WORK: u64 = 20_000;
 const FLAG_WORK: usize = 5_000;
 
 /// Which shots are wanted, and from where on.
-#[derive(Debug, Clone, PartialEq, Default)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct ShotQuestion {
     /// Which shots pass.
     pub filter: ShotFilter,
@@ -23,6 +23,8 @@ pub struct ShotQuestion {
     pub newest_first: bool,
     /// Where the last page ended: only shots beyond it, in the order asked for.
     pub beyond: Option<Sequence>,
+    /// The last shot to look at: what the store shows by now.
+    pub upto: Sequence,
     /// Shots a page holds at most.
     pub limit: usize,
 }
@@ -44,7 +46,8 @@ impl Live {
     /// # Errors
     /// A state that cannot be read.
     pub fn shots(&self, question: &ShotQuestion) -> Result<Page, LiveError> {
-        let as_of = *lock(&self.last);
+        let _acts = self.question()?;
+        let as_of = question.upto.min(*lock(&self.last));
         let (shots, next) = match self.owners(&question.filter) {
             Some(owners) => self.page_of(&owners, question)?,
             None => self.page_of_all(question, as_of)?,
@@ -68,7 +71,7 @@ impl Live {
             let Some(sieve) = Sieve::of(&question.filter, &catalogue, (*owner, &roll)) else {
                 continue;
             };
-            let rows = question.beyond(roll.rows());
+            let rows = question.in_reach(roll.rows());
             let mut passing = |row: &Row| {
                 found.push((row.sequence, *owner));
             };
@@ -114,7 +117,8 @@ impl Live {
             }
             at = question.after(sequence);
             if shots.len() == question.page_size() {
-                return Ok((shots, Some(shot)));
+                let more = at.is_some_and(|at| at >= 1 && at <= last.get());
+                return Ok((shots, more.then_some(shot)));
             }
         }
         Ok((shots, at.map(|at| question.before(at))))
@@ -135,25 +139,39 @@ impl Live {
         shot: Sequence,
         question: &ShotQuestion,
     ) -> Result<Option<ShotView>, LiveError> {
-        let clubs = self.clubs_of(owner);
         let slot = self.rolls.get(owner)?;
         let roll = read(&slot.roll);
         let mut reading = lock(&slot.reading);
-        reading.mark(&roll, &clubs);
+        reading.mark(&roll, &self.clubs_of(owner));
         let view = self.view(owner, &roll, reading.marks(), shot);
         Ok(view.filter(|view| question.flag.is_none_or(|flag| view.flags.intersects(flag))))
     }
 }
 
+impl Default for ShotQuestion {
+    /// All shots, the oldest first, a hundred a page.
+    fn default() -> Self {
+        Self {
+            filter: ShotFilter::default(),
+            flag: None,
+            newest_first: false,
+            beyond: None,
+            upto: Sequence::new(u64::MAX),
+            limit: 100,
+        }
+    }
+}
+
 impl ShotQuestion {
-    /// The rows beyond the last page, in sequence order.
-    fn beyond<'a>(&self, rows: &'a [Row]) -> &'a [Row] {
+    /// The rows beyond the last page that the store shows, in sequence order.
+    fn in_reach<'a>(&self, rows: &'a [Row]) -> &'a [Row] {
+        let before = |end: Sequence| rows.partition_point(|row| row.sequence < end);
+        let upto = |end: Sequence| rows.partition_point(|row| row.sequence <= end);
+        let shown = upto(self.upto);
         match self.beyond {
-            Some(end) if self.newest_first => {
-                &rows[..rows.partition_point(|row| row.sequence < end)]
-            }
-            Some(end) => &rows[rows.partition_point(|row| row.sequence <= end)..],
-            None => rows,
+            Some(end) if self.newest_first => &rows[..before(end).min(shown)],
+            Some(end) => &rows[upto(end).min(shown)..shown],
+            None => &rows[..shown],
         }
     }
 

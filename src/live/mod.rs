@@ -25,7 +25,7 @@ mod session;
 mod sieve;
 mod views;
 
-use std::sync::{Arc, Mutex, OnceLock, PoisonError, RwLock};
+use std::sync::{Arc, Mutex, OnceLock, PoisonError, RwLock, RwLockReadGuard};
 
 use thiserror::Error;
 
@@ -89,6 +89,9 @@ pub struct Live {
     rolls: Rolls,
     ledger: Mutex<Ledger>,
     last: Mutex<Sequence>,
+    /// Held for reading by a question, for writing by an act, which may touch several rolls and the
+    /// catalogue: no question sees half of one. Taken before all other locks.
+    acts: RwLock<()>,
     broken: OnceLock<LiveError>,
 }
 
@@ -105,6 +108,7 @@ impl Live {
             rolls: Rolls::new(chunks.clone(), rows_kept),
             ledger: Mutex::default(),
             last: Mutex::new(last.unwrap_or_default()),
+            acts: RwLock::new(()),
             broken: OnceLock::new(),
             chunks,
         })
@@ -114,6 +118,14 @@ impl Live {
     #[must_use]
     pub fn rows_in_memory(&self) -> usize {
         self.rolls.rows()
+    }
+
+    /// Lets a question be asked, with no act half done while it is.
+    fn question(&self) -> Result<RwLockReadGuard<'_, ()>, LiveError> {
+        match self.broken.get() {
+            Some(error) => Err(error.clone()),
+            None => Ok(read(&self.acts)),
+        }
     }
 
     /// Why the fold stopped, if it did: from then on nothing is written, and a restart rebuilds.
@@ -139,9 +151,14 @@ impl Projection for Live {
         self.fold(frame, false);
     }
 
+    fn trouble(&self) -> Option<TableError> {
+        let error = self.broken.get()?;
+        Some(TableError { file: "table".to_owned(), cause: error.to_string() })
+    }
+
     fn take_changes(&self) -> Result<Vec<Change>, TableError> {
-        if let Some(error) = self.broken.get() {
-            return Err(TableError { file: "table".to_owned(), cause: error.to_string() });
+        if let Some(trouble) = self.trouble() {
+            return Err(trouble);
         }
         let mut changes = Vec::new();
         lock(&self.ledger).take_changes(&mut changes);
@@ -153,7 +170,7 @@ impl Projection for Live {
 
     fn committed(&self, upto: Sequence) {
         lock(&self.ledger).shrink();
-        self.rolls.drop_idle(upto);
+        self.rolls.committed(upto);
     }
 }
 
@@ -163,7 +180,7 @@ fn lock<T>(mutex: &Mutex<T>) -> std::sync::MutexGuard<'_, T> {
     mutex.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
-fn read<T>(lock: &RwLock<T>) -> std::sync::RwLockReadGuard<'_, T> {
+fn read<T>(lock: &RwLock<T>) -> RwLockReadGuard<'_, T> {
     lock.read().unwrap_or_else(PoisonError::into_inner)
 }
 

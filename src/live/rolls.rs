@@ -38,6 +38,8 @@ pub(super) struct Rolls {
     clock: AtomicU64,
     /// Where the clock stood when idle rolls were last dropped.
     swept: AtomicU64,
+    /// What the store has for certain.
+    committed: AtomicU64,
     rows_kept: usize,
 }
 
@@ -50,6 +52,7 @@ impl Rolls {
             changed: Mutex::default(),
             clock: AtomicU64::new(0),
             swept: AtomicU64::new(0),
+            committed: AtomicU64::new(0),
             rows_kept,
         }
     }
@@ -70,6 +73,7 @@ impl Rolls {
             used: AtomicU64::new(self.tick()),
         });
         lock(&self.slots).insert(owner, slot.clone());
+        self.drop_idle();
         Ok(slot)
     }
 
@@ -111,9 +115,16 @@ impl Rolls {
         }
     }
 
+    /// Notes what the store has, and drops what need not stay in memory.
+    pub(super) fn committed(&self, upto: Sequence) {
+        self.committed.store(upto.get(), Ordering::Relaxed);
+        self.drop_idle();
+    }
+
     /// Drops the rolls that were not used for longest, as far as there are too many rows and the
     /// store has all of them. One that was used since the last time is not idle, however large.
-    pub(super) fn drop_idle(&self, committed: Sequence) {
+    fn drop_idle(&self) {
+        let committed = Sequence::new(self.committed.load(Ordering::Relaxed));
         let swept = self.swept.swap(self.tick(), Ordering::Relaxed);
         let mut slots = lock(&self.slots);
         let held: Vec<(u64, Owner, usize)> = slots
@@ -133,8 +144,8 @@ impl Rolls {
             }
             // A slot that nobody holds cannot be changed while the slots are locked.
             let droppable = slots.get(&owner).is_some_and(|slot| {
-                let roll = read(&slot.roll);
-                Arc::strong_count(slot) == 1 && roll.is_stored() && roll.as_of() <= committed
+                let stored = |roll: &Roll| roll.is_stored() && roll.as_of() <= committed;
+                Arc::strong_count(slot) == 1 && slot.roll.try_read().is_ok_and(|roll| stored(&roll))
             });
             if droppable {
                 slots.remove(&owner);

@@ -76,6 +76,7 @@ impl Live {
     /// # Errors
     /// A table that cannot be read.
     pub fn shot(&self, shot: Sequence) -> Result<Option<ShotView>, LiveError> {
+        let _acts = self.question()?;
         let Some(owner) = lock(&self.ledger).owner(shot, self.chunks.as_ref())? else {
             return Ok(None);
         };
@@ -115,6 +116,7 @@ impl Live {
     /// # Errors
     /// A filter that is too wide, or a table that cannot be read.
     pub fn dry_run(&self, assignment: &Assignment) -> Result<DryRun, super::Refusal> {
+        let _acts = self.question()?;
         self.judge_act(&crate::shot::Act::Assign(assignment.clone()))?;
         let found = self.find(&assignment.filter)?;
         let mut changed = 0;

@@ -29,6 +29,11 @@ pub trait Projection: Send + Sync + 'static {
         drop(self.apply(frame));
     }
 
+    /// Why the fold cannot go on, if it cannot: nothing more is stored then until a restart.
+    fn trouble(&self) -> Option<TableError> {
+        None
+    }
+
     /// The chunks of state that changed since the last call, as they stand after the frame last applied.
     ///
     /// # Errors

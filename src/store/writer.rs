@@ -21,9 +21,9 @@ use crate::shot::{Sequence, same_content};
 pub(super) const GROUP_FRAMES: usize = 1_000;
 /// The applier is given what changed when this many frames have gathered, not after each group: the sync of the table
 /// slows that of the journal down, and a start folds so few frames in a moment.
-const HAND_OVER_FRAMES: u64 = 500;
+const HAND_OVER_FRAMES: u64 = 2_000;
 /// The writer waits for the applier when this many frames have not been handed to it.
-const MOST_WAITING: u64 = 2_000;
+const MOST_WAITING: u64 = 8_000;
 
 /// What the writer is asked.
 pub(super) enum Command<P: Projection> {

@@ -55,11 +55,14 @@ fn a_full_disk_is_taken_up_again_when_there_is_room() {
     let service = Running::at_home(home(&failures), |_| {});
     assert_eq!(service.send("POST", "/v1/shots", &shot("1")).status, 201);
     failures.room.store(true, Ordering::SeqCst);
-    let large: String =
-        (0..1_000).map(|n| shot(&format!("{n:04}-{}", "x".repeat(90))) + "\n").collect();
+    // An array is one group: nothing smaller finds room behind the one that found none.
+    let large: Vec<String> =
+        (0..1_000).map(|n| shot(&format!("{n:04}-{}", "x".repeat(90)))).collect();
+    let large = format!("[{}]", large.join(","));
     let mut round = 0;
     let refused = loop {
-        let answer = service.stream(&large.replace("bay-3", &format!("bay-{round}")));
+        let body = large.replace("bay-3", &format!("bay-{round}"));
+        let answer = service.send("POST", "/v1/shots", &body);
         if answer.status != 200 {
             break answer;
         }

@@ -150,6 +150,7 @@ impl Bench {
             incumbent: Build { club: self.club("B"), build: 0 },
             tests: tests.to_vec(),
             hindered: Vec::new(),
+            hindered_tests: 0,
             evidence: Evidence::default(),
             own_basis: Some(Basis { surface: Surface::Mat, ball: 0 }),
             looks,

@@ -295,3 +295,117 @@ async fn pages_in_either_order_and_by_any_filter_hold_every_shot_once() {
         }
     }
 }
+
+#[tokio::test]
+async fn a_ball_that_comes_back_is_the_same_ball_and_one_that_was_named_stays() {
+    let world = World::new();
+    world.ball("x").await;
+    assert_eq!(world.remove_ball("x").await, Ok(Receipt::Done));
+    world.shot(json!({"ball": "x"})).await;
+    let with_ball = Filter { ball: Some(id("x")), ..Filter::default() };
+    assert_eq!(world.profile("5h", &with_ball).counted, 1);
+    assert_eq!(world.remove_ball("x").await, Err(Refusal::HasShots { shots: 1 }));
+    world.shot(json!({})).await;
+    world.correct(world.last(), json!({"ball": "y"})).await;
+    assert_eq!(world.remove_ball("y").await, Err(Refusal::HasShots { shots: 1 }));
+}
+
+#[tokio::test]
+async fn flights_that_no_screen_judges_have_no_mishit_rate() {
+    let world = World::new();
+    for _ in 0..9 {
+        let mut shot = world::struck(52.0);
+        shot["intent"] = json!({"height": "low"});
+        world.shot(shot).await;
+    }
+    let low = Filter::default().with_intent(
+        evencarry::shot::Height::Low,
+        evencarry::shot::Shape::Straight,
+        evencarry::shot::Swing::Full,
+    );
+    let profile = world.profile("5h", &low);
+    assert_eq!((profile.counted, profile.mishit_rate.share), (9, None));
+}
+
+#[tokio::test]
+async fn what_a_clubs_own_mean_rests_on_follows_the_questions_time_and_intent() {
+    let world = World::new();
+    for _ in 0..20 {
+        world.shot(json!({"time": "2026-03-01T10:00:00Z"})).await;
+    }
+    for number in 0..10 {
+        let carry = 158.0 + f64::from(number % 3);
+        let members = json!({"lie": "fairway", "flight": {"carry_m": carry},
+                             "intent": {"height": "low"}});
+        world.shot(members.clone()).await;
+        let mut plain = members;
+        plain["intent"] = Value::Null;
+        world.shot(plain).await;
+    }
+    let since = Filter { from: Some("2026-04-01T00:00:00Z".parse().unwrap()), ..Filter::default() };
+    assert_eq!(world.profile("5h", &Filter::default()).surface, Some(Surface::Mat));
+    assert_eq!(world.profile("5h", &since).surface, Some(Surface::Turf));
+    let brief = Brief {
+        slot_low_m: Some(150.0),
+        slot_high_m: Some(165.0),
+        filter: since,
+        ..Brief::default()
+    };
+    world.club("7i", json!({"name": "7-iron"})).await;
+    let answer = world.replacements("7i", &["5h"], &brief);
+    assert_eq!(answer.candidates[0].surface, Some(Surface::Turf));
+    assert!(answer.candidates[0].criteria[0].interval.estimate.is_some(), "its own carry is known");
+    let low = Brief {
+        filter: Filter::default().with_intent(
+            evencarry::shot::Height::Low,
+            evencarry::shot::Shape::Straight,
+            evencarry::shot::Swing::Full,
+        ),
+        ..Brief::default()
+    };
+    world.shot(json!({"club": "4u", "lie": "fairway", "intent": {"height": "low"}})).await;
+    world.shot(json!({"club": "4u", "lie": "fairway", "intent": {"height": "low"}})).await;
+    let answer = world.replacements("5h", &[], &low);
+    assert_eq!(answer.candidates.len(), 1, "the neighbour of the low flight");
+}
+
+#[test]
+fn whatever_is_listed_while_shots_stream_in_can_be_read() {
+    let world = World::new();
+    std::thread::scope(|scope| {
+        let streaming = scope.spawn(|| {
+            let runtime = tokio::runtime::Builder::new_current_thread().build().unwrap();
+            runtime.block_on(async {
+                for _ in 0..30 {
+                    world.many(500).await;
+                }
+            });
+        });
+        while !streaming.is_finished() {
+            for sequence in world.newest(5) {
+                assert!(world.is_stored(sequence), "{sequence} is listed and not stored");
+            }
+        }
+    });
+}
+
+#[test]
+fn a_shot_that_changes_hands_is_always_somebodys() {
+    let world = World::new();
+    let runtime = tokio::runtime::Builder::new_current_thread().build().unwrap();
+    runtime.block_on(world.many(2_000));
+    std::thread::scope(|scope| {
+        let moving = scope.spawn(|| {
+            let runtime = tokio::runtime::Builder::new_current_thread().build().unwrap();
+            runtime.block_on(async {
+                for player in ["marit", "rowan"].iter().cycle().take(20) {
+                    let all = json!({"filter": {"source": "bay"}, "set": {"player": player}});
+                    world.assign(all).await.unwrap();
+                }
+            });
+        });
+        while !moving.is_finished() {
+            assert!(world.sees(1_000), "the shot is nobody's");
+        }
+    });
+}

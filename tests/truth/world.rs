@@ -9,8 +9,8 @@ use evencarry::{
     bag::{Brief, Comparison, Filter, Profile, Replacements},
     live::{Live, PlaceWanted, Receipt, Refusal, ShotQuestion, ShotView},
     shot::{
-        Act, Assignment, BallId, Club, ClubId, Context, Correction, Document, PlayerId, Sequence,
-        ShotFilter, Source, SourceId, Subject,
+        Act, Assignment, Ball, BallId, Club, ClubId, Context, Correction, Document, PlayerId,
+        Sequence, ShotFilter, Source, SourceId, Subject,
     },
     store::{ActError, Batch, NewShot, ReceiptWanted, ShotOutcome, Store},
 };
@@ -147,6 +147,45 @@ impl World {
 
     pub(crate) async fn remove_club(&self, club: &str) -> Result<Receipt, Refusal> {
         self.act(Act::Remove(Subject::Club(id("rowan"), id(club)))).await
+    }
+
+    pub(crate) async fn ball(&self, ball: &str) {
+        let document = Ball::from_json(br#"{"name": "a ball"}"#).unwrap();
+        self.act(Act::Put(Document::Ball { ball: id(ball), document })).await.unwrap();
+    }
+
+    pub(crate) async fn remove_ball(&self, ball: &str) -> Result<Receipt, Refusal> {
+        self.act(Act::Remove(Subject::Ball(id(ball)))).await
+    }
+
+    /// Sends plain shots in one go.
+    pub(crate) async fn many(&self, shots: u32) {
+        let from = self.shots.fetch_add(shots, Ordering::Relaxed);
+        let new = |number: u32| {
+            let event = json!({
+                "id": format!("{number}"), "source": "bay", "time": at("10:00"),
+                "player": "rowan", "club": "5h", "flight": {"carry_m": 158.0},
+            });
+            NewShot::parse(event.to_string().into()).unwrap()
+        };
+        let shots = (from..from + shots).map(new).collect();
+        self.store.append_shots(shots, Batch::Each, ReceiptWanted::No).await.unwrap();
+    }
+
+    /// The newest shots of a listing.
+    pub(crate) fn newest(&self, limit: usize) -> Vec<Sequence> {
+        let upto = self.store.last();
+        let question = ShotQuestion { newest_first: true, upto, limit, ..ShotQuestion::default() };
+        let page = self.store.projection().shots(&question).unwrap();
+        page.shots.iter().map(|shot| shot.sequence).collect()
+    }
+
+    pub(crate) fn is_stored(&self, shot: Sequence) -> bool {
+        self.store.read(shot).unwrap().is_some()
+    }
+
+    pub(crate) fn sees(&self, shot: u64) -> bool {
+        self.store.projection().shot(Sequence::new(shot)).unwrap().is_some()
     }
 
     pub(crate) fn last(&self) -> u64 {

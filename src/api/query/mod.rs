@@ -162,7 +162,10 @@ impl<'a> Query<'a> {
     }
 
     fn find_unknown(&mut self) {
-        for (name, _) in self.pairs.iter().take(FAULTS_MAX) {
+        for (name, _) in &self.pairs {
+            if self.faults.len() >= FAULTS_MAX {
+                return;
+            }
             if self.known().any(|parameter| parameter.spelt(name)) {
                 continue;
             }

@@ -101,7 +101,9 @@ struct ShotPage {
 }
 
 async fn list(service: web::Data<Service>, request: HttpRequest) -> Answer {
-    let (question, canonical) = read(request.query_string(), &service.limits)?;
+    let (mut question, canonical) = read(request.query_string(), &service.limits)?;
+    // The fold may be ahead of what the store shows by a part of a group.
+    question.upto = service.store.last();
     let media = Asked::of(&request).gives;
     let (text, next) = ask(move || {
         check_names(&service, &question.filter)?;
@@ -150,6 +152,7 @@ fn read(raw: &str, limits: &Limits) -> Result<(ShotQuestion, String), Problem> {
         newest_first: query.one("order") == Some(Order::Newest),
         beyond: read_cursor(&mut query, &canonical),
         limit: query.count("limit").unwrap_or(limits.page_items_usual),
+        ..ShotQuestion::default()
     };
     if question.filter.id.is_some() && question.filter.source.is_none() {
         query.fault("id", "`id` is a name within a source: give `source` too");

@@ -5,9 +5,10 @@ use utoipa::ToSchema;
 
 use crate::{
     bag::{
-        Brief, Criterion, GivenUp, Interval, LadderAfter, LeftOut, Rate, RunEffectUsed, ShotsOfPair,
+        Brief, Criterion, GivenUp, Interval, LadderAfter, LeftOut, Rate, RunEffectUsed,
+        ShotsOfPair, Surface,
     },
-    shot::{ClubId, PlayerId, Sequence},
+    shot::{BallId, ClubId, PlayerId, Sequence},
 };
 
 /// Clubs judged against a brief, the likeliest first.
@@ -50,6 +51,10 @@ pub struct Candidate {
     pub shots: ShotsOfPair,
     /// Visits that hold both clubs, like for like.
     pub sessions: usize,
+    /// The surface that the candidate's own means are from; null without a counted shot.
+    pub surface: Option<Surface>,
+    /// The ball that they are from; null where unstated.
+    pub ball: Option<BallId>,
     /// Shots of the two clubs that were left out.
     pub left_out: Vec<LeftOut>,
     /// The club's own day that the evidence allows for.

@@ -2,7 +2,10 @@
 
 use super::answer::{CriterionAnswer, CriterionState, Figure};
 use crate::{
-    bag::{Clause, Criterion, Interval, Metric, PairQuestion, Standing, Tested, measure::unit},
+    bag::{
+        Clause, Criterion, Interval, LikeForLike, Metric, PairQuestion, Standing, Tested,
+        measure::unit,
+    },
     shot::Measure,
     stats::{self, Of, Spread},
 };
@@ -15,12 +18,23 @@ pub(super) fn criteria(
     clauses: &[Clause],
     pair: &PairQuestion,
     standing: &Standing,
+    gathered: &LikeForLike,
 ) -> Vec<CriterionAnswer> {
-    let answers = clauses.iter().filter_map(|clause| criterion(clause, pair, standing));
+    let criterion = |clause| {
+        let answer = criterion(clause, pair, standing)?;
+        let inferred = gathered.is_inferred(answer.0);
+        let interval = Interval { inferred, ..answer.1.interval };
+        Some(CriterionAnswer { interval, ..answer.1 })
+    };
+    let answers = clauses.iter().filter_map(criterion);
     answers.chain([spread_held(standing)]).collect()
 }
 
-fn criterion(clause: &Clause, pair: &PairQuestion, standing: &Standing) -> Option<CriterionAnswer> {
+fn criterion(
+    clause: &Clause,
+    pair: &PairQuestion,
+    standing: &Standing,
+) -> Option<(Metric, CriterionAnswer)> {
     let asked = pair.tests.iter().zip(&standing.maxima.tests);
     let running: Vec<_> =
         asked.filter(|(test, _)| clause.tests.contains(test)).map(|(_, running)| running).collect();
@@ -33,7 +47,7 @@ fn criterion(clause: &Clause, pair: &PairQuestion, standing: &Standing) -> Optio
     let holds = running.iter().map(|r| r.holds.log_e()).collect::<Option<Vec<f64>>>();
     let least = holds.and_then(|all| all.into_iter().min_by(f64::total_cmp));
     let most_against = running.iter().filter_map(|r| r.broken.log_e()).max_by(f64::total_cmp);
-    Some(CriterionAnswer {
+    let answer = CriterionAnswer {
         name: clause.criterion,
         metric: metric.name(),
         interval: standing
@@ -44,14 +58,15 @@ fn criterion(clause: &Clause, pair: &PairQuestion, standing: &Standing) -> Optio
         of: if quantity.of == Of::OwnMean { Figure::OwnMean } else { Figure::Difference },
         at_least: bound(stats::Side::Above),
         at_most: bound(stats::Side::Below),
-        state: state(least, most_against, pair.tests.len()),
+        state: state(least, most_against, pair.tests.len() + pair.hindered_tests),
         evidence: least.map(|log_e| log_e.exp().min(EVIDENCE_CAP)),
         evidence_needed: 1.0 / stats::ALPHA,
         hindered_by: pair
             .hindered
             .contains(&quantity)
             .then_some("the spin comes from a club setting, which proves nothing"),
-    })
+    };
+    Some((metric, answer))
 }
 
 fn state(least: Option<f64>, most_against: Option<f64>, tests: usize) -> CriterionState {

@@ -8,10 +8,11 @@ use super::{
     brief::{Brief, Clause},
     comparison::{LikeForLike, PairOfBuilds, RunEffectUsed, Since},
     filter::{Basis, Evidence},
-    given_up::{self, given_up},
-    ladder::{self, Centres, main_basis},
+    given_up::given_up,
+    ladder::{self, Centres},
     marks::Build,
     measure::Tested,
+    metric::Metric,
     pair::{Looks, PairQuestion, Standing, difference},
     player::Player,
     profile::Rate,
@@ -45,6 +46,16 @@ pub struct ReplacementQuestion {
     pub brief: Brief,
 }
 
+/// What is gathered of a pair: what a brief bounds, and what may be given up.
+const METRICS: [Metric; 6] = [
+    Metric::Measured(Measure::Carry),
+    Metric::Measured(Measure::LaunchAngle),
+    Metric::Measured(Measure::SpinRate),
+    Metric::Measured(Measure::Descent),
+    Metric::Measured(Measure::Apex),
+    Metric::Measured(Measure::BallSpeed),
+];
+
 /// What stands beside every set of verdicts.
 const NOTE: &str = "Verdicts speak of means in the conditions hit, not of a single shot. Every \
                     difference is candidate minus incumbent, within sessions that hold both.";
@@ -67,10 +78,12 @@ pub fn pair_questions(player: Player<'_>, question: &ReplacementQuestion) -> Vec
             let incumbent = player.newest_build(question.incumbent);
             let hindered = hindered(player, [candidate, incumbent], &evidence);
             let has_evidence = |test: &&Test| !hindered.contains(&test.quantity);
+            let judged: Vec<Test> = tests.iter().filter(has_evidence).copied().collect();
             PairQuestion {
                 candidate,
                 incumbent,
-                tests: tests.iter().filter(has_evidence).copied().collect(),
+                hindered_tests: tests.len() - judged.len(),
+                tests: judged,
                 hindered,
                 evidence: evidence.clone(),
                 own_basis: player.basis(candidate, &evidence),
@@ -88,7 +101,8 @@ pub fn replacements(
     standings: &[(PairQuestion, Standing)],
 ) -> Option<Replacements> {
     let evidence = player.evidence(&question.brief.filter);
-    let centres = main_basis(player, &evidence)
+    let centres = player
+        .main_basis(&evidence)
         .map(|basis| Centres::of(player, &evidence, basis))
         .unwrap_or_default();
     let mut judged: Vec<Judged> = standings
@@ -153,7 +167,7 @@ fn judge(
         evidence: pair.evidence.clone(),
     };
     let since = Since { place: standing.evidence_from, frozen: standing.frozen };
-    let gathered = LikeForLike::gather(player, &builds, &given_up::METRICS, since);
+    let gathered = LikeForLike::gather(player, &builds, &METRICS, since);
     let verdict = verdict(pair, standing);
     let clauses = brief.clauses();
     let outlook = outlook(pair, standing);
@@ -161,17 +175,24 @@ fn judge(
         club: player.clubs.get(pair.candidate.club as usize)?.id.clone(),
         verdict: word(verdict),
         why: why(verdict, pair),
-        criteria: criteria(&clauses, pair, standing),
+        criteria: criteria(&clauses, pair, standing, &gathered),
         outlook: outlook.map(|o| OutlookAnswer { chance: o.chance, words: o.word().word() }),
         family: Family { candidates: 1, holds: false },
         more_shots: more_shots(pair, standing, verdict).filter(|_| pair.hindered.is_empty()),
         missing: missing(player, pair, standing, verdict),
         shots: gathered.shots(),
         sessions: gathered.sessions(),
+        surface: pair.own_basis.map(|basis| basis.surface),
+        ball: pair.own_basis.and_then(|basis| player.ball_id(basis.ball)).cloned(),
         left_out: gathered.left_out.clone(),
         run_effect: RunEffectUsed::of(standing.frozen.as_ref()),
         given_up: given_up(player, pair, &gathered),
-        ladder_after: ladder::after(player, centres, pair.incumbent.club, pair.candidate.club),
+        ladder_after: ladder::after(
+            player,
+            centres,
+            [pair.incumbent.club, pair.candidate.club],
+            brief.carry_margin_m,
+        ),
         must_carry: brief.must_carry_m.map(|far| must_carry(player, pair, far)),
     };
     let insufficient = matches!(verdict, Verdict::Insufficient(_)) || !pair.hindered.is_empty();
@@ -194,18 +215,19 @@ fn hindered(player: Player<'_>, builds: [Build; 2], evidence: &Evidence) -> Vec<
     if looked_up { vec![difference(spin)] } else { Vec::new() }
 }
 
-/// The verdict on all tests that can have evidence; one that cannot leaves the whole undecided at
-/// best.
+/// The verdict on all tests of the brief: one that can have no evidence is never proven either way,
+/// and counts in J like the others.
 fn verdict(pair: &PairQuestion, standing: &Standing) -> Verdict {
-    let spread = Spread::of(standing.maxima.spread);
-    let tests: Vec<_> =
-        standing.maxima.tests.iter().map(stats::RunningEvidence::evidence).collect();
-    match Verdict::of(&tests, standing.basis, &[spread]) {
-        Verdict::Replaces if !pair.hindered.is_empty() => {
-            Verdict::Undecided(Open::Evidence { weakest: 0 })
-        }
-        verdict => verdict,
-    }
+    let nothing = stats::Evidence { holds: f64::NEG_INFINITY, broken: f64::NEG_INFINITY };
+    let hindered = std::iter::repeat_n(Some(nothing), pair.hindered_tests);
+    let tests: Vec<_> = standing
+        .maxima
+        .tests
+        .iter()
+        .map(stats::RunningEvidence::evidence)
+        .chain(hindered)
+        .collect();
+    Verdict::of(&tests, standing.basis, &[Spread::of(standing.maxima.spread)])
 }
 
 fn word(verdict: Verdict) -> VerdictWord {

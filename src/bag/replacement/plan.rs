@@ -57,9 +57,14 @@ pub(super) fn missing(
         else {
             continue;
         };
-        let have = standing.shots[tested.index()];
-        let sides = [(pair.candidate, have[0]), (pair.incumbent, have[1])];
-        for (build, have) in sides {
+        let [candidate, incumbent] = standing.shots[tested.index()];
+        let sides = match test.quantity.of {
+            Of::Difference => {
+                [Some((pair.candidate, candidate)), Some((pair.incumbent, incumbent))]
+            }
+            Of::OwnMean => [Some((pair.candidate, standing.own_shots[tested.index()])), None],
+        };
+        for (build, have) in sides.into_iter().flatten() {
             let Some(club) = player.clubs.get(build.club as usize) else { continue };
             let known =
                 |one: &Missing| one.club == club.id && one.metric == tested.measure().si_name();

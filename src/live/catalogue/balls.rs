@@ -34,14 +34,25 @@ impl Catalogue {
     pub(in crate::live) fn ensure_ball(&mut self, id: &BallId, at: Sequence) -> u32 {
         let (number, made) = self.balls.ensure(id, at, BallState::bare);
         if made {
-            self.balls_as_of = at;
-            self.list_balls();
-            self.change(BALL, number);
+            self.note_ball(number, at);
         }
         number
     }
 
-    /// Counts a shot that names the ball.
+    /// Brings the list of balls up to what is said of one.
+    fn note_ball(&mut self, number: u32, at: Sequence) {
+        self.balls_as_of = at;
+        self.change(BALL, number);
+        let Some(entry) = self.balls.entries.get(number as usize) else { return };
+        let named = NamedBall { id: entry.id.clone(), document: entry.document.document.clone() };
+        let list = Arc::make_mut(&mut self.ball_list);
+        match list.get_mut(number as usize) {
+            Some(ball) => *ball = named,
+            None => list.push(named),
+        }
+    }
+
+    /// Counts a shot that names the ball, from its arrival on or since a correction.
     pub(in crate::live) fn count_ball(&mut self, number: u32) {
         if let Some(ball) = self.balls.entries.get_mut(number as usize) {
             ball.document.shots += 1;
@@ -54,17 +65,14 @@ impl Catalogue {
         let made = self.balls.number(id).is_none();
         let number = self.ensure_ball(id, at);
         let entry = &mut self.balls.entries[number as usize];
-        (entry.document.document, entry.as_of, self.balls_as_of) = (document, at, at);
-        self.list_balls();
-        self.change(BALL, number);
+        (entry.document.document, entry.as_of) = (document, at);
+        self.note_ball(number, at);
         made
     }
 
     pub(in crate::live) fn remove_ball(&mut self, id: &BallId, at: Sequence) {
         if let Some(number) = self.balls.remove(id, at) {
-            self.balls_as_of = at;
-            self.list_balls();
-            self.change(BALL, number);
+            self.note_ball(number, at);
         }
     }
 }

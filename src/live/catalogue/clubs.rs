@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use super::{CLUB, Catalogue, SourceState};
+use super::{CLUB, Catalogue, WAITING};
 use crate::{
     bag::{NONE, NamedClub},
     live::ledger::Owner,
@@ -16,9 +16,9 @@ impl Catalogue {
     }
 
     pub(in crate::live) fn club_number(&self, player: u32, id: &ClubId) -> Option<u32> {
-        let clubs = &self.lockers.get(player as usize)?.clubs;
-        let number = clubs.iter().position(|club| club.id == *id && !club.removed)?;
-        u32::try_from(number).ok()
+        let locker = self.lockers.get(player as usize)?;
+        let number = locker.number_of.get(id).copied()?;
+        (!locker.clubs.get(number as usize)?.removed).then_some(number)
     }
 
     /// The number that an owner's rows use for a club, given one where it has none.
@@ -26,15 +26,13 @@ impl Catalogue {
         match owner {
             Owner::Player(player) => self.ensure_club(player, id, at),
             Owner::Source(source) => {
-                let number = |state: &mut SourceState| {
-                    let known = state.clubs.iter().position(|club| club == id);
-                    let number = known.unwrap_or_else(|| {
-                        state.clubs.push(id.clone());
-                        state.clubs.len() - 1
-                    });
-                    u32::try_from(number).unwrap_or(NONE)
-                };
-                self.edit_source(source, number).unwrap_or(NONE)
+                let waiting = self.waiting.entry(source).or_default();
+                if let Some(number) = waiting.number_of.get(id) {
+                    return *number;
+                }
+                let number = waiting.push(id.clone());
+                self.change_part(WAITING, source, number);
+                number
             }
         }
     }
@@ -46,10 +44,7 @@ impl Catalogue {
                 let clubs = &self.lockers.get(player as usize)?.clubs;
                 clubs.get(number as usize).map(|club| club.id.clone())
             }
-            Owner::Source(source) => {
-                let state = &self.sources.by_number(source)?.document;
-                state.clubs.get(number as usize).cloned()
-            }
+            Owner::Source(source) => self.waiting.get(&source)?.clubs.get(number as usize).cloned(),
         }
     }
 
@@ -57,10 +52,7 @@ impl Catalogue {
     pub(in crate::live) fn known_club(&self, owner: Owner, id: &ClubId) -> Option<u32> {
         match owner {
             Owner::Player(player) => self.club_number(player, id),
-            Owner::Source(source) => {
-                let clubs = &self.sources.by_number(source)?.document.clubs;
-                u32::try_from(clubs.iter().position(|club| club == id)?).ok()
-            }
+            Owner::Source(source) => self.waiting.get(&source)?.number_of.get(id).copied(),
         }
     }
 
@@ -72,11 +64,17 @@ impl Catalogue {
         if let Some(number) = self.club_number(player, id) {
             return number;
         }
-        let Some(locker) = self.lockers.get_mut(player as usize) else { return 0 };
-        let clubs = Arc::make_mut(&mut locker.clubs);
-        clubs.push(NamedClub { id: id.clone(), document: Club::bare(id), removed: false });
-        locker.club_as_of.push(at);
-        let number = u32::try_from(clubs.len() - 1).unwrap_or(u32::MAX);
+        let Some(locker) = self.lockers.get_mut(player as usize) else { return NONE };
+        let bare = NamedClub { id: id.clone(), document: Club::bare(id), removed: false };
+        let number = match locker.number_of.get(id).copied() {
+            // A club that was taken out keeps its number.
+            Some(number) => {
+                Arc::make_mut(&mut locker.clubs)[number as usize] = bare;
+                locker.club_as_of[number as usize] = at;
+                number
+            }
+            None => locker.push(bare, at),
+        };
         self.change_part(CLUB, player, number);
         number
     }

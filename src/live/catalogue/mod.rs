@@ -6,6 +6,7 @@ use std::{
     sync::Arc,
 };
 
+use hashbrown::HashMap;
 use jiff::Timestamp;
 use serde::{Deserialize, Serialize, de::DeserializeOwned};
 
@@ -34,6 +35,8 @@ const CLUB: u8 = b'C';
 const BAG: u8 = b'G';
 const BALL: u8 = b'L';
 const SOURCE: u8 = b'S';
+/// A club that shots of a source without a player name.
+const WAITING: u8 = b'W';
 /// A player who has shots of a source.
 const CUSTOMER: u8 = b'O';
 
@@ -41,8 +44,35 @@ const CUSTOMER: u8 = b'O';
 #[derive(Debug, Default)]
 struct Locker {
     clubs: Arc<Vec<NamedClub>>,
+    number_of: HashMap<ClubId, u32>,
     club_as_of: Vec<Sequence>,
     bags: Vec<Entry<BagId, Bag>>,
+}
+
+impl Locker {
+    fn push(&mut self, club: NamedClub, as_of: Sequence) -> u32 {
+        let number = u32::try_from(self.clubs.len()).unwrap_or(u32::MAX);
+        self.number_of.insert(club.id.clone(), number);
+        Arc::make_mut(&mut self.clubs).push(club);
+        self.club_as_of.push(as_of);
+        number
+    }
+}
+
+/// Clubs that a source's shots without a player name, by the number their rows use.
+#[derive(Debug, Default)]
+struct Waiting {
+    clubs: Vec<ClubId>,
+    number_of: HashMap<ClubId, u32>,
+}
+
+impl Waiting {
+    fn push(&mut self, club: ClubId) -> u32 {
+        let number = u32::try_from(self.clubs.len()).unwrap_or(u32::MAX);
+        self.number_of.insert(club.clone(), number);
+        self.clubs.push(club);
+        number
+    }
 }
 
 /// What a source is, with what its shots inherit and what is remembered of them.
@@ -56,8 +86,6 @@ pub(super) struct SourceState {
     pub context_as_of: Sequence,
     /// The time of its newest shot, those of a clock that runs ahead apart.
     pub newest: Option<Timestamp>,
-    /// Clubs that its shots without a player name, by the number their rows use.
-    pub clubs: Vec<ClubId>,
     /// Shots it has sent.
     pub shots: u64,
 }
@@ -78,7 +106,6 @@ impl SourceState {
             context: Context::default(),
             context_as_of: Sequence::new(0),
             newest: None,
-            clubs: Vec::new(),
             shots: 0,
         }
     }
@@ -98,6 +125,7 @@ pub(super) struct Catalogue {
     balls: Shelf<BallId, BallState>,
     ball_list: Arc<Vec<NamedBall>>,
     sources: Shelf<SourceId, SourceState>,
+    waiting: HashMap<u32, Waiting>,
     customers: BTreeMap<u32, BTreeSet<u32>>,
     balls_as_of: Sequence,
     changed: BTreeSet<(u8, u32, Option<u32>)>,
@@ -112,6 +140,7 @@ impl Catalogue {
             balls: Shelf::new(),
             ball_list: Arc::default(),
             sources: Shelf::new(),
+            waiting: HashMap::new(),
             customers: BTreeMap::new(),
             balls_as_of: Sequence::new(0),
             changed: BTreeSet::new(),
@@ -122,9 +151,9 @@ impl Catalogue {
         }
         for (numbers, club) in all::<Entry<ClubId, Club>>(CLUB, chunks)? {
             let locker = catalogue.locker(numbers[0])?;
-            locker.club_as_of.push(club.as_of);
+            let as_of = club.as_of;
             let named = NamedClub { id: club.id, document: club.document, removed: club.removed };
-            Arc::make_mut(&mut locker.clubs).push(named);
+            locker.push(named, as_of);
         }
         for (numbers, bag) in all(BAG, chunks)? {
             catalogue.locker(numbers[0])?.bags.push(bag);
@@ -135,6 +164,9 @@ impl Catalogue {
         }
         for (_, source) in all(SOURCE, chunks)? {
             catalogue.sources.restore(source);
+        }
+        for (numbers, club) in all(WAITING, chunks)? {
+            catalogue.waiting.entry(numbers[0]).or_default().push(club);
         }
         for (numbers, ()) in all(CUSTOMER, chunks)? {
             catalogue.customers.entry(numbers[0]).or_default().insert(numbers[1]);
@@ -173,6 +205,10 @@ impl Catalogue {
                 BALL => write(&key, self.balls.entries.get(number), changes),
                 SOURCE => write(&key, self.sources.entries.get(number), changes),
                 CUSTOMER => document::write(&key, &(), changes),
+                WAITING => {
+                    let id = u32::try_from(number).ok().and_then(|n| self.waiting.get(&n));
+                    write(&key, id.and_then(|waiting| waiting.clubs.get(part)), changes);
+                }
                 BAG => {
                     let bag = self.lockers[number].bags.get(part);
                     write(&key, bag, changes);

@@ -23,7 +23,9 @@ impl Catalogue {
     pub(in crate::live) fn ensure_player(&mut self, id: &PlayerId, as_of: Sequence) -> u32 {
         let (number, made) = self.players.ensure(id, as_of, Player::bare);
         if made {
-            self.lockers.push(Locker::default());
+            if self.lockers.len() <= number as usize {
+                self.lockers.push(Locker::default());
+            }
             self.change(PLAYER, number);
         }
         number

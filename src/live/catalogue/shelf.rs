@@ -32,8 +32,10 @@ impl<K: Clone + Eq + Hash, D> Shelf<K, D> {
         Self { entries: Vec::new(), number_of: HashMap::new() }
     }
 
+    /// The number of an id that is there and not taken out.
     pub(super) fn number(&self, id: &K) -> Option<u32> {
-        self.number_of.get(id).copied()
+        let number = self.number_of.get(id).copied()?;
+        (!self.entries.get(number as usize)?.removed).then_some(number)
     }
 
     pub(super) fn get(&self, id: &K) -> Option<&Entry<K, D>> {
@@ -54,14 +56,13 @@ impl<K: Clone + Eq + Hash, D> Shelf<K, D> {
     }
 
     pub(super) fn restore(&mut self, entry: Entry<K, D>) {
-        if !entry.removed {
-            let number = u32::try_from(self.entries.len()).unwrap_or(u32::MAX);
-            self.number_of.insert(entry.id.clone(), number);
-        }
+        let number = u32::try_from(self.entries.len()).unwrap_or(u32::MAX);
+        self.number_of.insert(entry.id.clone(), number);
         self.entries.push(entry);
     }
 
     /// The number of an id, with a bare entry made where there is none, and whether one was made.
+    /// An id that was taken out keeps its number: rows may name it.
     pub(super) fn ensure(
         &mut self,
         id: &K,
@@ -72,12 +73,16 @@ impl<K: Clone + Eq + Hash, D> Shelf<K, D> {
             return (number, false);
         }
         let entry = Entry { id: id.clone(), document: bare(id), as_of, removed: false };
+        if let Some(number) = self.number_of.get(id).copied() {
+            self.entries[number as usize] = entry;
+            return (number, true);
+        }
         self.restore(entry);
         (u32::try_from(self.entries.len() - 1).unwrap_or(u32::MAX), true)
     }
 
     pub(super) fn remove(&mut self, id: &K, as_of: Sequence) -> Option<u32> {
-        let number = self.number_of.remove(id)?;
+        let number = self.number(id)?;
         let entry = &mut self.entries[number as usize];
         (entry.removed, entry.as_of) = (true, as_of);
         Some(number)
