@@ -1,0 +1,73 @@
+//! What a question sees: pages whole, and nothing half done while others write.
+
+use serde_json::{Value, json};
+
+use super::world::World;
+
+#[tokio::test]
+async fn pages_in_either_order_and_by_any_filter_hold_every_shot_once() {
+    let world = World::new();
+    for number in 0..40 {
+        let player = ["rowan", "marit"][number % 3 % 2];
+        let club = if number % 5 == 0 { Value::Null } else { json!("5h") };
+        world.shot(json!({"player": player, "club": club})).await;
+    }
+    let all: Vec<u64> = (1..=40).collect();
+    for (filter, expected) in [
+        (json!({}), all.clone()),
+        (json!({"source": "bay"}), all.clone()),
+        (json!({"player": "marit"}), all.iter().copied().filter(|n| (n - 1) % 3 == 1).collect()),
+        (json!({"unassigned": true}), all.iter().copied().filter(|n| (n - 1) % 5 == 0).collect()),
+    ] {
+        for newest_first in [false, true] {
+            for limit in [1, 3, 7, 100] {
+                let mut listed = world.pages(&filter, (newest_first, limit));
+                if newest_first {
+                    listed.reverse();
+                }
+                assert_eq!(listed, expected, "{filter} {newest_first} {limit}");
+            }
+        }
+    }
+}
+
+#[test]
+fn whatever_is_listed_while_shots_stream_in_can_be_read() {
+    let world = World::new();
+    std::thread::scope(|scope| {
+        let streaming = scope.spawn(|| {
+            let runtime = tokio::runtime::Builder::new_current_thread().build().unwrap();
+            runtime.block_on(async {
+                for _ in 0..30 {
+                    world.many(500).await;
+                }
+            });
+        });
+        while !streaming.is_finished() {
+            for sequence in world.newest(5) {
+                assert!(world.is_stored(sequence), "{sequence} is listed and not stored");
+            }
+        }
+    });
+}
+
+#[test]
+fn a_shot_that_changes_hands_is_always_somebodys() {
+    let world = World::new();
+    let runtime = tokio::runtime::Builder::new_current_thread().build().unwrap();
+    runtime.block_on(world.many(2_000));
+    std::thread::scope(|scope| {
+        let moving = scope.spawn(|| {
+            let runtime = tokio::runtime::Builder::new_current_thread().build().unwrap();
+            runtime.block_on(async {
+                for player in ["marit", "rowan"].iter().cycle().take(20) {
+                    let all = json!({"filter": {"source": "bay"}, "set": {"player": player}});
+                    world.assign(all).await.unwrap();
+                }
+            });
+        });
+        while !moving.is_finished() {
+            assert!(world.sees(1_000), "the shot is nobody's");
+        }
+    });
+}
