@@ -1,6 +1,9 @@
 //! Acts of every kind on a small world, so that they meet: two sources, two players, three clubs.
 
-use evencarry::shot::{Act, Assignment, Club, Context, Correction, Document, Player, Sequence};
+use evencarry::shot::{
+    Act, Assignment, Bag, BagId, Ball, BallId, Club, ClubId, Context, Correction, Document, Player,
+    PlayerId, Sequence, Source, SourceId, Subject,
+};
 use proptest::prelude::*;
 use serde_json::{Value, json};
 
@@ -105,6 +108,8 @@ fn act() -> impl Strategy<Value = Act> {
         2 => assignment(),
         1 => context(),
         1 => put(),
+        1 => put_other(),
+        1 => removal(),
     ]
 }
 
@@ -178,7 +183,7 @@ fn put() -> impl Strategy<Value = Act> {
     let build = prop::option::of(1..20_u32);
     (one(&PLAYERS), one(&CLUBS), build, 18..28_u32, any::<bool>()).prop_map(
         |(player, club, build, loft, of_player)| {
-            let player_id = evencarry::shot::PlayerId::parse(player).unwrap();
+            let player_id = PlayerId::parse(player).unwrap();
             if of_player {
                 let document = Player::from_json(br#"{"name": "Somebody"}"#).unwrap();
                 return Act::Put(Document::Player { player: player_id, document });
@@ -188,18 +193,60 @@ fn put() -> impl Strategy<Value = Act> {
                 document["builds"] = json!([{"from": format!("2026-04-{day:02}")}]);
             }
             let document = Club::from_json(document.to_string().as_bytes()).unwrap();
-            let club = evencarry::shot::ClubId::parse(club).unwrap();
+            let club = ClubId::parse(club).unwrap();
             Act::Put(Document::Club { player: player_id, club, document })
         },
     )
 }
 
+fn put_other() -> impl Strategy<Value = Act> {
+    let of_kind = (0..3_u8, one(&PLAYERS), one(&BALLS), one(&SOURCES), maybe(&LIES));
+    of_kind.prop_map(|(kind, player, ball, source, lie)| {
+        Act::Put(match kind {
+            0 => {
+                let text = json!({"name": "a bag", "clubs": []}).to_string();
+                let document = Bag::from_json(text.as_bytes()).unwrap();
+                let player = PlayerId::parse(player).unwrap();
+                Document::Bag { player, bag: BagId::parse("spring").unwrap(), document }
+            }
+            1 => {
+                let kind = if lie.is_some() { "limited_flight" } else { "range" };
+                let text = json!({"name": ball, "kind": kind}).to_string();
+                let document = Ball::from_json(text.as_bytes()).unwrap();
+                Document::Ball { ball: BallId::parse(ball).unwrap(), document }
+            }
+            _ => {
+                let mut text = json!({"name": source, "flight_origin": "modelled"});
+                if let Some(lie) = lie {
+                    text["lie"] = json!(lie);
+                }
+                let document = Source::from_json(text.to_string().as_bytes()).unwrap();
+                Document::Source { source: source.parse_as(), document }
+            }
+        })
+    })
+}
+
+fn removal() -> impl Strategy<Value = Act> {
+    let of_kind = (0..5_u8, one(&PLAYERS), one(&CLUBS), one(&BALLS), one(&SOURCES));
+    of_kind.prop_map(|(kind, player, club, ball, source)| {
+        let player = PlayerId::parse(player).unwrap();
+        Act::Remove(match kind {
+            0 => Subject::Player(player),
+            1 => Subject::Club(player, ClubId::parse(club).unwrap()),
+            2 => Subject::Bag(player, BagId::parse("spring").unwrap()),
+            3 => Subject::Ball(BallId::parse(ball).unwrap()),
+            _ => Subject::Source(source.parse_as()),
+        })
+    })
+}
+
 trait ParseAs {
-    fn parse_as(self) -> evencarry::shot::SourceId;
+    fn parse_as(self) -> SourceId;
 }
 
 impl ParseAs for &str {
-    fn parse_as(self) -> evencarry::shot::SourceId {
-        evencarry::shot::SourceId::parse(self).unwrap()
+    fn parse_as(self) -> SourceId {
+        SourceId::parse(self).unwrap()
     }
 }

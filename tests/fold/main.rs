@@ -12,7 +12,7 @@ use bytes::Bytes;
 use evencarry::{
     bag::{Brief, Filter},
     live::{LadderWanted, Live, PlaceWanted, ShotQuestion},
-    shot::{Act, ClubId, Correction, Lie, PlayerId, Sequence},
+    shot::{Act, ClubId, Correction, Height, Lie, PlayerId, Sequence, Shape, Swing},
     store::{
         Batch, Chunks, Home, MemoryDisk, MemoryTables, NewShot, Projection, ReceiptWanted, Store,
         StoreId, TableError,
@@ -104,6 +104,11 @@ fn answers(live: &Live) -> String {
             note(json(&live.profile(&player, club, &Filter::default()).unwrap()));
             let on_mat = Filter { lie: Some(Lie::Mat), ..Filter::default() };
             note(json(&live.profile(&player, club, &on_mat).unwrap()));
+            let since = "2026-04-03T00:00:00Z".parse().ok();
+            let lately = Filter { from: since, ..Filter::default() };
+            note(json(&live.profile(&player, club, &lately).unwrap()));
+            let low = lately.with_intent(Height::Low, Shape::Straight, Swing::Full);
+            note(json(&live.profile(&player, club, &low).unwrap()));
             note(json(&replacements(live, &player, club, &clubs)));
             for other in clubs.iter().filter(|other| *other != club) {
                 note(json(&live.comparison(&player, [club, other], &Filter::default()).unwrap()));
