@@ -45,7 +45,7 @@ pub(crate) struct Options {
 const EXAMPLES: &str = "\
 Examples:
   demo-feed                              start a service, play the season in half a minute
-  demo-feed --speed 5                    slowly, to watch the stream at /v1/live
+  demo-feed --speed 5                    slowly, to ask between the shots
   demo-feed --to http://127.0.0.1:8417   feed a service that is already running
   demo-feed --write shots.ndjson         only write the shots, one JSON event a line
   demo-feed --speed max --exit --expect-story   a smoke test

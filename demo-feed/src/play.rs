@@ -63,11 +63,16 @@ impl Play<'_> {
             );
             self.screen.say(&format!("\nVisit {}, {heading}", visit + 1))?;
             let standing = story::running(&self.verdicts().await?);
-            for line in standing.iter().filter(|line| !told.contains(line)) {
+            let news: Vec<_> = standing.iter().filter(|line| !told.contains(line)).collect();
+            for line in &news {
                 self.screen.say(&format!("  {line}"))?;
             }
-            if standing == told {
-                self.screen.say("  Every verdict stands as before.")?;
+            match news.len() {
+                0 => self.screen.say("  Every verdict stands as before.")?,
+                some if some < standing.len() => {
+                    self.screen.say("  The other verdicts stand as before.")?;
+                }
+                _ => {}
             }
             told = standing;
         }
@@ -162,15 +167,18 @@ fn day(visit: usize) -> String {
 #[must_use]
 pub(crate) fn to_try(url: &str) -> Vec<String> {
     let player = format!("{url}/v1/players/{PLAYER}");
+    let place = format!("{player}/replacements?incumbent={INCUMBENT}");
     vec![
+        format!("curl -s '{place}' | jq '.candidates[] | [.club, .verdict, .outlook.words]' -c"),
+        format!("curl -s '{place}&candidate=3u&must_carry_m={MUST_CARRY_M}' | jq '.candidates[0]'"),
+        format!("curl -s '{player}/comparisons?incumbent={INCUMBENT}&candidate=4u' | jq ."),
+        format!("curl -s '{player}/clubs/4u/profile?lie=mat' | jq .metrics.carry_m"),
         format!(
-            "curl -s '{player}/replacements?incumbent={INCUMBENT}&candidate=3u&must_carry_m={MUST_CARRY_M}'"
+            "curl -s '{player}/ladder?bag={BAG}' | jq '.rungs[] | [.club, .metrics.carry_m.centre]' -c"
         ),
-        format!("curl -s '{player}/comparisons?incumbent={INCUMBENT}&candidate=4u'"),
-        format!("curl -s '{player}/clubs/4u/profile?lie=mat&air=reference'"),
-        format!("curl -s '{player}/ladder?bag={BAG}&units=imperial'"),
-        format!("curl -s '{url}/v1/shots?player={PLAYER}&flag=mishit&limit=5'"),
-        format!("curl -N '{url}/v1/live?player={PLAYER}'"),
+        format!(
+            "curl -s '{url}/v1/shots?player={PLAYER}&flag=mishit&limit=5' | jq '.items[].event' -c"
+        ),
     ]
 }
 
@@ -234,5 +242,31 @@ mod tests {
     #[test]
     fn a_visit_is_named_by_its_day() {
         assert_eq!(day(2), "17 January");
+    }
+
+    /// Whether a path with ids is one of a path with braces.
+    fn is_of(path: &str, pattern: &str) -> bool {
+        let (path, pattern) = (path.split('/'), pattern.split('/'));
+        path.clone().count() == pattern.clone().count()
+            && path.zip(pattern).all(|(part, named)| named.starts_with('{') || part == named)
+    }
+
+    #[test]
+    fn every_line_to_try_asks_what_the_published_description_offers() {
+        let spec = concat!(env!("CARGO_MANIFEST_DIR"), "/../api-spec/openapi.json");
+        let spec: serde_json::Value =
+            serde_json::from_str(&std::fs::read_to_string(spec).unwrap()).unwrap();
+        for line in to_try("http://127.0.0.1:1") {
+            let (_, asked) = line.split_once("http://127.0.0.1:1").unwrap();
+            let (asked, _) = asked.split_once('\'').unwrap();
+            let (path, query) = asked.split_once('?').unwrap_or((asked, ""));
+            let paths = spec["paths"].as_object().unwrap();
+            let (_, resource) = paths.iter().find(|(pattern, _)| is_of(path, pattern)).unwrap();
+            let known = resource["get"]["parameters"].as_array().unwrap();
+            for pair in query.split('&').filter(|pair| !pair.is_empty()) {
+                let name = pair.split('=').next().unwrap();
+                assert!(known.iter().any(|known| known["name"] == name), "{name} in {line}");
+            }
+        }
     }
 }

@@ -45,6 +45,7 @@ fn outlook(candidate: &Candidate) -> String {
     let Some(outlook) = &candidate.outlook else { return String::new() };
     let words = outlook.words.as_deref().unwrap_or("no word for it");
     match outlook.chance {
+        Some(chance) if chance < 0.01 => format!(", outlook: {words} (under 1 %)"),
         Some(chance) => format!(", outlook: {words} ({:.0} %)", chance * 100.0),
         None => String::new(),
     }
@@ -235,7 +236,7 @@ pub(crate) fn inversions(ladder: &Ladder, incumbent: &str) -> Vec<String> {
     match proven.len().saturating_sub(INVERSIONS_TOLD) {
         0 if proven.is_empty() => lines.push(String::from("The ladder proves no inversion.")),
         0 => {}
-        more => lines.push(format!("The ladder proves {more} more.")),
+        more => lines.push(format!("{more} more such pairs are in the ladder's answer.")),
     }
     lines
 }
@@ -244,8 +245,8 @@ fn inversion(pair: &Inversion) -> String {
     let strong = usize::from(pair.loft_deg[1] < pair.loft_deg[0]);
     let weak = 1 - strong;
     format!(
-        "The {} ({} degrees) carries {:.1} m, the {} ({} degrees) {:.1} m: the stronger loft is \
-         proven not to carry further by more than the margin.",
+        "The {} ({} degrees) carries {:.1} m, the {} ({} degrees) {:.1} m: proven that the \
+         stronger loft gives no longer club.",
         name_of(&pair.clubs[strong]),
         pair.loft_deg[strong],
         pair.carry_m[strong],

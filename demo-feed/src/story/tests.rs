@@ -105,8 +105,8 @@ fn an_inversion_names_the_stronger_loft_first_whatever_the_order() {
         {"clubs": ["5h", "9w"], "loft_deg": [25, 24], "carry_m": [156.9, 157.0], "proven": false}]});
     assert_eq!(
         inversions(&serde_json::from_value(ladder).unwrap(), "5h"),
-        ["The 4-iron (21 degrees) carries 141.7 m, the 5-hybrid (25 degrees) 156.9 m: the \
-          stronger loft is proven not to carry further by more than the margin."]
+        ["The 4-iron (21 degrees) carries 141.7 m, the 5-hybrid (25 degrees) 156.9 m: proven \
+          that the stronger loft gives no longer club."]
     );
     assert_eq!(
         inversions(&Ladder { inversions: Vec::new() }, "5h"),
@@ -136,5 +136,5 @@ fn inversions_with_the_incumbent_come_first_and_the_rest_is_counted() {
     let lines = inversions(&ladder, "5h");
     assert_eq!(lines.len(), INVERSIONS_TOLD + 1);
     assert!(lines[0].contains("the 5-hybrid"), "{}", lines[0]);
-    assert_eq!(lines[INVERSIONS_TOLD], "The ladder proves 1 more.");
+    assert_eq!(lines[INVERSIONS_TOLD], "1 more such pairs are in the ladder's answer.");
 }
