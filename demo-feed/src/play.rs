@@ -219,6 +219,7 @@ fn seconds(shots: usize, rate: f64) -> f64 {
 
 #[cfg(test)]
 mod tests {
+    #![allow(clippy::unwrap_used)]
     use super::*;
 
     #[test]
