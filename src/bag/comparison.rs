@@ -6,12 +6,11 @@ use utoipa::ToSchema;
 
 use super::{
     filter::Evidence,
-    history::{Frozen, frozen},
+    history::{Effect, Frozen, frozen},
     marks::{Build, Place},
     metric::{ByMetric, Interval, Metric, by_metric},
     pair::run_effect,
     player::Player,
-    profile::{EffectOrigin, is_warm_up},
     row::{Row, Stratum},
 };
 use crate::{
@@ -37,7 +36,7 @@ pub struct Comparison {
     /// Shots of the two clubs that were left out, by the first reason that applies.
     pub left_out: Vec<LeftOut>,
     /// The club's own day that the intervals allow for.
-    pub run_effect: RunEffectUsed,
+    pub run_effect: Effect,
     /// The differences, SI.
     #[schema(schema_with = by_metric::<Interval>)]
     pub differences: ByMetric<Interval>,
@@ -81,44 +80,6 @@ pub enum Reason {
     BeforeDrift,
     /// The other club was not hit from that lie with that ball in that session.
     NoPartner,
-}
-
-/// The sd of a club's own day that the differences allow for, and where the figure is from.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, ToSchema)]
-pub struct RunEffectUsed {
-    /// On carry, metres.
-    pub carry_m: f64,
-    /// On launch, degrees.
-    pub launch_angle_deg: f64,
-    /// On spin, rpm.
-    pub spin_rate_rpm: f64,
-    /// `assumed` unless the player's sessions before the pair first met say more.
-    pub origin: EffectOrigin,
-}
-
-impl RunEffectUsed {
-    /// The figures in force for a pair.
-    #[must_use]
-    pub fn of(frozen: Option<&Frozen>) -> Self {
-        match frozen {
-            Some(frozen) => Self::from_day(super::profile::DayEffect::of(&frozen.run)),
-            None => Self {
-                carry_m: stats::RUN_SD_CARRY_YD * super::measure::METRES_PER_YARD,
-                launch_angle_deg: stats::RUN_SD_LAUNCH_DEG,
-                spin_rate_rpm: stats::RUN_SD_SPIN_RPM,
-                origin: EffectOrigin::Assumed,
-            },
-        }
-    }
-
-    fn from_day(sds: super::profile::DayEffect) -> Self {
-        Self {
-            carry_m: sds.carry_m,
-            launch_angle_deg: sds.launch_angle_deg,
-            spin_rate_rpm: sds.spin_rate_rpm,
-            origin: sds.origin,
-        }
-    }
 }
 
 /// The like-for-like evidence on a pair, every metric of it.
@@ -200,7 +161,6 @@ impl LikeForLike {
         };
         for row in player.rows.iter().filter(|row| pair.holds(row.club) && !row.is_present()) {
             leave_out(if row.set_aside { Reason::SetAside } else { Reason::WarmUp }, 1);
-            debug_assert!(row.set_aside || is_warm_up(row));
         }
         let mut known: HashMap<(u32, Stratum), usize> = HashMap::new();
         for (index, place) in player.marks.places().iter().enumerate() {
@@ -342,7 +302,7 @@ pub fn comparison(player: Player<'_>, pair: &PairOfBuilds) -> Option<Comparison>
         sessions: gathered.sessions(),
         shots: gathered.shots(),
         left_out: gathered.left_out.clone(),
-        run_effect: RunEffectUsed::of(gathered.frozen.as_ref()),
+        run_effect: Effect::of_pair(gathered.frozen.as_ref()),
         differences: ByMetric(metrics.map(|m| (m, gathered.interval(m))).collect()),
     })
 }

@@ -1,11 +1,13 @@
 //! The player's own run effect, frozen for a pair before it first met.
 
 use hashbrown::HashMap;
+use serde::Serialize;
+use utoipa::ToSchema;
 
 use super::{
     filter::Evidence,
     marks::{Build, Marks},
-    measure::Tested,
+    measure::{METRES_PER_YARD, Tested},
     row::{Row, Stratum},
 };
 use crate::stats::{self, Cell, Insufficient, Of, PastCell, PlayerSd, Quantity, RunEffect};
@@ -113,4 +115,49 @@ fn cells_before(arrived: usize, rows: &[Row], marks: &Marks, tested: Tested) -> 
 fn fullest(cells: &[(Stratum, Cell)]) -> Option<(Stratum, Cell)> {
     let most = cells.iter().map(|(_, cell)| cell.n()).max()?;
     cells.iter().find(|(_, cell)| cell.n() == most).copied()
+}
+
+/// The sd of an effect of the day as answers tell it, and where the figure is from: a club's own day
+/// beside a difference, the whole day beside a club's own mean.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, ToSchema)]
+pub struct Effect {
+    /// On carry, metres.
+    pub carry_m: f64,
+    /// On launch, degrees.
+    pub launch_angle_deg: f64,
+    /// On spin, rpm.
+    pub spin_rate_rpm: f64,
+    /// `assumed` until the player's own sessions say more.
+    pub origin: EffectOrigin,
+}
+
+/// Where an effect's figure is from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, ToSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum EffectOrigin {
+    /// The stated floor: there is no history.
+    Assumed,
+    /// Blended from the player's own sessions.
+    History,
+}
+
+impl Effect {
+    /// From the figures by [`WITH_FLOOR`].
+    #[must_use]
+    pub fn of(sds: &[PlayerSd; 3]) -> Self {
+        let history = sds.iter().any(|sd| sd.estimate.is_some());
+        Self {
+            carry_m: sds[0].sd * METRES_PER_YARD,
+            launch_angle_deg: sds[1].sd,
+            spin_rate_rpm: sds[2].sd,
+            origin: if history { EffectOrigin::History } else { EffectOrigin::Assumed },
+        }
+    }
+
+    /// The run effect in force for a pair: the floors until the clubs have met.
+    #[must_use]
+    pub fn of_pair(frozen: Option<&Frozen>) -> Self {
+        let floors = || WITH_FLOOR.map(|tested| history_sds(&[], tested).0);
+        Self::of(&frozen.map_or_else(floors, |frozen| frozen.run))
+    }
 }

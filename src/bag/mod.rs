@@ -27,13 +27,12 @@ mod row;
 pub use brief::{Brief, Clause, Criterion};
 pub use club::NamedClub;
 pub use comparison::{
-    Comparison, LeftOut, LikeForLike, PairOfBuilds, Reason, RunEffectUsed, ShotsOfPair, Since,
-    comparison,
+    Comparison, LeftOut, LikeForLike, PairOfBuilds, Reason, ShotsOfPair, Since, comparison,
 };
 pub use drift::{ClubDrift, Drift};
 pub use filter::{Basis, Evidence, Filter, SUMMARY_SHOTS};
 pub use given_up::{ClubRate, GivenUp};
-pub use history::{Frozen, WITH_FLOOR, day_effect, frozen};
+pub use history::{Effect, EffectOrigin, Frozen, WITH_FLOOR, day_effect, frozen};
 pub use ladder::{
     CLUBS_ALLOWED, Gap, Inversion, Ladder, LadderAfter, LadderQuestion, Limit, Overlap, Rung,
     WIDE_GAP_M, ladder,
@@ -43,7 +42,7 @@ pub use measure::{METRES_PER_YARD, Tested, evidence, statistics_measure};
 pub use metric::{ByMetric, Interval, Metric, MetricSummary};
 pub use pair::{Estimates, Looks, Maxima, Pair, PairQuestion, Standing, difference, own_mean};
 pub use player::{NamedBall, Player};
-pub use profile::{DayEffect, EffectOrigin, Part, Profile, Rate, profile};
+pub use profile::{Part, Profile, Rate, profile};
 pub use replacement::{
     Candidate, CriterionAnswer, CriterionState, Family, Figure, Missing, MoreShots, OutlookAnswer,
     ReplacementQuestion, Replacements, VerdictWord, more_shots, pair_questions, replacements,

@@ -5,14 +5,14 @@ use utoipa::ToSchema;
 
 use super::{
     filter::{Basis, Evidence, Filter, SUMMARY_SHOTS},
-    history::{WITH_FLOOR, day_effect},
+    history::{Effect, WITH_FLOOR, day_effect},
     marks::{Build, judged_strike},
     metric::{ByMetric, Metric, MetricSummary, by_metric},
     player::Player,
     row::{Row, Surface},
 };
 use crate::{
-    shot::{BallId, ClubId, Intent, Lie, Measure, PlayerId, Purpose, Sequence},
+    shot::{BallId, ClubId, Intent, Lie, Measure, PlayerId, Sequence},
     stats::PlayerSd,
 };
 
@@ -46,7 +46,7 @@ pub struct Profile {
     /// Figures are as hit, in the air of the day.
     pub air: &'static str,
     /// The sd of a whole day's effect that the intervals allow for.
-    pub day_effect: DayEffect,
+    pub day_effect: Effect,
     /// The figures.
     #[schema(schema_with = by_metric::<MetricSummary>)]
     pub metrics: ByMetric<MetricSummary>,
@@ -58,43 +58,6 @@ pub struct Profile {
     pub by_intent: Vec<Part>,
     /// The share of strikes that the screen found to be mishits.
     pub mishit_rate: Rate,
-}
-
-/// The sd that a day moves a club's mean by, and where the figure is from.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, ToSchema)]
-pub struct DayEffect {
-    /// On carry, metres.
-    pub carry_m: f64,
-    /// On launch, degrees.
-    pub launch_angle_deg: f64,
-    /// On spin, rpm.
-    pub spin_rate_rpm: f64,
-    /// `assumed` until the player's own sessions say more.
-    pub origin: EffectOrigin,
-}
-
-/// Where a run or day effect is from.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, ToSchema)]
-#[serde(rename_all = "snake_case")]
-pub enum EffectOrigin {
-    /// The stated floor: there is no history.
-    Assumed,
-    /// Blended from the player's own sessions.
-    History,
-}
-
-impl DayEffect {
-    /// From the figures by [`WITH_FLOOR`].
-    #[must_use]
-    pub fn of(sds: &[PlayerSd; 3]) -> Self {
-        let history = sds.iter().any(|sd| sd.estimate.is_some());
-        Self {
-            carry_m: sds[0].sd * super::measure::METRES_PER_YARD,
-            launch_angle_deg: sds[1].sd,
-            spin_rate_rpm: sds[2].sd,
-            origin: if history { EffectOrigin::History } else { EffectOrigin::Assumed },
-        }
-    }
 }
 
 /// A part of a club's shots.
@@ -185,7 +148,7 @@ pub fn profile(player: Player<'_>, club: u32, filter: &Filter) -> Option<Profile
         set_aside: of_club.filter(|row| row.set_aside).count(),
         sessions: distinct(counted.iter().map(|row| row.session)),
         air: "as_hit",
-        day_effect: DayEffect::of(&day),
+        day_effect: Effect::of(&day),
         metrics: summaries(Metric::all(), &counted, &day),
         by_lie: by_lie(player, build, &evidence, basis, &day),
         by_ball: by_ball(player, build, &evidence, basis, &day),
@@ -337,12 +300,6 @@ pub(super) fn distinct(values: impl Iterator<Item = u32>) -> usize {
     values.sort_unstable();
     values.dedup();
     values.len()
-}
-
-/// Whether a shot was hit to warm up.
-#[must_use]
-pub(super) fn is_warm_up(row: &Row) -> bool {
-    row.purpose == Purpose::WarmUp
 }
 
 #[cfg(test)]

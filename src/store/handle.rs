@@ -140,11 +140,6 @@ impl<P: Projection> Store<P> {
         Ok(shot.map(|(arrival, text)| StoredShot { sequence, arrival, text }))
     }
 
-    /// Stored shots, in the order asked for.
-    pub fn read_many(&self, sequences: &[Sequence]) -> Result<Vec<Option<StoredShot>>, ReadError> {
-        sequences.iter().map(|&sequence| self.read(sequence)).collect()
-    }
-
     /// Frames from `from` on in the order of the journal: at most `limit`, and never more than 10,000.
     pub fn scan(&self, from: Sequence, limit: usize) -> Result<Vec<Frame>, ReadError> {
         let from = from.max(Sequence::new(1));

@@ -101,8 +101,8 @@ fn an_act_is_judged_and_takes_its_place_in_the_order() {
 fn what_is_stored_comes_back_verbatim_with_its_arrival() {
     let store = memory_store();
     send(&store, (0..200).map(|id| shot(1, id, 100 + id)).collect()).unwrap();
-    let wanted: Vec<_> = [200, 1, 77, 0, 201].map(Sequence::new).to_vec();
-    let shots = store.read_many(&wanted).unwrap();
+    let wanted = [200, 1, 77, 0, 201].map(Sequence::new);
+    let shots = wanted.map(|sequence| store.read(sequence).unwrap());
     assert_eq!(shots[0].as_ref().unwrap().text, text(1, 199, 299));
     assert_eq!(shots[1].as_ref().unwrap().text, text(1, 0, 100));
     assert_eq!(shots[2].as_ref().unwrap().arrival, clock()());

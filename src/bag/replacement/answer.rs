@@ -5,8 +5,8 @@ use utoipa::ToSchema;
 
 use crate::{
     bag::{
-        Brief, Criterion, GivenUp, Interval, LadderAfter, LeftOut, Rate, RunEffectUsed,
-        ShotsOfPair, Surface,
+        Brief, Criterion, Effect, GivenUp, Interval, LadderAfter, LeftOut, Rate, ShotsOfPair,
+        Surface,
     },
     shot::{BallId, ClubId, PlayerId, Sequence},
 };
@@ -58,7 +58,7 @@ pub struct Candidate {
     /// Shots of the two clubs that were left out.
     pub left_out: Vec<LeftOut>,
     /// The club's own day that the evidence allows for.
-    pub run_effect: RunEffectUsed,
+    pub run_effect: Effect,
     /// What the player would give up.
     pub given_up: Vec<GivenUp>,
     /// The ladder around the candidate, with the incumbent gone.

@@ -6,9 +6,10 @@ mod plan;
 
 use super::{
     brief::{Brief, Clause},
-    comparison::{LikeForLike, PairOfBuilds, RunEffectUsed, Since},
+    comparison::{LikeForLike, PairOfBuilds, Since},
     filter::{Basis, Evidence},
     given_up::given_up,
+    history::Effect,
     ladder::{self, Centres},
     marks::Build,
     measure::Tested,
@@ -185,7 +186,7 @@ fn judge(
         surface: pair.own_basis.map(|basis| basis.surface),
         ball: pair.own_basis.and_then(|basis| player.ball_id(basis.ball)).cloned(),
         left_out: gathered.left_out.clone(),
-        run_effect: RunEffectUsed::of(standing.frozen.as_ref()),
+        run_effect: Effect::of_pair(standing.frozen.as_ref()),
         given_up: given_up(player, pair, &gathered),
         ladder_after: ladder::after(
             player,
