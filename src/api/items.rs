@@ -11,7 +11,7 @@ use super::{
 };
 use crate::{
     live::{Changed, ShotView},
-    shot::{self, ClubId, PlayerId, Reason, Sequence},
+    shot::{self, ClubId, Flags, PlayerId, Reason, Sequence},
 };
 
 /// A stored shot.
@@ -30,11 +30,12 @@ pub(super) struct Item<'a> {
     /// In which visit, or null while it waits.
     session: Option<&'a str>,
     /// What is odd about it, as things stand.
+    #[schema(value_type = Vec<Flags>)]
     flags: Vec<String>,
     /// Why it was set aside, or null where it counts.
     set_aside: Option<SetAside<'a>>,
     /// What was corrected, as the patch that would do it at once.
-    #[schema(value_type = Object)]
+    #[schema(schema_with = spec::corrected)]
     changed: &'a Changed,
 }
 

@@ -12,6 +12,7 @@ use serde::Serialize;
 use super::{
     answer::ok,
     endpoint::{Answer, Endpoint, Success, shape},
+    judge::Asked,
     media::Media,
     problem::{Kind, Problem},
     query::no_query,
@@ -35,6 +36,7 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[
         name: "checkReadiness",
         about: "Whether writes are taken; if not, the problem says why, while reads go on.",
         successes: &[Success::new(200, "Writes are taken.", shape::<Ready>)],
+        refusals: &[Kind::Unavailable],
         ..Endpoint::BASE
     },
     Endpoint {
@@ -104,7 +106,7 @@ async fn openapi(service: web::Data<Service>, request: HttpRequest) -> Answer {
 
 async fn schema(service: web::Data<Service>, request: HttpRequest) -> Answer {
     no_query(&request)?;
-    Ok(text(Media::Schema, service.schema.clone()))
+    Ok(text(Asked::of(&request).gives, service.schema.clone()))
 }
 
 fn text(media: Media, text: Bytes) -> HttpResponse {

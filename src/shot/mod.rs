@@ -46,6 +46,7 @@ pub use names::{
     BagId, BallId, ClubId, NAME_MAX, NameFault, PlayerId, Sequence, SessionName, ShotId, SourceId,
 };
 pub use parse::{EXT_MAX, parse};
+pub(crate) use reading::Text;
 pub use source::{BEARING_DEG, Context, Source};
 pub use words::{
     Adjustment, Adjustments, BallKind, ClubKind, FlightOrigin, Ground, Hand, Height, Intent, Lie,

@@ -19,7 +19,7 @@ use crate::{
         service::{Service, ask},
     },
     live::Receipt,
-    shot::{self, Sequence, ShotId, SourceId},
+    shot::{self, Flags, Sequence, ShotId, SourceId},
     store::{Batch, NewShot, ReceiptWanted, ShotOutcome},
 };
 
@@ -31,6 +31,7 @@ pub(in crate::api) struct Stored {
     /// What became of it.
     status: Status,
     /// What is odd about it, at this moment.
+    #[schema(value_type = Vec<Flags>)]
     flags: Vec<String>,
 }
 

@@ -6,7 +6,9 @@ use crate::{
     api::{
         cursor,
         endpoint::{Answer, Endpoint, Success, shape},
-        errors, items,
+        errors,
+        field::Field,
+        items,
         judge::Asked,
         limits::Limits,
         media::Media,
@@ -26,7 +28,8 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[Endpoint {
             have a `next`; there is none at the end. As NDJSON the next page is in `Link`.",
     parameters: PARAMETERS,
     gives: &[Media::Json, Media::Ndjson],
-    successes: &[Success::new(200, "A page of shots.", shape::<ShotPage>)],
+    line: Some(items::SHAPE),
+    successes: &[Success::new(200, "A page of shots.", shape::<ShotPage>).with(&[Field::LINK])],
     ..Endpoint::BASE
 }];
 

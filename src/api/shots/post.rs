@@ -5,8 +5,10 @@ use actix_web::{HttpRequest, web};
 use crate::api::{
     body::Body,
     endpoint::{Answer, Components, Endpoint, Success, Verb, shape},
+    field::Field,
     intake,
     media::Media,
+    problem::Kind,
     progress::Progress,
     query::{Form, Parameter, Query, Table},
     service::Service,
@@ -25,10 +27,12 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[Endpoint {
     parameters: PARAMETERS,
     takes: &[Media::Json, Media::Ndjson],
     body: Some(spec::shots_sent),
+    line: Some(spec::shot_event),
     successes: &[
-        Success::new(201, "One shot was stored.", shape::<intake::Stored>),
+        Success::new(201, "One shot was stored.", shape::<intake::Stored>).with(&[Field::LOCATION]),
         Success::new(200, "One shot was stored already, or many were judged.", one_or_many),
     ],
+    refusals: &[Kind::Conflict],
     ..Endpoint::BASE
 }];
 

@@ -1,8 +1,15 @@
 //! The description of the API: OpenAPI 3.1, made from the rows of the endpoints, the types of the
 //! answers, and the table of the event.
 
+mod acts;
 mod documents;
+mod examples;
+mod members;
 mod openapi;
+mod operation;
+mod parameters;
+mod responses;
+mod schemas;
 
 use std::borrow::Cow;
 
@@ -11,12 +18,13 @@ use utoipa::{
     PartialSchema, ToSchema,
     openapi::{
         Ref, RefOr, Schema,
-        schema::{ObjectBuilder, OneOfBuilder, Type},
+        schema::{ArrayBuilder, ObjectBuilder, OneOfBuilder, SchemaType},
     },
 };
 
-pub(super) use self::documents::{
-    assignment, context_entry, correction, document_of, entry_of, listing_of,
+pub(super) use self::{
+    acts::{assignment, context_entry, corrected, correction},
+    documents::{document_of, entry_of, listing_of},
 };
 use super::endpoint::Components;
 use crate::shot;
@@ -51,11 +59,18 @@ impl ToSchema for ShotEvent {
     }
 }
 
+/// One event.
+pub(super) fn shot_event(_: &mut Components) -> RefOr<Schema> {
+    Ref::from_schema_name("ShotEvent").into()
+}
+
 /// What may be sent to store shots. The items of an array may be anything here, since an array is
 /// taken with its bad items refused one by one.
-pub(super) fn shots_sent(_: &mut Components) -> RefOr<Schema> {
-    let items = ObjectBuilder::new().schema_type(Type::Array);
-    one_of([Ref::from_schema_name("ShotEvent").into(), RefOr::T(items.into())])
+pub(super) fn shots_sent(components: &mut Components) -> RefOr<Schema> {
+    let items = ArrayBuilder::new()
+        .items(ObjectBuilder::new().schema_type(SchemaType::AnyValue))
+        .description(Some("Events; what is none is refused, the others are taken."));
+    one_of([shot_event(components), RefOr::T(items.into())])
 }
 
 /// One of several shapes.
