@@ -44,7 +44,7 @@ impl Bay {
 
     /// The careful scribe: every shot with player, club and ball.
     fn record(&self, hits: &[Hit]) {
-        self.stream(hits.iter().map(Hit::in_full).collect());
+        self.stream(&hits.iter().map(Hit::in_full).collect::<Vec<_>>());
     }
 
     /// What the device sends: what it measured, and nothing else.
@@ -54,8 +54,9 @@ impl Bay {
         }
     }
 
-    fn stream(&self, events: Vec<Value>) {
-        let lines: String = events.iter().map(|event| format!("{event}\n")).collect();
+    fn stream(&self, events: &[Value]) {
+        let lines: Vec<String> = events.iter().map(Value::to_string).collect();
+        let lines = lines.join("\n");
         let answer = self.0.stream(&lines).json();
         assert_eq!(answer["accepted"], events.len(), "{answer}");
     }
@@ -104,7 +105,7 @@ fn lived(bay: &Bay) {
     // The network is cut; what the device kept arrives when the player is long back at the other.
     bay.set_context(Club::Incumbent, "range-b");
     bay.measure(&day.after_the_cut);
-    bay.stream(day.kept_by_the_device.iter().map(Hit::measured).collect());
+    bay.stream(&day.kept_by_the_device.iter().map(Hit::measured).collect::<Vec<_>>());
     let stretch = |hits: &[Hit]| json!({"source": "bay-3", "from": hits[0].time(), "to": day.after_the_cut[0].time()});
     let late = stretch(&day.kept_by_the_device);
     assert_eq!(bay.assign(&late, &json!({"club": "4u"})), 6);

@@ -6,7 +6,7 @@ const PAGE: &str = include_str!("../../api-spec/examples/page.html");
 const DESCRIPTION: &str = include_str!("../../api-spec/openapi.json");
 
 /// What stands between the backquotes and quotes that follow a mark.
-fn asked<'a>(mark: &'a str) -> impl Iterator<Item = &'a str> {
+fn asked(mark: &str) -> impl Iterator<Item = &str> {
     PAGE.split(mark).skip(1).map(|rest| rest.split(['"', '`', '?']).next().unwrap())
 }
 
