@@ -36,7 +36,7 @@ mod status;
 mod stop;
 
 pub use guards::{Hosts, NoHostName};
-pub use limits::Limits;
+pub use limits::{LimitFault, LimitRow, Limits};
 pub use serve::run;
 pub use service::{Service, Store, open};
 pub use spec::openapi_text;

@@ -1,5 +1,7 @@
 //! What every handler shares.
 
+use std::sync::OnceLock;
+
 use bytes::Bytes;
 
 use super::{
@@ -42,7 +44,7 @@ pub struct Service {
     pub hosts: Hosts,
     /// What it takes at most.
     pub limits: Limits,
-    pub(super) openapi: Bytes,
+    openapi: OnceLock<Bytes>,
     pub(super) schema: Bytes,
     pub(super) stop: Stop,
 }
@@ -55,10 +57,15 @@ impl Service {
             store,
             hosts: Hosts::default(),
             limits: Limits::default(),
-            openapi: spec::openapi_text().into(),
+            openapi: OnceLock::new(),
             schema: spec::schema_text().into(),
             stop: Stop::new(),
         }
+    }
+
+    /// The description of the API, as this service's limits make it.
+    pub(super) fn openapi(&self) -> Bytes {
+        self.openapi.get_or_init(|| spec::openapi_text(&self.limits).into()).clone()
     }
 
     /// What answers questions.

@@ -49,11 +49,7 @@ const PARAMETERS: Table = &[
             Form::Truth,
             "Shots without a player and a club, or with both.",
         ),
-        Parameter::new(
-            "limit",
-            Form::Count { most: 1_000 },
-            "Shots a page holds; 100 unless given.",
-        ),
+        Parameter::new("limit", Form::PageItems, "Shots that a page holds."),
         Parameter::new("cursor", Form::Opaque, "The `next` of the page before."),
         Parameter::new(
             "order",
@@ -151,7 +147,7 @@ fn read(raw: &str, limits: &Limits) -> Result<(ShotQuestion, String), Problem> {
         flag: query.one("flag"),
         newest_first: query.one("order") == Some(Order::Newest),
         beyond: read_cursor(&mut query, &canonical),
-        limit: query.count("limit").unwrap_or(limits.page_items_usual),
+        limit: query.page_items("limit", limits),
         ..ShotQuestion::default()
     };
     if question.filter.id.is_some() && question.filter.source.is_none() {
