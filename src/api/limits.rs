@@ -10,6 +10,8 @@ const MIB: usize = 1024 * KIB;
 pub struct Limits {
     /// Bytes of a plain (not streamed) body: 16 MiB.
     pub body_bytes: usize,
+    /// Times its size that a compressed body may inflate to: 100.
+    pub inflate_factor: usize,
     /// Bytes of one line of an NDJSON stream, without its end: 64 KiB.
     pub line_bytes: usize,
     /// Bytes of a request's head, its request line included: 16 KiB.
@@ -50,6 +52,7 @@ impl Default for Limits {
     fn default() -> Self {
         Self {
             body_bytes: 16 * MIB,
+            inflate_factor: 100,
             line_bytes: 64 * KIB,
             head_bytes: 16 * KIB,
             connections: 4_096,
