@@ -16,6 +16,7 @@ mod endpoint;
 mod errors;
 mod gate;
 mod guards;
+mod inflate;
 mod insight;
 mod intake;
 mod items;

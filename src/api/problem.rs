@@ -134,6 +134,7 @@ struct Inner {
     errors: Vec<Fault>,
     progress: Option<Progress>,
     allow: Option<String>,
+    accept_encoding: Option<&'static str>,
     retry_after: Option<Duration>,
 }
 
@@ -166,6 +167,7 @@ impl Problem {
             errors: Vec::new(),
             progress: None,
             allow: None,
+            accept_encoding: None,
             retry_after: None,
         }))
     }
@@ -198,6 +200,14 @@ impl Problem {
     #[must_use]
     pub fn with_allow(mut self, methods: String) -> Self {
         self.0.allow = Some(methods);
+        self
+    }
+
+    /// The same problem with an `Accept-Encoding` header, for a body in a coding that is not taken
+    /// (RFC 9110, 12.5.3).
+    #[must_use]
+    pub fn with_accept_encoding(mut self, codings: &'static str) -> Self {
+        self.0.accept_encoding = Some(codings);
         self
     }
 
@@ -258,6 +268,9 @@ impl ResponseError for Problem {
         answer.content_type("application/problem+json");
         if let Some(methods) = &self.0.allow {
             answer.insert_header((header::ALLOW, methods.as_str()));
+        }
+        if let Some(codings) = self.0.accept_encoding {
+            answer.insert_header((header::ACCEPT_ENCODING, codings));
         }
         if let Some(delay) = self.0.retry_after {
             answer.insert_header((header::RETRY_AFTER, delay.as_secs()));
