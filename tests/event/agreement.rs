@@ -14,7 +14,9 @@ static SCHEMA: LazyLock<Validator> =
 
 /// What the description of the API says that an event is.
 static DESCRIBED: LazyLock<Validator> = LazyLock::new(|| {
-    let mut description: Value = serde_json::from_str(&evencarry::api::openapi_text()).unwrap();
+    let mut description: Value =
+        serde_json::from_str(&evencarry::api::openapi_text(&evencarry::api::Limits::default()))
+            .unwrap();
     let components = description["components"].take();
     let event = json!({"$ref": "#/components/schemas/ShotEvent", "components": components});
     jsonschema::draft202012::new(&event).unwrap()
