@@ -8,6 +8,7 @@ mod support;
 mod any_bytes;
 mod catalogue;
 mod corrections;
+mod cors;
 mod disk;
 mod doors;
 mod limits;
