@@ -27,7 +27,7 @@ where
         App::new()
             .app_data(service.clone())
             .configure(routes::configure)
-            .wrap(Gate::new(service.hosts.clone()))
+            .wrap(Gate::new(service.hosts.clone(), service.origins.clone()))
     })
     .workers(workers)
     .max_connections(limits.connections.div_ceil(workers))

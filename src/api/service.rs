@@ -8,6 +8,7 @@ use super::{
     errors,
     guards::Hosts,
     limits::Limits,
+    origins::Origins,
     problem::{Kind, Problem},
     spec,
     stop::Stop,
@@ -42,6 +43,8 @@ pub struct Service {
     pub store: Store,
     /// Names it answers to.
     pub hosts: Hosts,
+    /// Origins whose pages may read and write.
+    pub origins: Origins,
     /// What it takes at most.
     pub limits: Limits,
     openapi: OnceLock<Bytes>,
@@ -56,6 +59,7 @@ impl Service {
         Self {
             store,
             hosts: Hosts::default(),
+            origins: Origins::default(),
             limits: Limits::default(),
             openapi: OnceLock::new(),
             schema: spec::schema_text().into(),

@@ -9,6 +9,7 @@ mod any_bytes;
 mod catalogue;
 mod compressed;
 mod corrections;
+mod cors;
 mod disk;
 mod doors;
 mod limits;
