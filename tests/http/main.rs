@@ -10,6 +10,7 @@ mod catalogue;
 mod corrections;
 mod disk;
 mod doors;
+mod erasure;
 mod limits;
 mod listing;
 mod many;
