@@ -105,8 +105,9 @@ pub(super) fn of_refusal(refusal: &live::Refusal) -> Problem {
     use live::Refusal as R;
     let sentence = refusal.to_string();
     match refusal {
-        R::UnknownShot(_)
-        | R::UnknownPlayer(_)
+        // It was found by its identity: since then it was erased.
+        R::UnknownShot(_) => Problem::new(Kind::Gone, sentence),
+        R::UnknownPlayer(_)
         | R::UnknownClub(_)
         | R::UnknownBag(_)
         | R::UnknownBall(_)

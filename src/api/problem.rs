@@ -22,6 +22,8 @@ pub enum Kind {
     CrossSite,
     /// Nothing is at this address.
     NotFound,
+    /// It was here, and was erased or retired.
+    Gone,
     /// The resource does not take this method.
     MethodNotAllowed,
     /// The resource cannot be given in any accepted form.
@@ -59,6 +61,7 @@ impl Kind {
             }
             Self::CrossSite => (S::FORBIDDEN, "cross-site", "Sent by a page of another site"),
             Self::NotFound => (S::NOT_FOUND, "not-found", "Nothing is here"),
+            Self::Gone => (S::GONE, "gone", "It was here and is gone"),
             Self::MethodNotAllowed => {
                 (S::METHOD_NOT_ALLOWED, "method-not-allowed", "The method is not taken here")
             }

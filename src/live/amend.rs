@@ -144,8 +144,15 @@ impl Live {
         let mut catalogue = write(&self.catalogue);
         row.club = effective.club.as_ref().map_or(NONE, |club| catalogue.club_of(*to, club, at));
         let ball = effective.ball.as_ref().map_or(NONE, |ball| catalogue.ensure_ball(ball, at));
+        let base = corrected.base.ball.as_ref().and_then(|ball| catalogue.ball_number(ball));
         if ball != row.ball {
-            catalogue.count_ball(ball);
+            // The sent or inherited ball stays counted: lifting the correction brings it back.
+            if Some(ball) != base {
+                catalogue.count_ball(ball);
+            }
+            if Some(row.ball) != base {
+                catalogue.discount_ball(row.ball);
+            }
             row.ball = ball;
         }
         let source = catalogue.source_by_number(row.source).map(|source| source.id.clone());

@@ -62,6 +62,7 @@ impl Live {
                 });
                 Ok(Receipt::Done)
             }
+            Act::EraseShot { shot } => self.erase_shot(*shot, at),
         }
     }
 

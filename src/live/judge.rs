@@ -62,7 +62,7 @@ impl Live {
             return Err(error.clone().into());
         }
         match act {
-            Act::Correct { shot, .. } => {
+            Act::Correct { shot, .. } | Act::EraseShot { shot } => {
                 let owner = lock(&self.ledger).owner(*shot, self.chunks.as_ref())?;
                 owner.map(drop).ok_or(Refusal::UnknownShot(*shot))
             }

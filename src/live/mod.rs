@@ -12,6 +12,7 @@ mod answers;
 mod catalogue;
 mod codec;
 mod document;
+mod erase;
 mod fold;
 mod judge;
 mod key;
@@ -93,6 +94,8 @@ pub struct Live {
     /// catalogue: no question sees half of one. Taken before all other locks.
     acts: RwLock<()>,
     broken: OnceLock<LiveError>,
+    /// Shots whose content the last acts took away, until the store asks for them.
+    gone: Mutex<Vec<Sequence>>,
 }
 
 impl Live {
@@ -110,6 +113,7 @@ impl Live {
             last: Mutex::new(last.unwrap_or_default()),
             acts: RwLock::new(()),
             broken: OnceLock::new(),
+            gone: Mutex::default(),
             chunks,
         })
     }
@@ -149,6 +153,12 @@ impl Projection for Live {
 
     fn absorb(&self, frame: &Frame) {
         self.fold(frame, false);
+    }
+
+    fn take_gone(&self) -> Vec<Sequence> {
+        let mut gone = std::mem::take(&mut *lock(&self.gone));
+        gone.sort_unstable();
+        gone
     }
 
     fn trouble(&self) -> Option<TableError> {

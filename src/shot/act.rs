@@ -31,6 +31,11 @@ pub enum Act {
         /// What they inherit.
         context: Context,
     },
+    /// A shot is erased: its content goes from everywhere, its sequence stays.
+    EraseShot {
+        /// Which.
+        shot: Sequence,
+    },
 }
 
 /// A document of the catalogue, and the place where it stands.

@@ -15,6 +15,7 @@ mod event;
 mod fault;
 mod flags;
 mod json;
+mod keyed;
 mod measure;
 mod members;
 mod names;
@@ -41,6 +42,7 @@ pub use event::{Air, Event, Target, Wind};
 pub use fault::{FAULTS_MAX, Fault, Rejection, RejectionKind};
 pub use flags::{Flags, event_flags};
 pub use json::{DEPTH_MAX, same_content, split_array};
+pub use keyed::Keyed;
 pub use measure::{Measure, Measures};
 pub use names::{
     BagId, BallId, ClubId, NAME_MAX, NameFault, PlayerId, Sequence, SessionName, ShotId, SourceId,

@@ -105,6 +105,7 @@ fn act() -> impl Strategy<Value = Act> {
     prop_oneof![
         4 => (1..300_u64, correction())
             .prop_map(|(shot, patch)| Act::Correct { shot: Sequence::new(shot), patch }),
+        1 => (1..300_u64).prop_map(|shot| Act::EraseShot { shot: Sequence::new(shot) }),
         2 => assignment(),
         1 => context(),
         1 => put(),

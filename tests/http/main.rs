@@ -12,6 +12,7 @@ mod corrections;
 mod cors;
 mod disk;
 mod doors;
+mod erasure;
 mod limits;
 mod listing;
 mod many;
