@@ -141,6 +141,7 @@ fn read(raw: &str, limits: &Limits) -> Result<(ShotQuestion, String), Problem> {
         ball: query.one("ball"),
         source: query.one("source"),
         id: query.one("id"),
+        flag: query.one("flag"),
         from,
         to,
         unassigned: query.one("unassigned"),
@@ -148,7 +149,6 @@ fn read(raw: &str, limits: &Limits) -> Result<(ShotQuestion, String), Problem> {
     };
     let question = ShotQuestion {
         filter,
-        flag: query.one("flag"),
         newest_first: query.one("order") == Some(Order::Newest),
         beyond: read_cursor(&mut query, &canonical),
         limit: query.count("limit").unwrap_or(limits.page_items_usual),
@@ -263,7 +263,7 @@ mod tests {
             read("player=rowan&order=newest&flag=mishit", &Limits::default()).unwrap();
         assert_eq!(question.filter.player.unwrap().as_str(), "rowan");
         assert!(question.newest_first);
-        assert_eq!(question.flag, Some(Flags::MISHIT));
+        assert_eq!(question.filter.flag, Some(Flags::MISHIT));
         assert_eq!(question.limit, 100);
     }
 
