@@ -114,7 +114,7 @@ pub(super) fn of_refusal(refusal: &live::Refusal) -> Problem {
         | R::UnknownSource(_) => Problem::new(Kind::NotFound, sentence),
         R::HasShots { .. } => Problem::new(Kind::Conflict, sentence),
         R::UnknownClubInBag { index, .. } => invalid_at(format!("/clubs/{index}"), sentence),
-        R::TooWide => invalid_at(String::from("/filter"), sentence),
+        R::TooMany => invalid_at(String::from("/filter"), sentence),
         R::Unreadable(_) => unreadable(&sentence),
     }
 }

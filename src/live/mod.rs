@@ -38,7 +38,7 @@ use crate::{
 pub use answers::{LadderWanted, PlaceWanted, ReadError};
 pub use judge::Refusal;
 pub use listing::{Page, ShotQuestion};
-pub use views::{Changed, DryRun, Listed, ShotView};
+pub use views::{Changed, Listed, ShotView};
 
 use catalogue::Catalogue;
 use ledger::Ledger;
@@ -143,7 +143,7 @@ impl Projection for Live {
     type Receipt = Receipt;
     type Refusal = Refusal;
 
-    fn judge(&self, act: &crate::shot::Act) -> Result<(), Refusal> {
+    fn judge(&self, act: &mut crate::shot::Act) -> Result<(), Refusal> {
         self.judge_act(act)
     }
 

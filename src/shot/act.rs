@@ -1,9 +1,10 @@
 //! What people do to shots and to the catalogue. The journal keeps each act as one JSON object.
 
-use super::assignment::Assignment;
+use super::assignment::ShotFilter;
 use super::catalogue::{Bag, Ball, Club, Player};
 use super::correction::Correction;
 use super::names::{BagId, BallId, ClubId, PlayerId, Sequence, SourceId};
+use super::shot_set::ShotSet;
 use super::source::{Context, Source};
 use serde::{Deserialize, Serialize};
 
@@ -18,8 +19,16 @@ pub enum Act {
         /// How.
         patch: Correction,
     },
-    /// Many shots are corrected at once.
-    Assign(Assignment),
+    /// Many shots are corrected at once. The act names them itself, so that the same ones are
+    /// corrected whenever it is folded, whatever became of others.
+    Assign {
+        /// What they were found by.
+        filter: Box<ShotFilter>,
+        /// Which.
+        shots: ShotSet,
+        /// How.
+        set: Correction,
+    },
     /// A document is put, or replaced whole.
     Put(Document),
     /// A document is removed.

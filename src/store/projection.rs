@@ -18,8 +18,9 @@ pub trait Projection: Send + Sync + 'static {
     /// Why an act may not happen.
     type Refusal: Send + 'static;
 
-    /// Whether an act may happen now, after every earlier frame was applied.
-    fn judge(&self, act: &Act) -> Result<(), Self::Refusal>;
+    /// Whether an act may happen now, after every earlier frame was applied. What it rests on is looked at once more
+    /// here, and the act is put right where that has changed since it was asked for.
+    fn judge(&self, act: &mut Act) -> Result<(), Self::Refusal>;
 
     /// Folds the next frame and says what its sender is told.
     fn apply(&self, frame: &Frame) -> Self::Receipt;

@@ -191,12 +191,12 @@ impl<P: Projection> Writer<P> {
     }
 
     /// Judges an act and stores it.
-    fn act(&mut self, ask: ActAsk<P>) {
+    fn act(&mut self, mut ask: ActAsk<P>) {
         let waiting = Waiting::Act(ask.reply);
         if let Some(refusal) = self.shared.health.refusal() {
             return waiting.fail(refusal);
         }
-        if let Err(refusal) = self.shared.projection.judge(&ask.act) {
+        if let Err(refusal) = self.shared.projection.judge(&mut ask.act) {
             if let Waiting::Act(reply) = waiting {
                 drop(reply.send(Err(ActError::Refused(refusal))));
             }

@@ -6,6 +6,7 @@
 mod support;
 
 mod any_bytes;
+mod assignments;
 mod catalogue;
 mod compressed;
 mod corrections;

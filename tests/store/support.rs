@@ -105,7 +105,7 @@ impl Projection for Tally {
     type Receipt = u64;
     type Refusal = String;
 
-    fn judge(&self, act: &Act) -> Result<(), String> {
+    fn judge(&self, act: &mut Act) -> Result<(), String> {
         let said = serde_json::to_string(act).unwrap();
         if said.contains(REFUSED) { Err(REFUSED.to_owned()) } else { Ok(()) }
     }

@@ -137,6 +137,7 @@ fn read(raw: &str, limits: &Limits) -> Result<(ShotQuestion, String), Problem> {
         ball: query.one("ball"),
         source: query.one("source"),
         id: query.one("id"),
+        flag: query.one("flag"),
         from,
         to,
         unassigned: query.one("unassigned"),
@@ -144,7 +145,6 @@ fn read(raw: &str, limits: &Limits) -> Result<(ShotQuestion, String), Problem> {
     };
     let question = ShotQuestion {
         filter,
-        flag: query.one("flag"),
         newest_first: query.one("order") == Some(Order::Newest),
         beyond: read_cursor(&mut query, &canonical),
         limit: query.page_items("limit", limits),
@@ -259,7 +259,7 @@ mod tests {
             read("player=rowan&order=newest&flag=mishit", &Limits::default()).unwrap();
         assert_eq!(question.filter.player.unwrap().as_str(), "rowan");
         assert!(question.newest_first);
-        assert_eq!(question.flag, Some(Flags::MISHIT));
+        assert_eq!(question.filter.flag, Some(Flags::MISHIT));
         assert_eq!(question.limit, 100);
     }
 
