@@ -1,31 +1,23 @@
-//! The outermost middleware: the first half of the order of judgement (421, 403, an address that is
-//! not UTF-8), the last resort when a handler panics, and one log line a request.
+//! The middleware before all routes: the first half of the order of judgement (421, 403, an address
+//! that is not UTF-8).
 
 use std::{
-    future::{Future, Ready, ready},
-    panic::AssertUnwindSafe,
-    pin::Pin,
+    future::{Ready, ready},
     rc::Rc,
-    sync::atomic::{AtomicU64, Ordering},
-    time::Instant,
 };
 
 use actix_web::{
-    Error, HttpRequest,
+    Error,
     body::BoxBody,
     dev::{Service, ServiceRequest, ServiceResponse, Transform},
-    http::header::{HeaderValue, X_CONTENT_TYPE_OPTIONS},
 };
-use futures_util::FutureExt;
+use futures_util::future::Either;
 use percent_encoding::percent_decode_str;
 
 use super::{
     guards::{Hosts, judge_site},
     problem::{Kind, Problem},
 };
-
-/// Counts requests, so that the log lines of one can be told from another's.
-static REQUESTS: AtomicU64 = AtomicU64::new(1);
 
 /// The gate, before all routes.
 #[derive(Clone)]
@@ -50,7 +42,7 @@ fn judge(hosts: &Hosts, request: &ServiceRequest) -> Result<(), Problem> {
 
 impl<S> Transform<S, ServiceRequest> for Gate
 where
-    S: Service<ServiceRequest, Response = ServiceResponse<BoxBody>, Error = Error> + 'static,
+    S: Service<ServiceRequest, Response = ServiceResponse<BoxBody>, Error = Error>,
 {
     type Response = ServiceResponse<BoxBody>;
     type Error = Error;
@@ -71,89 +63,18 @@ pub(super) struct Gated<S> {
 
 impl<S> Service<ServiceRequest> for Gated<S>
 where
-    S: Service<ServiceRequest, Response = ServiceResponse<BoxBody>, Error = Error> + 'static,
+    S: Service<ServiceRequest, Response = ServiceResponse<BoxBody>, Error = Error>,
 {
     type Response = ServiceResponse<BoxBody>;
     type Error = Error;
-    type Future = Pin<Box<dyn Future<Output = Result<Self::Response, Error>>>>;
+    type Future = Either<S::Future, Ready<Result<Self::Response, Error>>>;
 
     actix_web::dev::forward_ready!(inner);
 
     fn call(&self, request: ServiceRequest) -> Self::Future {
-        let id = REQUESTS.fetch_add(1, Ordering::Relaxed);
-        let since = Instant::now();
-        if let Err(problem) = judge(&self.hosts, &request) {
-            let answer = finish(request.error_response(problem), id, since);
-            return Box::pin(ready(Ok(answer)));
+        match judge(&self.hosts, &request) {
+            Ok(()) => Either::Left(self.inner.call(request)),
+            Err(problem) => Either::Right(ready(Ok(request.error_response(problem)))),
         }
-        let inner = AssertUnwindSafe(self.inner.call(request)).catch_unwind();
-        Box::pin(async move {
-            match inner.await {
-                Ok(answer) => Ok(finish(answer?, id, since)),
-                Err(_) => Err(after_a_panic(id).into()),
-            }
-        })
-    }
-}
-
-/// The panic itself is in the log; the client learns only whose fault it was.
-fn after_a_panic(id: u64) -> Problem {
-    tracing::error!(id, "a handler panicked");
-    Problem::new(Kind::Internal, "the service failed on this request; its log says why")
-}
-
-/// Logs what came of the request: the pattern of its path, never the names in it.
-fn finish(mut answer: ServiceResponse, id: u64, since: Instant) -> ServiceResponse {
-    answer.headers_mut().insert(X_CONTENT_TYPE_OPTIONS, HeaderValue::from_static("nosniff"));
-    let status = answer.status();
-    if status.is_server_error() {
-        tracing::warn!(id, method = %answer.request().method(), path = pattern(answer.request()),
-            status = status.as_u16(), micros = micros(since), "request failed");
-    } else if tracing::enabled!(tracing::Level::DEBUG) {
-        tracing::debug!(id, method = %answer.request().method(), path = pattern(answer.request()),
-            status = status.as_u16(), micros = micros(since), "request");
-    }
-    answer
-}
-
-fn pattern(request: &HttpRequest) -> String {
-    request.match_pattern().unwrap_or_default()
-}
-
-fn micros(since: Instant) -> u64 {
-    u64::try_from(since.elapsed().as_micros()).unwrap_or(u64::MAX)
-}
-
-#[cfg(test)]
-mod tests {
-    #![allow(clippy::unwrap_used, clippy::panic)]
-
-    use actix_web::{
-        App,
-        http::StatusCode,
-        test::{TestRequest, init_service, try_call_service},
-        web,
-    };
-
-    use super::*;
-
-    async fn fail() -> &'static str {
-        panic!("as a test")
-    }
-
-    #[actix_web::test]
-    async fn a_panic_in_a_handler_becomes_a_problem_and_the_service_goes_on() {
-        let routes = App::new()
-            .wrap(Gate::new(Hosts::default()))
-            .route("/fail", web::to(fail))
-            .route("/live", web::to(|| async { "alive" }));
-        let service = init_service(routes).await;
-        let ask = |path| TestRequest::get().uri(path).insert_header(("host", "localhost"));
-        let failed = try_call_service(&service, ask("/fail").to_request()).await;
-        let answer = failed.map(|_| ()).unwrap_err().error_response();
-        assert_eq!(answer.status(), StatusCode::INTERNAL_SERVER_ERROR);
-        assert_eq!(answer.headers().get("content-type").unwrap(), "application/problem+json");
-        let live = try_call_service(&service, ask("/live").to_request()).await.unwrap();
-        assert_eq!(live.status(), StatusCode::OK);
     }
 }

@@ -49,6 +49,26 @@ pub enum Kind {
 }
 
 impl Kind {
+    /// All kinds, in the order above.
+    pub(super) const ALL: [Self; 16] = [
+        Self::BrokenBody,
+        Self::Misdirected,
+        Self::CrossSite,
+        Self::NotFound,
+        Self::MethodNotAllowed,
+        Self::NotAcceptable,
+        Self::UnsupportedMediaType,
+        Self::BodyTooLarge,
+        Self::HeadTooLarge,
+        Self::Timeout,
+        Self::NotJson,
+        Self::NotUtf8,
+        Self::Invalid,
+        Self::Conflict,
+        Self::Unavailable,
+        Self::Internal,
+    ];
+
     /// Status, the last part of the problem's `type`, and title.
     const fn facts(self) -> (StatusCode, &'static str, &'static str) {
         use StatusCode as S;
@@ -101,6 +121,12 @@ impl Kind {
     pub const fn status(self) -> StatusCode {
         self.facts().0
     }
+
+    /// The last part of the problem's `type`.
+    #[must_use]
+    pub(super) const fn slug(self) -> &'static str {
+        self.facts().1
+    }
 }
 
 /// One thing that is wrong, and its mend.
@@ -135,6 +161,7 @@ struct Inner {
     progress: Option<Progress>,
     allow: Option<String>,
     retry_after: Option<Duration>,
+    cause: Option<String>,
 }
 
 /// What the client reads.
@@ -167,6 +194,7 @@ impl Problem {
             progress: None,
             allow: None,
             retry_after: None,
+            cause: None,
         }))
     }
 
@@ -206,6 +234,19 @@ impl Problem {
     pub fn with_retry_after(mut self, delay: Duration) -> Self {
         self.0.retry_after = Some(delay);
         self
+    }
+
+    /// The same problem with what the log shall say of it, and the client shall not know.
+    #[must_use]
+    pub fn with_cause(mut self, cause: impl Into<String>) -> Self {
+        self.0.cause = Some(cause.into());
+        self
+    }
+
+    /// What the log says of it.
+    #[must_use]
+    pub(super) fn cause(&self) -> Option<&str> {
+        self.0.cause.as_deref()
     }
 
     /// What kind of problem this is.

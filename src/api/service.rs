@@ -1,11 +1,14 @@
 //! What every handler shares.
 
+use std::sync::Arc;
+
 use bytes::Bytes;
 
 use super::{
     errors,
     guards::Hosts,
     limits::Limits,
+    metrics::Meters,
     problem::{Kind, Problem},
     spec,
     stop::Stop,
@@ -45,12 +48,14 @@ pub struct Service {
     pub(super) openapi: Bytes,
     pub(super) schema: Bytes,
     pub(super) stop: Stop,
+    pub(super) meters: Arc<Meters>,
 }
 
 impl Service {
     /// A service over an open store, with the usual rules.
     #[must_use]
     pub fn new(store: Store) -> Self {
+        let unassigned_before = store.projection().folded_unassigned();
         Self {
             store,
             hosts: Hosts::default(),
@@ -58,6 +63,7 @@ impl Service {
             openapi: spec::openapi_text().into(),
             schema: spec::schema_text().into(),
             stop: Stop::new(),
+            meters: Arc::new(Meters::new(unassigned_before)),
         }
     }
 

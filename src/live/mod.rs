@@ -25,7 +25,10 @@ mod session;
 mod sieve;
 mod views;
 
-use std::sync::{Arc, Mutex, OnceLock, PoisonError, RwLock, RwLockReadGuard};
+use std::sync::{
+    Arc, Mutex, OnceLock, PoisonError, RwLock, RwLockReadGuard,
+    atomic::{AtomicU64, Ordering::Relaxed},
+};
 
 use thiserror::Error;
 
@@ -93,6 +96,8 @@ pub struct Live {
     /// catalogue: no question sees half of one. Taken before all other locks.
     acts: RwLock<()>,
     broken: OnceLock<LiveError>,
+    /// Counts for whoever watches; no answer rests on it.
+    unassigned: AtomicU64,
 }
 
 impl Live {
@@ -110,6 +115,7 @@ impl Live {
             last: Mutex::new(last.unwrap_or_default()),
             acts: RwLock::new(()),
             broken: OnceLock::new(),
+            unassigned: AtomicU64::new(0),
             chunks,
         })
     }
@@ -118,6 +124,18 @@ impl Live {
     #[must_use]
     pub fn rows_in_memory(&self) -> usize {
         self.rolls.rows()
+    }
+
+    /// Players and sources whose shots are in memory.
+    #[must_use]
+    pub fn owners_in_memory(&self) -> usize {
+        self.rolls.owners()
+    }
+
+    /// Shots folded by this process that came without a player or a club, those of a replay included.
+    #[must_use]
+    pub fn folded_unassigned(&self) -> u64 {
+        self.unassigned.load(Relaxed)
     }
 
     /// Lets a question be asked, with no act half done while it is.
