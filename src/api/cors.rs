@@ -16,7 +16,8 @@ const SENT: HeaderValue = HeaderValue::from_static(
 );
 
 /// Fields of our answers that a page may read, beside those that need no leave.
-const READ: HeaderValue = HeaderValue::from_static("allow, etag, link, location, retry-after");
+const READ: HeaderValue =
+    HeaderValue::from_static("allow, etag, link, location, retry-after, x-request-id");
 
 /// How long a browser may go by the answer to a preflight: ten minutes, so that an origin taken off
 /// the list is soon told so.

@@ -14,6 +14,10 @@ pub(super) enum Media {
     MergePatch,
     /// `application/schema+json`
     Schema,
+    /// `text/plain` as Prometheus writes figures
+    PrometheusText,
+    /// `application/openmetrics-text`
+    OpenMetrics,
 }
 
 impl Media {
@@ -25,6 +29,8 @@ impl Media {
             Self::Ndjson => "application/x-ndjson",
             Self::MergePatch => "application/merge-patch+json",
             Self::Schema => "application/schema+json",
+            Self::PrometheusText => "text/plain",
+            Self::OpenMetrics => "application/openmetrics-text",
         }
     }
 

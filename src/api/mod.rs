@@ -1,7 +1,7 @@
 //! The HTTP/JSON service.
 //!
-//! Bytes of requests come in; answers and problems go out. A request passes the `gate` (whose
-//! name it asks for, whose page sent it), the routes, the `judge` of its endpoint, and reaches a
+//! Bytes of requests come in; answers and problems go out. A request passes the `watch` (which counts
+//! and logs it), the `gate` (whose name it asks for, whose page sent it), the routes, the `judge` of its endpoint, and reaches a
 //! handler, which parses, calls `store` or `live`, and answers. The order of judgement is held by
 //! that way alone. Every endpoint is a row beside its handlers; routing and the description of the
 //! API are made from the rows. The room knows all rooms below it, and alone turns their errors into
@@ -25,6 +25,7 @@ mod judge;
 mod limits;
 mod lines;
 mod media;
+mod metrics;
 mod origins;
 mod path;
 mod problem;
@@ -37,6 +38,7 @@ mod shots;
 mod spec;
 mod status;
 mod stop;
+mod watch;
 
 pub use guards::{Hosts, NoHostName};
 pub use limits::{LimitFault, LimitRow, Limits};

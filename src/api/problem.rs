@@ -51,6 +51,26 @@ pub enum Kind {
 }
 
 impl Kind {
+    /// All kinds, in the order above.
+    pub(super) const ALL: [Self; 16] = [
+        Self::BrokenBody,
+        Self::Misdirected,
+        Self::CrossSite,
+        Self::NotFound,
+        Self::MethodNotAllowed,
+        Self::NotAcceptable,
+        Self::UnsupportedMediaType,
+        Self::BodyTooLarge,
+        Self::HeadTooLarge,
+        Self::Timeout,
+        Self::NotJson,
+        Self::NotUtf8,
+        Self::Invalid,
+        Self::Conflict,
+        Self::Unavailable,
+        Self::Internal,
+    ];
+
     /// Status, the last part of the problem's `type`, and title.
     const fn facts(self) -> (StatusCode, &'static str, &'static str) {
         use StatusCode as S;
@@ -104,6 +124,12 @@ impl Kind {
     pub const fn status(self) -> StatusCode {
         self.facts().0
     }
+
+    /// The last part of the problem's `type`.
+    #[must_use]
+    pub(super) const fn slug(self) -> &'static str {
+        self.facts().1
+    }
 }
 
 /// One thing that is wrong, and its mend.
@@ -139,6 +165,7 @@ struct Inner {
     allow: Option<String>,
     accept_encoding: Option<&'static str>,
     retry_after: Option<Duration>,
+    cause: Option<String>,
 }
 
 /// What the client reads.
@@ -172,6 +199,7 @@ impl Problem {
             allow: None,
             accept_encoding: None,
             retry_after: None,
+            cause: None,
         }))
     }
 
@@ -219,6 +247,19 @@ impl Problem {
     pub fn with_retry_after(mut self, delay: Duration) -> Self {
         self.0.retry_after = Some(delay);
         self
+    }
+
+    /// The same problem with what the log shall say of it, and the client shall not know.
+    #[must_use]
+    pub fn with_cause(mut self, cause: impl Into<String>) -> Self {
+        self.0.cause = Some(cause.into());
+        self
+    }
+
+    /// What the log says of it.
+    #[must_use]
+    pub(super) fn cause(&self) -> Option<&str> {
+        self.0.cause.as_deref()
     }
 
     /// What kind of problem this is.

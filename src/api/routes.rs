@@ -10,14 +10,15 @@ use actix_web::{
 use super::{
     assignments, catalogue, cors,
     endpoint::Endpoint,
-    insight,
+    insight, metrics,
     problem::{Kind, Problem},
     shots, status,
 };
 
 /// All endpoints.
 pub(super) fn endpoints() -> impl Iterator<Item = &'static Endpoint> {
-    let single = [assignments::ENDPOINTS, insight::ENDPOINTS, status::ENDPOINTS];
+    let single =
+        [assignments::ENDPOINTS, insight::ENDPOINTS, status::ENDPOINTS, metrics::ENDPOINTS];
     let lists = shots::ENDPOINTS.iter().chain(catalogue::ENDPOINTS).copied().chain(single);
     lists.flatten()
 }
@@ -26,9 +27,10 @@ pub(super) fn endpoints() -> impl Iterator<Item = &'static Endpoint> {
 /// browser that asks for a page what there is; every other path is 404. Resources are tried in order, and a pattern costs more to try than a plain
 /// path: plain paths come first.
 pub(super) fn configure(config: &mut ServiceConfig) {
-    let mut by_path: BTreeMap<(bool, &str), Vec<&'static Endpoint>> = BTreeMap::new();
-    for endpoint in endpoints() {
-        by_path.entry((endpoint.path.contains('{'), endpoint.path)).or_default().push(endpoint);
+    let mut by_path: BTreeMap<(bool, &str), Vec<Numbered>> = BTreeMap::new();
+    for (number, endpoint) in endpoints().enumerate() {
+        let place = (endpoint.path.contains('{'), endpoint.path);
+        by_path.entry(place).or_default().push((number, endpoint));
     }
     for ((_, path), endpoints) in by_path {
         config.service(resource(path, &endpoints));
@@ -36,12 +38,15 @@ pub(super) fn configure(config: &mut ServiceConfig) {
     config.default_service(web::to(nowhere));
 }
 
-fn resource(path: &str, endpoints: &[&'static Endpoint]) -> Resource {
-    let allow: Vec<&str> = endpoints.iter().map(|endpoint| endpoint.verb.allow()).collect();
+/// An endpoint and its number among all.
+type Numbered = (usize, &'static Endpoint);
+
+fn resource(path: &str, endpoints: &[Numbered]) -> Resource {
+    let allow: Vec<&str> = endpoints.iter().map(|(_, endpoint)| endpoint.verb.allow()).collect();
     let allow = allow.join(", ");
-    let resource = endpoints
-        .iter()
-        .fold(web::resource(path), |resource, endpoint| resource.route(endpoint.route()));
+    let resource = endpoints.iter().fold(web::resource(path), |resource, (number, endpoint)| {
+        resource.route(endpoint.route(*number))
+    });
     resource.default_service(web::to(move |request: HttpRequest| {
         let answer = if cors::is_preflight(&request) {
             Ok(cors::preflight(&request, &allow))

@@ -1,6 +1,6 @@
 //! What every handler shares.
 
-use std::sync::OnceLock;
+use std::sync::{Arc, OnceLock};
 
 use bytes::Bytes;
 
@@ -8,6 +8,7 @@ use super::{
     errors,
     guards::Hosts,
     limits::Limits,
+    metrics::Meters,
     origins::Origins,
     problem::{Kind, Problem},
     spec,
@@ -50,12 +51,14 @@ pub struct Service {
     openapi: OnceLock<Bytes>,
     pub(super) schema: Bytes,
     pub(super) stop: Stop,
+    pub(super) meters: Arc<Meters>,
 }
 
 impl Service {
     /// A service over an open store, with the usual rules.
     #[must_use]
     pub fn new(store: Store) -> Self {
+        let unassigned_before = store.projection().folded_unassigned();
         Self {
             store,
             hosts: Hosts::default(),
@@ -64,6 +67,7 @@ impl Service {
             openapi: OnceLock::new(),
             schema: spec::schema_text().into(),
             stop: Stop::new(),
+            meters: Arc::new(Meters::new(unassigned_before)),
         }
     }
 

@@ -1,5 +1,7 @@
 //! What each frame does.
 
+use std::sync::atomic::Ordering::Relaxed;
+
 use jiff::SignedDuration;
 
 use super::{
@@ -167,6 +169,9 @@ impl Live {
         drop(catalogue);
         lock(&self.ledger).set(at, owner, self.chunks.as_ref())?;
         let assigned = matches!(owner, Owner::Player(_)) && row.club != NONE;
+        if !assigned {
+            self.unassigned.fetch_add(1, Relaxed);
+        }
         let mut flags = row.flags;
         self.rolls.change(owner, |roll| {
             row.session = match (&base.session, owner) {

@@ -26,7 +26,10 @@ mod session;
 mod sieve;
 mod views;
 
-use std::sync::{Arc, Mutex, OnceLock, PoisonError, RwLock, RwLockReadGuard};
+use std::sync::{
+    Arc, Mutex, OnceLock, PoisonError, RwLock, RwLockReadGuard,
+    atomic::{AtomicU64, Ordering::Relaxed},
+};
 
 use thiserror::Error;
 
@@ -96,6 +99,8 @@ pub struct Live {
     broken: OnceLock<LiveError>,
     /// Shots whose content the last acts took away, until the store asks for them.
     gone: Mutex<Vec<Sequence>>,
+    /// Counts for whoever watches; no answer rests on it.
+    unassigned: AtomicU64,
 }
 
 impl Live {
@@ -114,6 +119,7 @@ impl Live {
             acts: RwLock::new(()),
             broken: OnceLock::new(),
             gone: Mutex::default(),
+            unassigned: AtomicU64::new(0),
             chunks,
         })
     }
@@ -122,6 +128,18 @@ impl Live {
     #[must_use]
     pub fn rows_in_memory(&self) -> usize {
         self.rolls.rows()
+    }
+
+    /// Players and sources whose shots are in memory.
+    #[must_use]
+    pub fn owners_in_memory(&self) -> usize {
+        self.rolls.owners()
+    }
+
+    /// Shots folded by this process that came without a player or a club, those of a replay included.
+    #[must_use]
+    pub fn folded_unassigned(&self) -> u64 {
+        self.unassigned.load(Relaxed)
     }
 
     /// Lets a question be asked, with no act half done while it is.

@@ -47,6 +47,21 @@ pub enum Act {
     },
 }
 
+impl Act {
+    /// Its kind, as the journal and the counting of acts name it.
+    #[must_use]
+    pub const fn kind(&self) -> &'static str {
+        match self {
+            Self::Correct { .. } => "correct",
+            Self::Assign { .. } => "assign",
+            Self::Put(_) => "put",
+            Self::Remove(_) => "remove",
+            Self::SetContext { .. } => "set_context",
+            Self::EraseShot { .. } => "erase_shot",
+        }
+    }
+}
+
 /// A document of the catalogue, and the place where it stands.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(tag = "of", rename_all = "snake_case")]
@@ -118,6 +133,26 @@ impl Document {
             Self::Bag { player, bag, .. } => Subject::Bag(player.clone(), bag.clone()),
             Self::Ball { ball, .. } => Subject::Ball(ball.clone()),
             Self::Source { source, .. } => Subject::Source(source.clone()),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+
+    use super::*;
+
+    #[test]
+    fn the_kind_of_an_act_is_what_the_journal_calls_it() {
+        let source = SourceId::parse("bay-3").unwrap();
+        let acts = [
+            Act::Correct { shot: Sequence::new(1), patch: Correction::default() },
+            Act::Remove(Subject::Source(source.clone())),
+            Act::SetContext { source, context: Context::default() },
+        ];
+        for act in acts {
+            assert_eq!(serde_json::to_value(&act).unwrap()["act"], act.kind());
         }
     }
 }

@@ -106,6 +106,9 @@ impl<P: Projection> Store<P> {
         let (journal, last) = (opened.journal, opened.last);
         let replay = Replay { journal: &journal, last, make_projection: &make_projection };
         let (shared, table) = replay.with_tables(&*home.tables)?;
+        if matches!(table, TableRecovery::Rebuilt { .. }) {
+            shared.meter.rebuilt();
+        }
         let report = RecoveryReport { last, torn: opened.torn, table };
         say(&report);
         Ok((start(shared, opened.appender, home.clock)?, report))
@@ -251,6 +254,7 @@ where
         let journal = Arc::clone(self.journal);
         let shared = Arc::new(Shared::new(journal, table, identities, projection));
         shared.advance(applied);
+        shared.meter.stands_at(applied);
         self.fold_after(applied, &shared)?;
         Ok((shared, self.last.get() - applied.get()))
     }

@@ -2,6 +2,7 @@
 
 use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use std::time::Instant;
 
 use bytes::Bytes;
 
@@ -9,6 +10,7 @@ use super::error::{ReadError, TableError};
 use super::health::HealthCell;
 use super::identity::Identities;
 use super::journal::Journal;
+use super::meter::Meter;
 use super::projection::Projection;
 use super::table::{Table, TableChange, Tree};
 use crate::shot::{Keyed, Sequence, ShotId, SourceId};
@@ -21,6 +23,7 @@ pub(super) struct Shared<P> {
     pub(super) table: Arc<dyn Table>,
     pub(super) projection: P,
     pub(super) health: HealthCell,
+    pub(super) meter: Meter,
     identities: Mutex<Identities>,
     last: AtomicU64,
 }
@@ -34,7 +37,8 @@ impl<P: Projection> Shared<P> {
     ) -> Self {
         let identities = Mutex::new(identities);
         let last = AtomicU64::new(0);
-        Self { journal, table, projection, health: HealthCell::new(), identities, last }
+        let (health, meter) = (HealthCell::new(), Meter::new());
+        Self { journal, table, projection, health, meter, identities, last }
     }
 
     pub(super) fn identities(&self) -> MutexGuard<'_, Identities> {
@@ -105,9 +109,11 @@ impl<P: Projection> Shared<P> {
 
     /// Commits a step to the table and tells the projection.
     pub(super) fn commit_step(&self, step: &Step) -> Result<(), TableError> {
+        let since = Instant::now();
         self.table.commit(&step.changes)?;
         self.projection.committed(step.upto);
         self.identities().applied(step.upto);
+        self.meter.stepped(step.upto, since.elapsed());
         Ok(())
     }
 }

@@ -2,6 +2,7 @@
 
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::Arc;
+use std::time::Instant;
 
 use jiff::Timestamp;
 use tokio::sync::mpsc::UnboundedReceiver;
@@ -212,8 +213,14 @@ impl<P: Projection> Writer<P> {
 
     /// Makes a group durable, folds it and answers.
     fn commit(&mut self, mut group: Group<P>) {
+        let since = Instant::now();
         match self.appender.append(&group.frames) {
-            Ok(()) => self.settle(group),
+            Ok(()) => {
+                if !group.frames.is_empty() {
+                    self.shared.meter.committed(group.frames.len(), since.elapsed());
+                }
+                self.settle(group);
+            }
             Err(error) => {
                 self.take_back(&mut group, 0);
                 self.note_failure(&error);
@@ -244,7 +251,8 @@ impl<P: Projection> Writer<P> {
         for waiting in group.waiting {
             match waiting {
                 Waiting::Shots { verdicts, wanted, reply, room } => {
-                    let outcomes = verdicts.into_iter();
+                    let counted = |verdict: &Verdict| self.shared.meter.shot(*verdict);
+                    let outcomes = verdicts.into_iter().inspect(counted);
                     let outcomes =
                         outcomes.map(|verdict| fold(projection, verdict, wanted, &mut frames));
                     let outcomes = outcomes.collect();
@@ -255,6 +263,9 @@ impl<P: Projection> Writer<P> {
                 }
                 Waiting::Act(reply) => {
                     if let Some(frame) = frames.next() {
+                        if let Entry::Act(act) = &frame.entry {
+                            self.shared.meter.act(act);
+                        }
                         let receipt = projection.apply(&frame);
                         if let Err(error) = shared.bury_gone(frame.sequence) {
                             // The next start does it from the journal.
