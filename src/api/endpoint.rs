@@ -34,15 +34,24 @@ pub(super) enum Verb {
 }
 
 impl Verb {
+    /// Its name; HEAD is asked with GET's.
+    #[must_use]
+    pub(super) const fn name(self) -> &'static str {
+        match self {
+            Self::Get => "GET",
+            Self::Post => "POST",
+            Self::Put => "PUT",
+            Self::Patch => "PATCH",
+            Self::Delete => "DELETE",
+        }
+    }
+
     /// As it stands in an `Allow` header.
     #[must_use]
     pub(super) const fn allow(self) -> &'static str {
         match self {
             Self::Get => "GET, HEAD",
-            Self::Post => "POST",
-            Self::Put => "PUT",
-            Self::Patch => "PATCH",
-            Self::Delete => "DELETE",
+            other => other.name(),
         }
     }
 
@@ -201,8 +210,8 @@ impl Endpoint {
         kinds
     }
 
-    /// The route: the verb, then what is judged before the handler is asked.
-    pub(super) fn route(&'static self) -> Route {
-        self.verb.guarded((self.handler)().wrap(Judge::of(self)))
+    /// The route: the verb, then what is judged before the handler is asked. `number` is its own among all.
+    pub(super) fn route(&'static self, number: usize) -> Route {
+        self.verb.guarded((self.handler)().wrap(Judge::of((number, self))))
     }
 }

@@ -74,28 +74,23 @@ fn whole(detail: impl Into<String>) -> Fault {
 /// A write that did not happen. The log has the cause; the client is told when to try again.
 pub(super) fn of_write(error: WriteError, limits: &Limits) -> Problem {
     match error {
-        WriteError::Unavailable { .. } | WriteError::Full { .. } => {
-            tracing::error!(%error, "a write was refused");
-            unavailable(limits)
-        }
+        WriteError::Unavailable { .. } | WriteError::Full { .. } => unavailable(&error, limits),
         WriteError::Unreadable(cause) => of_stored(&cause),
         WriteError::TooLarge { .. } => Problem::new(Kind::BodyTooLarge, error.to_string()),
     }
 }
 
-fn unavailable(limits: &Limits) -> Problem {
+fn unavailable(cause: &dyn Display, limits: &Limits) -> Problem {
     Problem::new(Kind::Unavailable, "nothing was stored; `/readyz` says why")
         .with_retry_after(limits.retry_after)
+        .with_cause(cause.to_string())
 }
 
 /// An act that did not happen.
 pub(super) fn of_act(error: ActError<live::Refusal>, limits: &Limits) -> Problem {
     match error {
         ActError::Write(error) => of_write(error, limits),
-        ActError::Refused(live::Refusal::Unreadable(cause)) => {
-            tracing::error!(cause, "an act could not be judged");
-            unavailable(limits)
-        }
+        ActError::Refused(live::Refusal::Unreadable(cause)) => unavailable(&cause, limits),
         ActError::Refused(refusal) => of_refusal(&refusal),
     }
 }
@@ -105,15 +100,16 @@ pub(super) fn of_refusal(refusal: &live::Refusal) -> Problem {
     use live::Refusal as R;
     let sentence = refusal.to_string();
     match refusal {
-        R::UnknownShot(_)
-        | R::UnknownPlayer(_)
+        // It was found by its identity: since then it was erased.
+        R::UnknownShot(_) => Problem::new(Kind::Gone, sentence),
+        R::UnknownPlayer(_)
         | R::UnknownClub(_)
         | R::UnknownBag(_)
         | R::UnknownBall(_)
         | R::UnknownSource(_) => Problem::new(Kind::NotFound, sentence),
         R::HasShots { .. } => Problem::new(Kind::Conflict, sentence),
         R::UnknownClubInBag { index, .. } => invalid_at(format!("/clubs/{index}"), sentence),
-        R::TooWide => invalid_at(String::from("/filter"), sentence),
+        R::TooMany => invalid_at(String::from("/filter"), sentence),
         R::Unreadable(_) => unreadable(&sentence),
     }
 }
@@ -138,8 +134,8 @@ pub(super) fn of_state(error: &live::LiveError) -> Problem {
 }
 
 fn unreadable(cause: &dyn Display) -> Problem {
-    tracing::error!(%cause, "what is stored cannot be read");
     Problem::new(Kind::Internal, "what is stored cannot be read; the log says where")
+        .with_cause(cause.to_string())
 }
 
 /// A question that cannot be answered: 404 for a name of the path, 422 for one of the query, which

@@ -44,6 +44,13 @@ impl Field {
         form: FieldForm::Text,
         example: "GET, HEAD, PUT, DELETE",
     };
+    /// Which codings a body may have.
+    pub(super) const ACCEPT_ENCODING: Self = Self {
+        name: "Accept-Encoding",
+        about: "The codings that a body may have, where its own is not taken (RFC 9110, 12.5.3).",
+        form: FieldForm::Text,
+        example: "gzip, zstd",
+    };
     /// When to try again.
     pub(super) const RETRY_AFTER: Self = Self {
         name: "Retry-After",

@@ -25,6 +25,8 @@ use super::{
 /// What is known of a request once it is routed, for its handler.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Asked {
+    /// The number of the endpoint among all.
+    pub(super) endpoint: usize,
     /// Forms that the body may have.
     pub(super) takes: &'static [Media],
     /// The form agreed on for the answer.
@@ -35,22 +37,25 @@ impl Asked {
     /// What is known of this request.
     pub(super) fn of(request: &HttpRequest) -> Self {
         let asked = request.extensions().get::<Self>().copied();
-        asked.unwrap_or(Self { takes: &[], gives: Media::Json })
+        asked.unwrap_or(Self { endpoint: usize::MAX, takes: &[], gives: Media::Json })
     }
 }
 
 /// The judge of one endpoint.
 #[derive(Clone, Copy)]
 pub(super) struct Judge {
+    number: usize,
     endpoint: &'static Endpoint,
 }
 
 impl Judge {
-    pub(super) fn of(endpoint: &'static Endpoint) -> Self {
-        Self { endpoint }
+    /// The judge of the endpoint with this number among all.
+    pub(super) fn of((number, endpoint): (usize, &'static Endpoint)) -> Self {
+        Self { number, endpoint }
     }
 
-    fn judge(self, request: &ServiceRequest) -> Result<Asked, Problem> {
+    /// The form agreed on for the answer.
+    fn judge(self, request: &ServiceRequest) -> Result<Media, Problem> {
         let Endpoint { takes, gives, .. } = *self.endpoint;
         let agreed = media::accepted(request.headers(), gives).ok_or_else(|| {
             Problem::new(Kind::NotAcceptable, format!("this is given as {}", media::list(gives)))
@@ -61,7 +66,7 @@ impl Judge {
                 None => check_head(request.request(), &Limits::default())?,
             }
         }
-        Ok(Asked { takes, gives: agreed })
+        Ok(agreed)
     }
 }
 
@@ -97,11 +102,13 @@ where
     actix_web::dev::forward_ready!(handler);
 
     fn call(&self, request: ServiceRequest) -> Self::Future {
-        match self.judge.judge(&request) {
-            Ok(asked) => {
-                request.extensions_mut().insert(asked);
-                Either::Left(self.handler.call(request))
-            }
+        let Judge { number, endpoint } = self.judge;
+        let judged = self.judge.judge(&request);
+        let gives = judged.as_ref().map_or(Media::Json, |agreed| *agreed);
+        let asked = Asked { endpoint: number, takes: endpoint.takes, gives };
+        request.extensions_mut().insert(asked);
+        match judged {
+            Ok(_) => Either::Left(self.handler.call(request)),
             Err(problem) => Either::Right(ready(Ok(request.error_response(problem)))),
         }
     }

@@ -31,7 +31,7 @@ macro_rules! kinds {
 
         impl Kind {
             /// All of them.
-            pub(super) const ALL: &'static [Self] = &[$(Self::$Kind),+];
+            pub(super) const ALL: [Self; [$($slug),+].len()] = [$(Self::$Kind),+];
 
             /// What is known of it.
             pub(super) const fn facts(self) -> Facts {
@@ -75,6 +75,10 @@ kinds! {
         "Look at the spelling: upper and lower case differ, and a `/` within a name is written \
          `%2F`. The lists, such as `/v1/players`, tell what there is, and `/openapi.json` what is \
          where."
+    /// It was here, and was erased or retired.
+    Gone = GONE "gone" "It was here and is gone"
+        "What the path names was here, and was erased. Its content is in no answer any more."
+        "Nothing brings it back. The same shot sent again counts as a duplicate and stores nothing."
     /// The resource does not take this method.
     MethodNotAllowed = METHOD_NOT_ALLOWED "method-not-allowed" "The method is not taken here"
         "Something is at this path, but it does not take this method."
@@ -149,13 +153,20 @@ impl Kind {
         match self {
             Self::MethodNotAllowed => &[Field::ALLOW],
             Self::Unavailable => &[Field::RETRY_AFTER],
+            Self::UnsupportedMediaType => &[Field::ACCEPT_ENCODING],
             _ => &[],
         }
     }
 
+    /// The last part of the problem's `type`.
+    #[must_use]
+    pub(super) const fn slug(self) -> &'static str {
+        self.facts().slug
+    }
+
     /// The problem's `type`: the page that explains it.
     pub(super) fn page(self) -> String {
-        format!("/docs/errors/{}", self.facts().slug)
+        format!("/docs/errors/{}", self.slug())
     }
 }
 

@@ -14,6 +14,10 @@ pub(super) enum Media {
     MergePatch,
     /// `application/schema+json`
     Schema,
+    /// `text/plain` as Prometheus writes figures
+    PrometheusText,
+    /// `application/openmetrics-text`
+    OpenMetrics,
 }
 
 impl Media {
@@ -25,7 +29,21 @@ impl Media {
             Self::Ndjson => "application/x-ndjson",
             Self::MergePatch => "application/merge-patch+json",
             Self::Schema => "application/schema+json",
+            Self::PrometheusText => "text/plain",
+            Self::OpenMetrics => "application/openmetrics-text",
         }
+    }
+
+    /// Whether it is one JSON text.
+    #[must_use]
+    pub(super) const fn is_json(self) -> bool {
+        matches!(self, Self::Json | Self::MergePatch | Self::Schema)
+    }
+
+    /// Whether it may be of any length: what is taken piece by piece is never held whole.
+    #[must_use]
+    pub(super) const fn is_stream(self) -> bool {
+        matches!(self, Self::Ndjson)
     }
 }
 

@@ -1,7 +1,7 @@
 //! The HTTP/JSON service.
 //!
-//! Bytes of requests come in; answers and problems go out. A request passes the `gate` (whose
-//! name it asks for, whose page sent it), the routes, the `judge` of its endpoint, and reaches a
+//! Bytes of requests come in; answers and problems go out. A request passes the `watch` (which counts
+//! and logs it), the `gate` (whose name it asks for, whose page sent it), the routes, the `judge` of its endpoint, and reaches a
 //! handler, which parses, calls `store` or `live`, and answers. The order of judgement is held by
 //! that way alone. Every endpoint is a row beside its handlers; routing and the description of the
 //! API are made from the rows. The room knows all rooms below it, and alone turns their errors into
@@ -11,12 +11,14 @@ mod answer;
 mod assignments;
 mod body;
 mod catalogue;
+mod cors;
 mod cursor;
 mod endpoint;
 mod errors;
 mod field;
 mod gate;
 mod guards;
+mod inflate;
 mod insight;
 mod intake;
 mod items;
@@ -25,6 +27,8 @@ mod kind;
 mod limits;
 mod lines;
 mod media;
+mod metrics;
+mod origins;
 mod path;
 mod problem;
 mod progress;
@@ -36,9 +40,11 @@ mod shots;
 mod spec;
 mod status;
 mod stop;
+mod watch;
 
 pub use guards::{Hosts, NoHostName};
-pub use limits::Limits;
+pub use limits::{LimitFault, LimitRow, Limits};
+pub use origins::{NoOrigin, Origins};
 pub use serve::run;
 pub use service::{Service, Store, open};
 pub use spec::openapi_text;

@@ -46,7 +46,9 @@ struct Inner {
     errors: Vec<Fault>,
     progress: Option<Progress>,
     allow: Option<String>,
+    accept_encoding: Option<&'static str>,
     retry_after: Option<Duration>,
+    cause: Option<String>,
 }
 
 /// A refusal (RFC 9457). Where a stream ended early it also says how far the stream came: of those
@@ -76,7 +78,7 @@ const PAGE: &str = "The page that explains this kind of problem: a stable refere
 
 /// The types that a problem may have.
 fn pages() -> RefOr<Schema> {
-    let pages = Kind::ALL.iter().map(|kind| kind.page());
+    let pages = Kind::ALL.into_iter().map(Kind::page);
     let of_a_kind = ObjectBuilder::new().schema_type(Type::String).enum_values(Some(pages));
     RefOr::T(of_a_kind.description(Some(PAGE)).into())
 }
@@ -90,7 +92,9 @@ impl Problem {
             errors: Vec::new(),
             progress: None,
             allow: None,
+            accept_encoding: None,
             retry_after: None,
+            cause: None,
         }))
     }
 
@@ -125,11 +129,32 @@ impl Problem {
         self
     }
 
+    /// The same problem with an `Accept-Encoding` header, for a body in a coding that is not taken
+    /// (RFC 9110, 12.5.3).
+    #[must_use]
+    pub fn with_accept_encoding(mut self, codings: &'static str) -> Self {
+        self.0.accept_encoding = Some(codings);
+        self
+    }
+
     /// The same problem with a `Retry-After` header.
     #[must_use]
     pub fn with_retry_after(mut self, delay: Duration) -> Self {
         self.0.retry_after = Some(delay);
         self
+    }
+
+    /// The same problem with what the log shall say of it, and the client shall not know.
+    #[must_use]
+    pub fn with_cause(mut self, cause: impl Into<String>) -> Self {
+        self.0.cause = Some(cause.into());
+        self
+    }
+
+    /// What the log says of it.
+    #[must_use]
+    pub(super) fn cause(&self) -> Option<&str> {
+        self.0.cause.as_deref()
     }
 
     /// What kind of problem this is.
@@ -182,6 +207,9 @@ impl ResponseError for Problem {
         answer.content_type("application/problem+json");
         if let Some(methods) = &self.0.allow {
             answer.insert_header((header::ALLOW, methods.as_str()));
+        }
+        if let Some(codings) = self.0.accept_encoding {
+            answer.insert_header((header::ACCEPT_ENCODING, codings));
         }
         if let Some(delay) = self.0.retry_after {
             answer.insert_header((header::RETRY_AFTER, delay.as_secs()));

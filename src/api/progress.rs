@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::problem::Fault;
+use super::{metrics::Meters, problem::Fault};
 use crate::shot::Sequence;
 
 /// One item of a batch that was not stored.
@@ -61,7 +61,8 @@ fn is_zero(count: &u64) -> bool {
 
 /// Gathers a [`Progress`] within bounded memory.
 #[derive(Debug)]
-pub(super) struct Tally {
+pub(super) struct Tally<'a> {
+    meters: &'a Meters,
     progress: Progress,
     room: usize,
     bytes_left: usize,
@@ -71,11 +72,11 @@ pub(super) struct Tally {
 /// size take about a quarter of it.
 const REFUSALS_BYTES: usize = 1024 * 1024;
 
-impl Tally {
-    /// An empty tally that lists at most `room` refusals.
+impl<'a> Tally<'a> {
+    /// An empty tally that lists at most `room` refusals, and counts all in the meters.
     #[must_use]
-    pub(super) fn new(room: usize) -> Self {
-        Self { progress: Progress::default(), room, bytes_left: REFUSALS_BYTES }
+    pub(super) fn new(room: usize, meters: &'a Meters) -> Self {
+        Self { meters, progress: Progress::default(), room, bytes_left: REFUSALS_BYTES }
     }
 
     /// Counts a stored shot.
@@ -92,6 +93,7 @@ impl Tally {
     /// Counts a refusal, and lists it while there is room. Refusals come in the order of lines.
     pub(super) fn refuse(&mut self, refusal: Refusal) {
         self.progress.refused += 1;
+        self.meters.refused(refusal.status);
         let weight = refusal.weight();
         let fits = self.progress.refusals.len() < self.room && weight <= self.bytes_left;
         if fits && self.progress.refusals_left_out == 0 {
@@ -132,7 +134,8 @@ mod tests {
 
     #[test]
     fn refusals_past_the_room_are_counted_but_not_listed() {
-        let mut tally = Tally::new(2);
+        let meters = Meters::new(0);
+        let mut tally = Tally::new(2, &meters);
         for line in 1..=5 {
             tally.refuse(refusal(line, "no"));
         }
@@ -144,7 +147,8 @@ mod tests {
 
     #[test]
     fn a_flood_of_long_refusals_stays_within_its_bytes() {
-        let mut tally = Tally::new(1_000);
+        let meters = Meters::new(0);
+        let mut tally = Tally::new(1_000, &meters);
         let long = "x".repeat(64 * 1024);
         for line in 1..=1_000 {
             tally.refuse(refusal(line, &long));
@@ -157,6 +161,6 @@ mod tests {
 
     #[test]
     fn a_body_cut_before_its_first_line_says_line_zero() {
-        assert_eq!(Tally::new(1).into_partial().last_line, Some(0));
+        assert_eq!(Tally::new(1, &Meters::new(0)).into_partial().last_line, Some(0));
     }
 }

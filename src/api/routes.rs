@@ -8,27 +8,29 @@ use actix_web::{
 };
 
 use super::{
-    assignments, catalogue,
+    assignments, catalogue, cors,
     endpoint::Endpoint,
-    insight,
+    insight, metrics,
     problem::{Kind, Problem},
     shots, status,
 };
 
 /// All endpoints.
 pub(super) fn endpoints() -> impl Iterator<Item = &'static Endpoint> {
-    let single = [assignments::ENDPOINTS, insight::ENDPOINTS, status::ENDPOINTS];
+    let single =
+        [assignments::ENDPOINTS, insight::ENDPOINTS, status::ENDPOINTS, metrics::ENDPOINTS];
     let lists = shots::ENDPOINTS.iter().chain(catalogue::ENDPOINTS).copied().chain(single);
     lists.flatten()
 }
 
-/// Adds the routes of all endpoints: one resource a path, which answers other verbs with 405; every
-/// other path is 404. Resources are tried in order, and a pattern costs more to try than a plain
+/// Adds the routes of all endpoints: one resource a path, which answers other verbs with 405, and a
+/// browser that asks for a page what there is; every other path is 404. Resources are tried in order, and a pattern costs more to try than a plain
 /// path: plain paths come first.
 pub(super) fn configure(config: &mut ServiceConfig) {
-    let mut by_path: BTreeMap<(bool, &str), Vec<&'static Endpoint>> = BTreeMap::new();
-    for endpoint in endpoints() {
-        by_path.entry((endpoint.path.contains('{'), endpoint.path)).or_default().push(endpoint);
+    let mut by_path: BTreeMap<(bool, &str), Vec<Numbered>> = BTreeMap::new();
+    for (number, endpoint) in endpoints().enumerate() {
+        let place = (endpoint.path.contains('{'), endpoint.path);
+        by_path.entry(place).or_default().push((number, endpoint));
     }
     for ((_, path), endpoints) in by_path {
         config.service(resource(path, &endpoints));
@@ -36,15 +38,22 @@ pub(super) fn configure(config: &mut ServiceConfig) {
     config.default_service(web::to(nowhere));
 }
 
-fn resource(path: &str, endpoints: &[&'static Endpoint]) -> Resource {
-    let allow: Vec<&str> = endpoints.iter().map(|endpoint| endpoint.verb.allow()).collect();
+/// An endpoint and its number among all.
+type Numbered = (usize, &'static Endpoint);
+
+fn resource(path: &str, endpoints: &[Numbered]) -> Resource {
+    let allow: Vec<&str> = endpoints.iter().map(|(_, endpoint)| endpoint.verb.allow()).collect();
     let allow = allow.join(", ");
-    let resource = endpoints
-        .iter()
-        .fold(web::resource(path), |resource, endpoint| resource.route(endpoint.route()));
+    let resource = endpoints.iter().fold(web::resource(path), |resource, (number, endpoint)| {
+        resource.route(endpoint.route(*number))
+    });
     resource.default_service(web::to(move |request: HttpRequest| {
-        let refusal = not_allowed(&request, &allow);
-        async move { Err::<String, Problem>(refusal) }
+        let answer = if cors::is_preflight(&request) {
+            Ok(cors::preflight(&request, &allow))
+        } else {
+            Err(not_allowed(&request, &allow))
+        };
+        async move { answer }
     }))
 }
 

@@ -1,10 +1,10 @@
 //! Runs the service on a listener until it is told to stop.
 
-use std::{future::Future, io, net::TcpListener, thread};
+use std::{future::Future, io, net::TcpListener, sync::Arc, thread};
 
 use actix_web::{App, HttpServer, web};
 
-use super::{gate::Gate, routes, service::Service};
+use super::{gate::Gate, routes, service::Service, watch::Watch};
 
 /// Serves until `shutdown` is done, then answers what was accepted and returns; a stream that does not
 /// come to its end in time is told how far it came. The store stays open: whoever opened it closes it.
@@ -22,13 +22,16 @@ where
         stopping.stop.begin();
     };
     let limits = service.limits.clone();
+    let meters = Arc::clone(&service.meters);
     let workers = thread::available_parallelism().map_or(2, usize::from);
     HttpServer::new(move || {
         App::new()
             .app_data(service.clone())
             .configure(routes::configure)
-            .wrap(Gate::new(service.hosts.clone()))
+            .wrap(Gate::new(service.hosts.clone(), service.origins.clone()))
+            .wrap(Watch::over(service.clone()))
     })
+    .on_connect(move |_, extensions| drop(extensions.insert(meters.connect())))
     .workers(workers)
     .max_connections(limits.connections.div_ceil(workers))
     .client_request_timeout(limits.head_time)

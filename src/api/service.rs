@@ -1,11 +1,15 @@
 //! What every handler shares.
 
+use std::sync::{Arc, OnceLock};
+
 use bytes::Bytes;
 
 use super::{
     errors,
     guards::Hosts,
     limits::Limits,
+    metrics::Meters,
+    origins::Origins,
     problem::{Kind, Problem},
     spec,
     stop::Stop,
@@ -40,25 +44,36 @@ pub struct Service {
     pub store: Store,
     /// Names it answers to.
     pub hosts: Hosts,
+    /// Origins whose pages may read and write.
+    pub origins: Origins,
     /// What it takes at most.
     pub limits: Limits,
-    pub(super) openapi: Bytes,
+    openapi: OnceLock<Bytes>,
     pub(super) schema: Bytes,
     pub(super) stop: Stop,
+    pub(super) meters: Arc<Meters>,
 }
 
 impl Service {
     /// A service over an open store, with the usual rules.
     #[must_use]
     pub fn new(store: Store) -> Self {
+        let unassigned_before = store.projection().folded_unassigned();
         Self {
             store,
             hosts: Hosts::default(),
+            origins: Origins::default(),
             limits: Limits::default(),
-            openapi: spec::openapi_text().into(),
+            openapi: OnceLock::new(),
             schema: spec::schema_text().into(),
             stop: Stop::new(),
+            meters: Arc::new(Meters::new(unassigned_before)),
         }
+    }
+
+    /// The description of the API, as this service's limits make it.
+    pub(super) fn openapi(&self) -> Bytes {
+        self.openapi.get_or_init(|| spec::openapi_text(&self.limits).into()).clone()
     }
 
     /// What answers questions.

@@ -1,5 +1,7 @@
 //! What each frame does.
 
+use std::sync::atomic::Ordering::Relaxed;
+
 use jiff::SignedDuration;
 
 use super::{
@@ -46,11 +48,8 @@ impl Live {
 
     fn fold_act(&self, act: &Act, at: Sequence) -> Result<Receipt, LiveError> {
         match act {
-            Act::Correct { shot, patch } => self.amend(vec![*shot], patch, at),
-            Act::Assign(assignment) => {
-                let found = self.find(&assignment.filter)?;
-                self.amend(found, &assignment.set, at)
-            }
+            Act::Correct { shot, patch } => self.amend([*shot], patch, at),
+            Act::Assign { shots, set, .. } => self.amend(shots.iter(), set, at),
             Act::Put(document) => self.put(document, at),
             Act::Remove(subject) => self.remove(subject, at),
             Act::SetContext { source, context } => {
@@ -62,6 +61,7 @@ impl Live {
                 });
                 Ok(Receipt::Done)
             }
+            Act::EraseShot { shot } => self.erase_shot(*shot, at),
         }
     }
 
@@ -169,6 +169,9 @@ impl Live {
         drop(catalogue);
         lock(&self.ledger).set(at, owner, self.chunks.as_ref())?;
         let assigned = matches!(owner, Owner::Player(_)) && row.club != NONE;
+        if !assigned {
+            self.unassigned.fetch_add(1, Relaxed);
+        }
         let mut flags = row.flags;
         self.rolls.change(owner, |roll| {
             row.session = match (&base.session, owner) {
@@ -195,7 +198,7 @@ impl Live {
         let roll = read(&slot.roll);
         let mut reading = lock(&slot.reading);
         reading.mark(&roll, &clubs);
-        Ok(super::views::flags(&roll, reading.marks(), at))
+        Ok(roll.index_of(at).map_or(Flags::NONE, |index| reading.flags(&roll, index)))
     }
 }
 

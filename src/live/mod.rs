@@ -12,6 +12,7 @@ mod answers;
 mod catalogue;
 mod codec;
 mod document;
+mod erase;
 mod fold;
 mod judge;
 mod key;
@@ -25,7 +26,10 @@ mod session;
 mod sieve;
 mod views;
 
-use std::sync::{Arc, Mutex, OnceLock, PoisonError, RwLock, RwLockReadGuard};
+use std::sync::{
+    Arc, Mutex, OnceLock, PoisonError, RwLock, RwLockReadGuard,
+    atomic::{AtomicU64, Ordering::Relaxed},
+};
 
 use thiserror::Error;
 
@@ -37,7 +41,7 @@ use crate::{
 pub use answers::{LadderWanted, PlaceWanted, ReadError};
 pub use judge::Refusal;
 pub use listing::{Page, ShotQuestion};
-pub use views::{Changed, DryRun, Listed, ShotView};
+pub use views::{Changed, Listed, ShotView};
 
 use catalogue::Catalogue;
 use ledger::Ledger;
@@ -93,6 +97,10 @@ pub struct Live {
     /// catalogue: no question sees half of one. Taken before all other locks.
     acts: RwLock<()>,
     broken: OnceLock<LiveError>,
+    /// Shots whose content the last acts took away, until the store asks for them.
+    gone: Mutex<Vec<Sequence>>,
+    /// Counts for whoever watches; no answer rests on it.
+    unassigned: AtomicU64,
 }
 
 impl Live {
@@ -110,6 +118,8 @@ impl Live {
             last: Mutex::new(last.unwrap_or_default()),
             acts: RwLock::new(()),
             broken: OnceLock::new(),
+            gone: Mutex::default(),
+            unassigned: AtomicU64::new(0),
             chunks,
         })
     }
@@ -118,6 +128,18 @@ impl Live {
     #[must_use]
     pub fn rows_in_memory(&self) -> usize {
         self.rolls.rows()
+    }
+
+    /// Players and sources whose shots are in memory.
+    #[must_use]
+    pub fn owners_in_memory(&self) -> usize {
+        self.rolls.owners()
+    }
+
+    /// Shots folded by this process that came without a player or a club, those of a replay included.
+    #[must_use]
+    pub fn folded_unassigned(&self) -> u64 {
+        self.unassigned.load(Relaxed)
     }
 
     /// Lets a question be asked, with no act half done while it is.
@@ -139,7 +161,7 @@ impl Projection for Live {
     type Receipt = Receipt;
     type Refusal = Refusal;
 
-    fn judge(&self, act: &crate::shot::Act) -> Result<(), Refusal> {
+    fn judge(&self, act: &mut crate::shot::Act) -> Result<(), Refusal> {
         self.judge_act(act)
     }
 
@@ -149,6 +171,12 @@ impl Projection for Live {
 
     fn absorb(&self, frame: &Frame) {
         self.fold(frame, false);
+    }
+
+    fn take_gone(&self) -> Vec<Sequence> {
+        let mut gone = std::mem::take(&mut *lock(&self.gone));
+        gone.sort_unstable();
+        gone
     }
 
     fn trouble(&self) -> Option<TableError> {

@@ -83,6 +83,11 @@ impl Rolls {
         slots.iter().map(|slot| read(&slot.roll).rows().len()).sum()
     }
 
+    /// Owners in memory.
+    pub(super) fn owners(&self) -> usize {
+        lock(&self.slots).len()
+    }
+
     fn held(&self, owner: Owner) -> Option<Arc<Slot>> {
         let slot = lock(&self.slots).get(&owner).cloned()?;
         slot.used.store(self.tick(), Ordering::Relaxed);

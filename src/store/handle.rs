@@ -11,6 +11,7 @@ use super::frame::{Frame, NewShot, StoredShot};
 use super::group::{ActAsk, ActOutcome, Batch, ReceiptWanted, ShotOutcome, ShotsAsk};
 use super::health::Health;
 use super::journal::StoreId;
+use super::meter::{Figures, Now};
 use super::projection::Projection;
 use super::shared::Shared;
 use super::writer::{Command, GROUP_FRAMES};
@@ -22,7 +23,9 @@ const BATCH_SHOTS: usize = 10_000;
 const BATCH_BYTES: usize = 16 * 1024 * 1024;
 /// Shots that stand for themselves go to the writer in parts of at most so many bytes.
 const PART_BYTES: usize = 4 * 1024 * 1024;
-/// What may wait for the writer, in units of 1,024 bytes: senders beyond it wait for room.
+/// The room in the queue is counted in units of so many bytes.
+const QUEUE_UNIT_BYTES: usize = 1_024;
+/// What may wait for the writer, in such units: senders beyond it wait for room.
 const QUEUE_UNITS: usize = 32 * 1024;
 /// What a shot takes in memory beside its text, in bytes.
 const SHOT_BYTES: usize = 512;
@@ -109,7 +112,7 @@ impl<P: Projection> Store<P> {
     }
 
     async fn room(&self, bytes: usize) -> Result<OwnedSemaphorePermit, WriteError> {
-        let units = u32::try_from(bytes.div_ceil(1_024).min(QUEUE_UNITS)).unwrap_or(1);
+        let units = u32::try_from(bytes.div_ceil(QUEUE_UNIT_BYTES).min(QUEUE_UNITS)).unwrap_or(1);
         let queue = Arc::clone(&self.inner.queue);
         queue.acquire_many_owned(units).await.map_err(|_| self.closed())
     }
@@ -129,6 +132,15 @@ impl<P: Projection> Store<P> {
     /// Where a shot is stored, if it is.
     pub fn find(&self, source: &SourceId, id: &ShotId) -> Result<Option<Sequence>, TableError> {
         self.inner.shared.find(source, id)
+    }
+
+    /// The sequence that a shot had whose content was erased or retired.
+    pub fn find_gone(
+        &self,
+        source: &SourceId,
+        id: &ShotId,
+    ) -> Result<Option<Sequence>, TableError> {
+        self.inner.shared.find_gone(source, id)
     }
 
     /// One stored shot, verbatim; none when there is no such frame or it is no shot.
@@ -179,6 +191,22 @@ impl<P: Projection> Store<P> {
     #[must_use]
     pub fn health(&self) -> Health {
         self.inner.shared.health.get()
+    }
+
+    /// How the store stands, and what it did since it was opened.
+    #[must_use]
+    pub fn figures(&self) -> Figures {
+        let Inner { shared, queue, .. } = &*self.inner;
+        // Read first: the table is never ahead of the fold.
+        let applied = shared.meter.applied();
+        let last = self.last();
+        let waiting = QUEUE_UNITS.saturating_sub(queue.available_permits());
+        shared.meter.read(Now {
+            last,
+            health: self.health(),
+            queue_bytes: (waiting * QUEUE_UNIT_BYTES) as u64,
+            unapplied_frames: last.get().saturating_sub(applied.get()),
+        })
     }
 
     /// The fold.

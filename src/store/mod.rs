@@ -9,6 +9,7 @@
 //!   to which they are applied.
 //! - `writer` is one thread: it takes what is queued as a group, makes it durable with one write and one sync, folds
 //!   it, answers, and hands what changed to `applier`, another thread, which commits it to the table.
+//! - `meter` counts what they do, for whoever watches.
 //! - `disk` is the port through which the journal reaches files.
 //!
 //! The store knows the event's identity and its text, and nothing of golf.
@@ -22,6 +23,7 @@ mod handle;
 mod health;
 mod identity;
 mod journal;
+mod meter;
 mod open;
 mod panic;
 mod projection;
@@ -36,6 +38,7 @@ pub use group::{Batch, ReceiptWanted, ShotOutcome};
 pub use handle::Store;
 pub use health::Health;
 pub use journal::{StoreId, TornTail};
+pub use meter::{Distribution, Figures, Histogram};
 pub use open::{Clock, Home, RecoveryReport, TableRecovery};
 pub use projection::{Change, Chunks, MAX_CHUNK_BYTES, Projection};
 pub use table::{MemoryTables, SledTables, Table, TableChange, Tables, Tree};

@@ -11,7 +11,7 @@ use super::disk::{Disk, MemoryDisk, OsDisk};
 use super::error::{OpenError, ReadError, TableError};
 use super::frame::Frame;
 use super::handle::Store;
-use super::identity::Identities;
+use super::identity::{Identities, Known};
 use super::journal::{self, Appender, Journal, StoreId, TornTail};
 use super::projection::{Chunks, Projection};
 use super::shared::{AppliedMark, Shared};
@@ -106,6 +106,9 @@ impl<P: Projection> Store<P> {
         let (journal, last) = (opened.journal, opened.last);
         let replay = Replay { journal: &journal, last, make_projection: &make_projection };
         let (shared, table) = replay.with_tables(&*home.tables)?;
+        if matches!(table, TableRecovery::Rebuilt { .. }) {
+            shared.meter.rebuilt();
+        }
         let report = RecoveryReport { last, torn: opened.torn, table };
         say(&report);
         Ok((start(shared, opened.appender, home.clock)?, report))
@@ -251,6 +254,7 @@ where
         let journal = Arc::clone(self.journal);
         let shared = Arc::new(Shared::new(journal, table, identities, projection));
         shared.advance(applied);
+        shared.meter.stands_at(applied);
         self.fold_after(applied, &shared)?;
         Ok((shared, self.last.get() - applied.get()))
     }
@@ -276,6 +280,7 @@ where
         while let Some(frame) = walk.next_noting_place()? {
             claim(shared, &frame)?;
             shared.projection.absorb(&frame);
+            shared.bury_gone(frame.sequence)?;
             shared.advance(frame.sequence);
             let nth = frame.sequence.get() - applied.get();
             if nth.is_multiple_of(REPLAY_STEP) || frame.sequence == self.last {
@@ -296,11 +301,12 @@ where
 fn claim<P: Projection>(shared: &Shared<P>, frame: &Frame) -> Result<(), TableError> {
     let Some(identity) = frame.entry.identity() else { return Ok(()) };
     match shared.identities().claim(identity, frame.sequence)? {
-        Some(held) if held != frame.sequence => {
-            let held = format!("it holds the identity of frame {} as {held}", frame.sequence);
+        None => Ok(()),
+        Some(Known::Stored(held)) if held == frame.sequence => Ok(()),
+        Some(held) => {
+            let held = format!("it holds the identity of frame {} as {held:?}", frame.sequence);
             Err(disagreement(held))
         }
-        _ => Ok(()),
     }
 }
 

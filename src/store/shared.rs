@@ -2,6 +2,7 @@
 
 use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use std::time::Instant;
 
 use bytes::Bytes;
 
@@ -9,9 +10,10 @@ use super::error::{ReadError, TableError};
 use super::health::HealthCell;
 use super::identity::Identities;
 use super::journal::Journal;
+use super::meter::Meter;
 use super::projection::Projection;
 use super::table::{Table, TableChange, Tree};
-use crate::shot::{Sequence, ShotId, SourceId};
+use crate::shot::{Keyed, Sequence, ShotId, SourceId};
 
 /// The key of the applied mark in the table.
 const APPLIED: &[u8] = b"applied";
@@ -21,6 +23,7 @@ pub(super) struct Shared<P> {
     pub(super) table: Arc<dyn Table>,
     pub(super) projection: P,
     pub(super) health: HealthCell,
+    pub(super) meter: Meter,
     identities: Mutex<Identities>,
     last: AtomicU64,
 }
@@ -34,7 +37,8 @@ impl<P: Projection> Shared<P> {
     ) -> Self {
         let identities = Mutex::new(identities);
         let last = AtomicU64::new(0);
-        Self { journal, table, projection, health: HealthCell::new(), identities, last }
+        let (health, meter) = (HealthCell::new(), Meter::new());
+        Self { journal, table, projection, health, meter, identities, last }
     }
 
     pub(super) fn identities(&self) -> MutexGuard<'_, Identities> {
@@ -62,6 +66,33 @@ impl<P: Projection> Shared<P> {
         Ok(found.filter(|&sequence| sequence <= last))
     }
 
+    /// The sequence that a shot had whose content is gone.
+    pub(super) fn find_gone(
+        &self,
+        source: &SourceId,
+        id: &ShotId,
+    ) -> Result<Option<Sequence>, TableError> {
+        let found = self.identities().find_gone(source, id);
+        found.inspect_err(|error| self.table.distrust(error))
+    }
+
+    /// Lets the identities go of the shots whose content the frame `at` took away. What is a hole
+    /// already has nothing to let go.
+    pub(super) fn bury_gone(&self, at: Sequence) -> Result<(), ReadError> {
+        let salt = *self.journal.store_id().bytes();
+        for shot in self.projection.take_gone() {
+            let Some((_, text)) = self.journal.shot(shot)? else { continue };
+            let event = crate::shot::parse(&text).map_err(|rejection| ReadError::Unreadable {
+                sequence: shot,
+                cause: rejection.to_string(),
+            })?;
+            let identity = (&event.source, &event.id);
+            let keyed = Keyed::of_shot(salt, identity);
+            self.identities().bury(identity, keyed, (shot, at))?;
+        }
+        Ok(())
+    }
+
     /// All that the table lacks to stand where the fold stands, with the mark that says so.
     pub(super) fn take_step(&self, upto: Sequence) -> Result<Step, ReadError> {
         let mark = AppliedMark { sequence: upto, crc: self.journal.checksum(upto)? };
@@ -78,9 +109,11 @@ impl<P: Projection> Shared<P> {
 
     /// Commits a step to the table and tells the projection.
     pub(super) fn commit_step(&self, step: &Step) -> Result<(), TableError> {
+        let since = Instant::now();
         self.table.commit(&step.changes)?;
         self.projection.committed(step.upto);
         self.identities().applied(step.upto);
+        self.meter.stepped(step.upto, since.elapsed());
         Ok(())
     }
 }

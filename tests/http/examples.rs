@@ -49,7 +49,7 @@ fn play(service: &Running, act: &mut Value) {
     }
     assert_eq!(act["status"], answer.status, "{what}: {}", answer.text());
     if !answer.body.is_empty() {
-        assert_eq!(act["gives"], answer.header("content-type").unwrap(), "{what}");
+        assert_eq!(act["gives"], described::media(&answer), "{what}");
         let told = told(&answer);
         let same = if act["excerpt"] == true { holds } else { same };
         assert!(same(&told, &act["answer"]), "{what} answers {told:#}; {MEND}");
@@ -99,7 +99,7 @@ fn verb(act: &Value) -> String {
 fn show(act: &mut Value, answer: &Answer) {
     act["status"] = json!(answer.status);
     if !answer.body.is_empty() {
-        act["gives"] = json!(answer.header("content-type").unwrap());
+        act["gives"] = json!(described::media(answer));
         if act["excerpt"] != true {
             act["answer"] = told(answer);
         }
@@ -108,8 +108,7 @@ fn show(act: &mut Value, answer: &Answer) {
 
 /// The body as an example shows it: JSON as such, all else as text.
 fn told(answer: &Answer) -> Value {
-    let media = answer.header("content-type").unwrap_or_default();
-    if described::is_json(media) { answer.json() } else { json!(answer.text()) }
+    if described::is_json(described::media(answer)) { answer.json() } else { json!(answer.text()) }
 }
 
 /// Equal, but for the last digits of numbers, in which processors differ.

@@ -6,11 +6,15 @@
 mod support;
 
 mod any_bytes;
+mod assignments;
 mod catalogue;
+mod compressed;
 mod corrections;
+mod cors;
 mod described;
 mod disk;
 mod doors;
+mod erasure;
 mod examples;
 mod limits;
 mod listing;

@@ -6,25 +6,29 @@ use std::{
     sync::{Arc, LazyLock, Mutex},
 };
 
+use evencarry::api::Limits;
 use jsonschema::Validator;
 use serde_json::Value;
 
 use super::Answer;
 
 /// The description of the API, as the service gives it.
-pub static DESCRIPTION: LazyLock<Value> =
-    LazyLock::new(|| serde_json::from_str(&evencarry::api::openapi_text()).unwrap());
+pub static DESCRIPTION: LazyLock<Value> = LazyLock::new(|| {
+    serde_json::from_str(&evencarry::api::openapi_text(&Limits::default())).unwrap()
+});
 
 static VALIDATORS: LazyLock<Mutex<HashMap<String, Arc<Validator>>>> = LazyLock::new(Mutex::default);
 
 /// Header fields that may come only where they are described.
-const DESCRIBED_FIELDS: &[&str] = &["location", "link", "retry-after", "allow", "etag"];
+const DESCRIBED_FIELDS: &[&str] =
+    &["location", "link", "retry-after", "allow", "accept-encoding", "etag"];
 
 /// Panics if the answer to a request is not as described. A head that is none gets a bare status from
-/// the framework, which has no body to describe.
+/// the framework, which has no body to describe; a preflight is about operations and none itself.
 pub fn check(request: &[u8], answer: &Answer) {
     let Some((method, path)) = asked(request) else { return };
-    if answer.status >= 400 && answer.body.is_empty() {
+    let preflight = method == "options" && answer.status == 204;
+    if preflight || (answer.status >= 400 && answer.body.is_empty()) {
         return;
     }
     let what = format!("{method} {path}: {}", answer.status);
@@ -87,10 +91,15 @@ fn check_response(what: &str, response: &'static Value, answer: &Answer) {
         assert!(answer.body.is_empty(), "{what}: a body that is not described");
         return;
     };
-    let media = answer.header("content-type").unwrap_or_else(|| panic!("{what}: no media type"));
-    let media = media.split(';').next().unwrap_or_default();
+    let media = media(answer);
     let content = contents.get(media).unwrap_or_else(|| panic!("{what}: {media} is not described"));
     check_body(what, &content["schema"], (media, &answer.body));
+}
+
+/// The media type of an answer, without its parameters.
+pub fn media(answer: &Answer) -> &str {
+    let media = answer.header("content-type").unwrap_or_else(|| panic!("no type: {answer:?}"));
+    media.split(';').next().unwrap_or_default()
 }
 
 /// Whether a body of this type is one JSON text.

@@ -95,7 +95,7 @@ pub(super) struct Settled {
 
 impl Settled {
     /// Counts every item of the group, refusals in the order of lines; gives the last line back.
-    pub(super) fn count(self, tally: &mut Tally) -> Result<u64, WriteError> {
+    pub(super) fn count(self, tally: &mut Tally<'_>) -> Result<u64, WriteError> {
         let mut refusals = self.group.refusals;
         for (outcome, named) in self.outcomes?.into_iter().zip(self.group.names) {
             match outcome {

@@ -113,7 +113,7 @@ async fn all_or_nothing(service: &Service, items: Vec<Line>) -> Answer {
         group.add(item, limits);
     }
     let invalid = group.withhold_if_any_is_refused();
-    let mut tally = Tally::new(limits.refusals);
+    let mut tally = Tally::new(limits.refusals, &service.meters);
     let settled = group.settle(service.store.clone(), Batch::AllOrNothing).await;
     settled.count(&mut tally).map_err(|error| errors::of_write(error, limits))?;
     let progress = tally.into_whole();

@@ -32,7 +32,7 @@ struct Intake<'a> {
     limits: &'a Limits,
     gathering: Group,
     in_flight: VecDeque<JoinHandle<Settled>>,
-    tally: Tally,
+    tally: Tally<'a>,
     failed: bool,
 }
 
@@ -43,7 +43,7 @@ impl<'a> Intake<'a> {
             limits: &service.limits,
             gathering: Group::default(),
             in_flight: VecDeque::new(),
-            tally: Tally::new(service.limits.refusals),
+            tally: Tally::new(service.limits.refusals, &service.meters),
             failed: false,
         }
     }
@@ -74,7 +74,7 @@ impl<'a> Intake<'a> {
     }
 
     /// Sends what was gathered, and waits until the fate of all is known.
-    async fn finish(mut self) -> (Tally, Option<Problem>) {
+    async fn finish(mut self) -> (Tally<'a>, Option<Problem>) {
         let mut first = None;
         if !self.failed && !self.gathering.is_empty() {
             self.send();

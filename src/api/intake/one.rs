@@ -53,6 +53,14 @@ pub(in crate::api) async fn one(
     query: Query<'_>,
     text: Bytes,
 ) -> Answer {
+    let answer = take(&service, query, text).await;
+    if let Err(problem) = &answer {
+        service.meters.refused(problem.kind().status().as_u16());
+    }
+    answer
+}
+
+async fn take(service: &web::Data<Service>, query: Query<'_>, text: Bytes) -> Answer {
     let event = query.done_beside(shot::parse(&text).map_err(errors::of_rejection))?;
     let (source, id) = (event.source.clone(), event.id.clone());
     let shots = vec![NewShot::new(event, text)];
@@ -62,7 +70,7 @@ pub(in crate::api) async fn one(
         Some(ShotOutcome::Stored { sequence, receipt }) => {
             Ok(created(sequence, receipt, (&source, &id)))
         }
-        Some(ShotOutcome::Duplicate { sequence }) => duplicate(service, sequence).await,
+        Some(ShotOutcome::Duplicate { sequence }) => duplicate(service.clone(), sequence).await,
         Some(ShotOutcome::Conflict { .. } | ShotOutcome::Withheld) | None => {
             Err(errors::conflict())
         }

@@ -103,6 +103,8 @@ fn filter() -> Value {
         ("purpose", about(word("Purpose"), "Hit for this.")),
         ("ball", about(name(), "With this ball.")),
         ("source", about(name(), "Of this source.")),
+        ("id", about(name(), "Of this id within its source, which is needed beside it.")),
+        ("flag", about(word("Flag"), "With this flag.")),
         ("from", about(instant.clone(), "Hit at this instant or later.")),
         ("to", about(instant, "Hit before this instant.")),
         ("unassigned", about(truth(), "Without (true) or with (false) a player and a club.")),
@@ -110,11 +112,6 @@ fn filter() -> Value {
     ]);
     let mut filter = closed(&filter, &[]);
     filter["minProperties"] = json!(1);
-    let required = |name: &str| json!({"required": [name]});
-    filter["allOf"] = json!([{"anyOf": [required("player"), required("source")]}]);
-    about(
-        filter,
-        "Which shots, by what is effective for them: a player or a source at least, and \
-        all that is given must hold.",
-    )
+    filter["dependentRequired"] = json!({"id": ["source"]});
+    about(filter, "Which shots, by what is effective for them: those that pass every member.")
 }

@@ -82,9 +82,14 @@ fn add_context(schemas: &mut Map<String, Value>) {
     schemas.insert(Context::NAME.into(), about(closed(&Context::members(), &[]), Context::ABOUT));
 }
 
-/// The members that come back: lengths and altitudes in the unit they are kept in only.
+/// The members that come back: lengths and altitudes in the unit they are kept in only. Bounds are
+/// checked in the unit that was sent, rounded outwards, so that what is kept may be past its own.
 fn kept(mut members: Map<String, Value>) -> Map<String, Value> {
     members.retain(|name, _| !name.ends_with("_yd") && !name.ends_with("_ft"));
+    for member in members.values_mut().filter_map(Value::as_object_mut) {
+        member.remove("minimum");
+        member.remove("maximum");
+    }
     members
 }
 

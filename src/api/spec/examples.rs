@@ -113,7 +113,7 @@ mod tests {
     #[test]
     fn every_kind_of_refusal_has_an_example_that_says_what_it_is() {
         for kind in Kind::ALL {
-            let example = of_refusal(*kind).unwrap_or_else(|| panic!("{kind:?} has none"));
+            let example = of_refusal(kind).unwrap_or_else(|| panic!("{kind:?} has none"));
             assert_eq!(example["value"]["title"], kind.facts().title);
             assert_eq!(example["value"]["status"], kind.status().as_u16());
         }

@@ -7,6 +7,7 @@ use super::{acts, documents, examples, operation, responses, schemas};
 use crate::{
     api::{
         endpoint::{Components, shape},
+        limits::Limits,
         problem::ProblemBody,
         progress::Refusal,
         routes,
@@ -33,8 +34,8 @@ const TAGS: &[(&str, &str)] = &[
     ("sources", "Sources of shots, and what their shots inherit."),
 ];
 
-/// The description of the API.
-pub(super) fn describe() -> Value {
+/// The description of the API of a service with these limits.
+pub(super) fn describe(limits: &Limits) -> Value {
     let mut components = Components::new();
     let paths = paths(&mut components);
     add_shared(&mut components);
@@ -45,7 +46,7 @@ pub(super) fn describe() -> Value {
         "tags": TAGS.iter().map(|(name, what)| json!({"name": name, "description": what}))
             .collect::<Vec<_>>(),
         "paths": paths,
-        "components": {"schemas": all_schemas(components), "responses": responses::refusals()},
+        "components": {"schemas": all_schemas(components, limits), "responses": responses::refusals()},
     })
 }
 
@@ -110,12 +111,23 @@ fn add_shared(components: &mut Components) {
     components.extend(schemas_by_metric().map(|(name, schema)| (name.to_owned(), schema)));
 }
 
-fn all_schemas(components: Components) -> Map<String, Value> {
+fn all_schemas(components: Components, limits: &Limits) -> Map<String, Value> {
     let mut all: Map<String, Value> =
         components.into_iter().map(|(name, schema)| (name, schemas::json(&schema))).collect();
     schemas::let_problems_tell_progress(&mut all);
     all.extend(documents::schemas());
     all.extend(acts::schemas());
     all.extend(schemas::event());
+    all.insert("PageItems".into(), page_items(limits));
     all
+}
+
+fn page_items(limits: &Limits) -> Value {
+    json!({
+        "description": "How many items a page holds.",
+        "type": "integer",
+        "minimum": 1,
+        "maximum": limits.page_items,
+        "default": limits.page_items_usual,
+    })
 }

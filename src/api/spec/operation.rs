@@ -46,8 +46,9 @@ pub(super) fn contents(
     let mut contents = Map::new();
     for media in forms {
         let schema = match media {
-            Media::Json | Media::MergePatch | Media::Schema => schemas::json(schema),
             Media::Ndjson => lines(endpoint, components),
+            json if json.is_json() => schemas::json(schema),
+            _ => schemas::plain_text("A text of this type."),
         };
         contents.insert(media.name().to_owned(), json!({"schema": schema}));
     }

@@ -61,6 +61,7 @@ fn form(form: Form, unit: Option<Unit>) -> Value {
         Form::OneOf(words) => json!({"type": "string", "enum": words()}),
         Form::Truth => json!({"type": "boolean"}),
         Form::Count { most } => json!({"type": "integer", "minimum": 1, "maximum": most}),
+        Form::PageItems => json!({"$ref": "#/components/schemas/PageItems"}),
         Form::Moment => json!({
             "description": "An instant, or a date, which begins where `zone` says.",
             "anyOf": [

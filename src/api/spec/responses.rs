@@ -95,7 +95,7 @@ pub(super) fn component(status: StatusCode) -> String {
 pub(super) fn refusals() -> Map<String, Value> {
     let mut by_status: BTreeMap<u16, Vec<Kind>> = BTreeMap::new();
     for kind in Kind::ALL {
-        by_status.entry(kind.status().as_u16()).or_default().push(*kind);
+        by_status.entry(kind.status().as_u16()).or_default().push(kind);
     }
     by_status.values().map(|kinds| (component(kinds[0].status()), refusal(kinds))).collect()
 }
