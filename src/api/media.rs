@@ -18,6 +18,10 @@ pub(super) enum Media {
     PrometheusText,
     /// `application/openmetrics-text`
     OpenMetrics,
+    /// `text/html`
+    Html,
+    /// `text/css`
+    Css,
 }
 
 impl Media {
@@ -31,6 +35,8 @@ impl Media {
             Self::Schema => "application/schema+json",
             Self::PrometheusText => "text/plain",
             Self::OpenMetrics => "application/openmetrics-text",
+            Self::Html => "text/html",
+            Self::Css => "text/css",
         }
     }
 

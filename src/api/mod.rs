@@ -13,6 +13,7 @@ mod body;
 mod catalogue;
 mod cors;
 mod cursor;
+mod docs;
 mod endpoint;
 mod errors;
 mod field;

@@ -8,7 +8,7 @@ use actix_web::{
 };
 
 use super::{
-    assignments, catalogue, cors,
+    assignments, catalogue, cors, docs,
     endpoint::Endpoint,
     insight, metrics,
     problem::{Kind, Problem},
@@ -17,8 +17,13 @@ use super::{
 
 /// All endpoints.
 pub(super) fn endpoints() -> impl Iterator<Item = &'static Endpoint> {
-    let single =
-        [assignments::ENDPOINTS, insight::ENDPOINTS, status::ENDPOINTS, metrics::ENDPOINTS];
+    let single = [
+        assignments::ENDPOINTS,
+        insight::ENDPOINTS,
+        status::ENDPOINTS,
+        metrics::ENDPOINTS,
+        docs::ENDPOINTS,
+    ];
     let lists = shots::ENDPOINTS.iter().chain(catalogue::ENDPOINTS).copied().chain(single);
     lists.flatten()
 }

@@ -5,7 +5,7 @@ use std::sync::{Arc, OnceLock};
 use bytes::Bytes;
 
 use super::{
-    errors,
+    docs, errors,
     guards::Hosts,
     limits::Limits,
     metrics::Meters,
@@ -49,6 +49,7 @@ pub struct Service {
     /// What it takes at most.
     pub limits: Limits,
     openapi: OnceLock<Bytes>,
+    reference: OnceLock<Bytes>,
     pub(super) schema: Bytes,
     pub(super) stop: Stop,
     pub(super) meters: Arc<Meters>,
@@ -65,6 +66,7 @@ impl Service {
             origins: Origins::default(),
             limits: Limits::default(),
             openapi: OnceLock::new(),
+            reference: OnceLock::new(),
             schema: spec::schema_text().into(),
             stop: Stop::new(),
             meters: Arc::new(Meters::new(unassigned_before)),
@@ -74,6 +76,11 @@ impl Service {
     /// The description of the API, as this service's limits make it.
     pub(super) fn openapi(&self) -> Bytes {
         self.openapi.get_or_init(|| spec::openapi_text(&self.limits).into()).clone()
+    }
+
+    /// The same description as a page.
+    pub(super) fn reference(&self) -> Bytes {
+        self.reference.get_or_init(|| docs::reference_of(&self.openapi())).clone()
     }
 
     /// What answers questions.

@@ -27,6 +27,7 @@ pub mod schema;
 mod shot_set;
 mod source;
 mod time;
+mod told;
 pub mod units;
 mod value;
 mod wording;
@@ -52,6 +53,7 @@ pub use parse::{EXT_MAX, parse};
 pub(crate) use reading::Text;
 pub use shot_set::ShotSet;
 pub use source::{BEARING_DEG, Context, Source};
+pub(crate) use told::{quantity_table, word_table};
 pub use words::{
     Adjustment, Adjustments, BallKind, ClubKind, FlightOrigin, Ground, Hand, Height, Intent, Lie,
     Place, Purpose, Shape, SpeedOrigin, SpinOrigin, Swing,

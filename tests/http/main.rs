@@ -13,6 +13,7 @@ mod corrections;
 mod cors;
 mod described;
 mod disk;
+mod docs;
 mod doors;
 mod erasure;
 mod examples;

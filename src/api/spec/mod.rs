@@ -18,13 +18,14 @@ use utoipa::{
     PartialSchema, ToSchema,
     openapi::{
         Ref, RefOr, Schema,
-        schema::{ArrayBuilder, ObjectBuilder, OneOfBuilder, SchemaType},
+        schema::{ArrayBuilder, ObjectBuilder, OneOfBuilder, SchemaType, Type},
     },
 };
 
 pub(super) use self::{
     acts::{assignment, context_entry, corrected, correction},
     documents::{document_of, entry_of, listing_of},
+    examples::of_refusal as example_of,
 };
 use super::{endpoint::Components, limits::Limits};
 use crate::shot;
@@ -32,15 +33,15 @@ use crate::shot;
 /// The description of a service with these limits, as text.
 #[must_use]
 pub fn openapi_text(limits: &Limits) -> String {
-    text(&openapi::describe(limits))
+    lines(&openapi::describe(limits))
 }
 
 /// The event's schema as text.
 pub(super) fn schema_text() -> String {
-    text(&shot::schema::shot_event())
+    lines(&shot::schema::shot_event())
 }
 
-fn text(value: &Value) -> String {
+fn lines(value: &Value) -> String {
     format!("{value:#}\n")
 }
 
@@ -77,6 +78,11 @@ pub(super) fn shots_sent(components: &mut Components) -> RefOr<Schema> {
 pub(super) fn one_of<const N: usize>(shapes: [RefOr<Schema>; N]) -> RefOr<Schema> {
     let shapes = shapes.into_iter().fold(OneOfBuilder::new(), OneOfBuilder::item);
     RefOr::T(shapes.into())
+}
+
+/// A text that is no JSON.
+pub(super) fn text() -> RefOr<Schema> {
+    RefOr::T(ObjectBuilder::new().schema_type(Type::String).into())
 }
 
 /// Any object.
