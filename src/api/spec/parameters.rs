@@ -42,7 +42,7 @@ fn in_query(parameter: &'static Parameter) -> impl Iterator<Item = Value> {
             "in": "query",
             "required": parameter.needed,
             "description": parameter.about,
-            "schema": form(parameter.form, unit),
+            "schema": word(parameter).unwrap_or_else(|| form(parameter.form, unit)),
             "example": example(parameter, &spelling),
         })
     })
@@ -52,6 +52,21 @@ fn in_query(parameter: &'static Parameter) -> impl Iterator<Item = Value> {
 fn example(parameter: &Parameter, spelling: &str) -> Value {
     let value = examples::of_parameter(spelling);
     if parameter.repeats() { json!([value]) } else { value }
+}
+
+/// Vocabularies that have a schema of their own; a parameter is called as its vocabulary.
+const VOCABULARIES: &[(&str, &str)] = &[
+    ("lie", "Lie"),
+    ("height", "Height"),
+    ("shape", "Shape"),
+    ("swing", "Swing"),
+    ("purpose", "Purpose"),
+];
+
+fn word(parameter: &Parameter) -> Option<Value> {
+    let (_, vocabulary) = VOCABULARIES.iter().find(|(name, _)| *name == parameter.name)?;
+    matches!(parameter.form, Form::OneOf(_))
+        .then(|| json!({"$ref": format!("#/components/schemas/{vocabulary}")}))
 }
 
 fn form(form: Form, unit: Option<Unit>) -> Value {

@@ -36,7 +36,7 @@ fn response((endpoint, success): (&Endpoint, &Success), components: &mut Compone
     if !success.fields.is_empty() {
         response["headers"] = fields(success.fields.iter());
     }
-    let links = links(endpoint);
+    let links = links(endpoint, success.status);
     if !links.is_empty() {
         response["links"] = links.into();
     }
@@ -57,12 +57,12 @@ fn fields<'a>(fields: impl Iterator<Item = &'a Field>) -> Value {
     Value::Object(fields.collect())
 }
 
-/// Where an answer leads: from what was put to the same and to what lies right below it, from a
-/// shot that was sent to that shot.
-fn links(from: &Endpoint) -> Map<String, Value> {
-    let (below, value): (&str, fn(&str) -> String) = match (from.verb, from.path) {
-        (Verb::Put, path) => (path, |name| format!("$request.path.{name}")),
-        (Verb::Post, "/v1/shots") => {
+/// Where an answer leads: from what was put to the same and to what lies right below it, from one
+/// shot that was stored to that shot.
+fn links(from: &Endpoint, status: u16) -> Map<String, Value> {
+    let (below, value): (&str, fn(&str) -> String) = match (from.verb, from.path, status) {
+        (Verb::Put, path, _) => (path, |name| format!("$request.path.{name}")),
+        (Verb::Post, "/v1/shots", 201) => {
             ("/v1/shots/{source}/{id}", |name| format!("$request.body#/{name}"))
         }
         _ => return Map::new(),
