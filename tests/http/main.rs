@@ -11,6 +11,8 @@ mod corrections;
 mod disk;
 mod doors;
 mod exposition;
+#[cfg(target_os = "linux")]
+mod hostile;
 mod limits;
 mod listing;
 mod many;
