@@ -14,6 +14,8 @@ mod catalogue;
 mod cursor;
 mod endpoint;
 mod errors;
+#[cfg(any(fuzzing, test))]
+pub(crate) mod fuzzing;
 mod gate;
 mod guards;
 mod insight;
