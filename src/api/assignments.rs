@@ -15,8 +15,8 @@ use super::{
     spec,
 };
 use crate::{
-    live::Receipt,
-    shot::{Act, Assignment, Sequence},
+    live::{Live, LiveError, ReadError, Receipt},
+    shot::{Act, Assignment, Correction, Sequence, ShotFilter, ShotSet},
 };
 
 pub(super) const ENDPOINTS: &[Endpoint] = &[Endpoint {
@@ -24,8 +24,10 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[Endpoint {
     path: "/v1/assignments",
     handler: || web::to(assign),
     name: "assignShots",
-    about: "Corrects all shots that a filter finds, in one act: how shots that wait get their \
-            player and club. With `dry_run` it says only what it would do.",
+    about: "Corrects all shots that a filter finds, in one act, 100,000 at most: how shots that wait \
+            get their player and club, and how shots are put right that were hit with another club \
+            than was said. With `dry_run` it says only what it would do; what finds nothing writes \
+            nothing.",
     takes: &[Media::Json],
     body: Some(spec::assignment),
     successes: &[Success::new(200, "What it did, or would do.", shape::<Assigned>)],
@@ -52,12 +54,16 @@ async fn assign(
 ) -> Answer {
     let query = Query::read(request.query_string(), &[])?;
     let text = Body::open(&request, payload, &service.limits)?.whole().await?;
-    let read = Assignment::from_json(&text).map_err(errors::of_rejection);
-    let assignment = query.done_beside(read.and_then(of_many))?;
-    if assignment.dry_run {
-        return rehearse(service, assignment).await;
+    let Assignment { filter, set, dry_run } =
+        query.done_beside(Assignment::from_json(&text).map_err(errors::of_rejection))?;
+    let asked = service.clone();
+    let (found, patch) = (filter.clone(), set.clone());
+    let (shots, would) = ask(move || rehearse(&asked, &found, &patch)).await?;
+    if dry_run || shots.is_empty() {
+        return Ok(ok(&Assigned { dry_run, ..would }));
     }
-    let (as_of, receipt) = service.act(Act::Assign(assignment)).await?;
+    let act = Act::Assign { filter: Box::new(filter), shots, set };
+    let (as_of, receipt) = service.act(act).await?;
     let (matched, changed) = match receipt {
         Receipt::Amended { matched, changed } => (matched, changed),
         Receipt::Shot { .. } | Receipt::Put { .. } | Receipt::Done => (0, 0),
@@ -65,26 +71,54 @@ async fn assign(
     Ok(ok(&Assigned { matched, changed, as_of, dry_run: false }))
 }
 
-/// One shot by its name is what a correction is for.
-fn of_many(assignment: Assignment) -> Result<Assignment, Problem> {
-    match &assignment.filter.id {
-        None => Ok(assignment),
-        Some(_) => Err(Problem::invalid(vec![Fault {
-            pointer: String::from("/filter/id"),
-            detail: String::from(
-                "an assignment is for many shots: PATCH /v1/shots/{source}/{id} corrects one",
-            ),
-            parameter: None,
-        }])),
-    }
+/// The shots that a filter finds, and what a correction of them would do.
+fn rehearse(
+    service: &Service,
+    filter: &ShotFilter,
+    set: &Correction,
+) -> Result<(ShotSet, Assigned), Problem> {
+    check_names(service.live(), filter)?;
+    let shots = find(service, filter)?;
+    let (changed, as_of) = service.live().would_change(&shots, set).map_err(of_state)?;
+    let would = Assigned { matched: shots.len(), changed, as_of, dry_run: true };
+    Ok((shots, would))
 }
 
-async fn rehearse(service: web::Data<Service>, assignment: Assignment) -> Answer {
-    let found = ask(move || {
-        let found = service.live().dry_run(&assignment);
-        found.map_err(|refusal| errors::of_refusal(&refusal))
-    })
-    .await?;
-    let (matched, changed, as_of) = (found.matched, found.changed, found.as_of);
-    Ok(ok(&Assigned { matched, changed, as_of, dry_run: true }))
+/// What a filter finds; the store knows which shot an `id` names.
+fn find(service: &Service, filter: &ShotFilter) -> Result<ShotSet, Problem> {
+    let (Some(source), Some(id)) = (&filter.source, &filter.id) else {
+        return service.live().find(filter).map_err(|refusal| errors::of_refusal(&refusal));
+    };
+    let named = service.store.find(source, id).map_err(|error| errors::of_table(&error))?;
+    let named = named.into_iter().collect();
+    service.live().among(filter, &named).map_err(of_state)
+}
+
+fn of_state(error: LiveError) -> Problem {
+    errors::of_state(&error)
+}
+
+/// Refuses a filter with names that nothing has: a mistyped one would find nothing and say so only.
+fn check_names(live: &Live, filter: &ShotFilter) -> Result<(), Problem> {
+    let mut faults = Vec::new();
+    let mut check = |member: &str, found: Result<(), ReadError>| {
+        if let Err(error) = found {
+            let pointer = format!("/filter/{member}");
+            faults.push(Fault { pointer, detail: error.to_string(), parameter: None });
+        }
+    };
+    if let Some(player) = &filter.player {
+        let known = live.player(player).map(drop);
+        if let (Some(club), Ok(())) = (&filter.club, &known) {
+            check("club", live.club(player, club).map(drop));
+        }
+        check("player", known);
+    }
+    if let Some(ball) = &filter.ball {
+        check("ball", live.ball(ball).map(drop));
+    }
+    if let Some(source) = &filter.source {
+        check("source", live.source(source).map(drop));
+    }
+    if faults.is_empty() { Ok(()) } else { Err(Problem::invalid(faults)) }
 }

@@ -1,6 +1,6 @@
-//! Opens and reads bodies. Opening judges, in order, the media type (415), the head (431) and the
-//! size that the body says it has (413), before a byte is read; reading holds a whole body under its
-//! cap and waits for no silent client for ever (408).
+//! Opens and reads bodies. Opening judges, in order, the media type and its coding (415), the head
+//! (431) and the size that the body says it has (413), before a byte is read; reading inflates what
+//! came compressed, holds a whole body under its cap, and waits for no silent client for ever (408).
 
 use std::time::Duration;
 
@@ -11,9 +11,10 @@ use actix_web::{
     web,
 };
 use bytes::{Bytes, BytesMut};
-use futures_util::StreamExt;
+use futures_util::{FutureExt, StreamExt};
 
 use super::{
+    inflate::{Coding, Inflate, Step},
     judge::Asked,
     limits::Limits,
     media::{self, Media},
@@ -25,9 +26,14 @@ pub(super) struct Body {
     /// What it is.
     pub(super) media: Media,
     payload: web::Payload,
+    inflate: Option<Inflate>,
+    arrived: Option<Arrival>,
     silence: Duration,
     most: usize,
 }
+
+/// What the network gave: a chunk, the end, or a fault.
+type Arrival = Option<Result<Bytes, PayloadError>>;
 
 impl Body {
     /// Judges the body of a request by what its head says of it.
@@ -37,9 +43,13 @@ impl Body {
         limits: &Limits,
     ) -> Result<Self, Problem> {
         let media = form(request.headers(), Asked::of(request).takes)?;
+        let coding = coding(request.headers())?;
         check_head(request, limits)?;
-        let body = Self { media, payload, silence: limits.body_silence, most: limits.body_bytes };
-        if media != Media::Ndjson {
+        let inflate = coding.map(|coding| Inflate::new(coding, limits.inflate_factor));
+        let inflate = inflate.transpose()?;
+        let (silence, most) = (limits.body_silence, limits.body_bytes);
+        let body = Self { media, payload, inflate, arrived: None, silence, most };
+        if !media.is_stream() {
             body.check_size(declared_size(request.headers()))?;
         }
         Ok(body)
@@ -47,25 +57,43 @@ impl Body {
 
     /// The next chunk, or nothing at the body's proper end.
     pub(super) async fn next_chunk(&mut self) -> Result<Option<Bytes>, Problem> {
-        match tokio::time::timeout(self.silence, self.payload.next()).await {
-            Ok(None) => Ok(None),
-            Ok(Some(Ok(chunk))) => Ok(Some(chunk)),
-            Ok(Some(Err(error))) => Err(broken(&error)),
-            Err(_) => Err(Problem::new(
-                Kind::Timeout,
-                format!("nothing more of the body came for {} s", self.silence.as_secs()),
-            )),
+        loop {
+            if let Some(chunk) = self.chunk_at_hand() {
+                return chunk;
+            }
+            let arrived = tokio::time::timeout(self.silence, self.payload.next()).await;
+            self.arrived = Some(arrived.map_err(|_| {
+                let seconds = self.silence.as_secs();
+                let detail = format!("nothing more of the body came for {seconds} s");
+                Problem::new(Kind::Timeout, detail)
+            })?);
         }
     }
 
     /// The next chunk if it is here already; nothing if the network has to be waited for.
     pub(super) fn chunk_at_hand(&mut self) -> Option<Result<Option<Bytes>, Problem>> {
-        use futures_util::FutureExt;
-        self.payload.next().now_or_never().map(|next| match next {
-            None => Ok(None),
-            Some(Ok(chunk)) => Ok(Some(chunk)),
-            Some(Err(error)) => Err(broken(&error)),
-        })
+        self.try_chunk().transpose()
+    }
+
+    /// The same, turned inside out.
+    fn try_chunk(&mut self) -> Result<Option<Option<Bytes>>, Problem> {
+        loop {
+            if let Some(inflate) = &mut self.inflate {
+                match inflate.step()? {
+                    Step::Piece(piece) => return Ok(Some(Some(piece))),
+                    Step::Whole => return Ok(Some(None)),
+                    Step::Hungry => {}
+                }
+            }
+            let arrived = self.arrived.take().or_else(|| self.payload.next().now_or_never());
+            let Some(arrived) = arrived else { return Ok(None) };
+            let chunk = arrived.transpose().map_err(|error| broken(&error))?;
+            match (&mut self.inflate, chunk) {
+                (None, chunk) => return Ok(Some(chunk)),
+                (Some(inflate), Some(chunk)) => inflate.feed(chunk),
+                (Some(inflate), None) => inflate.end(),
+            }
+        }
     }
 
     /// The whole body, at most [`Limits::body_bytes`]; not copied if it came in one chunk.
@@ -87,7 +115,9 @@ impl Body {
         if bytes <= self.most {
             return Ok(());
         }
-        let detail = format!("a body that is not streamed is at most {} bytes", self.most);
+        let inflated = if self.inflate.is_some() { " once it is inflated" } else { "" };
+        let most = self.most;
+        let detail = format!("a body that is not streamed is at most {most} bytes{inflated}");
         Err(Problem::new(Kind::BodyTooLarge, detail))
     }
 }
@@ -101,15 +131,27 @@ fn broken(error: &PayloadError) -> Problem {
 }
 
 fn form(headers: &HeaderMap, taken: &[Media]) -> Result<Media, Problem> {
-    let names = media::list(taken);
-    let refused = |detail| Err(Problem::new(Kind::UnsupportedMediaType, detail));
-    let coded = headers
-        .get_all(header::CONTENT_ENCODING)
-        .any(|coding| !coding.as_bytes().eq_ignore_ascii_case(b"identity"));
-    match media::of_body(headers, taken) {
-        Some(_) if coded => refused(format!("a body is taken uncompressed, as {names}")),
-        Some(media) => Ok(media),
-        None => refused(format!("a body is taken as {names}, in UTF-8: say so in `Content-Type`")),
+    media::of_body(headers, taken).ok_or_else(|| {
+        let names = media::list(taken);
+        let detail = format!("a body is taken as {names}, in UTF-8: say so in `Content-Type`");
+        Problem::new(Kind::UnsupportedMediaType, detail)
+    })
+}
+
+/// How the body is compressed, if it is.
+fn coding(headers: &HeaderMap) -> Result<Option<Coding>, Problem> {
+    let named = headers.get_all(header::CONTENT_ENCODING);
+    let named =
+        named.filter(|name| !name.is_empty() && !name.as_bytes().eq_ignore_ascii_case(b"identity"));
+    let mut named = named.map(|name| name.to_str().ok().and_then(Coding::of));
+    match (named.next(), named.next()) {
+        (None, _) => Ok(None),
+        (Some(Some(coding)), None) => Ok(Some(coding)),
+        _ => {
+            let detail = "a body is taken as it is, or compressed once with gzip or zstd";
+            let problem = Problem::new(Kind::UnsupportedMediaType, detail);
+            Err(problem.with_accept_encoding(Coding::TAKEN))
+        }
     }
 }
 

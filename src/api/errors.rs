@@ -100,15 +100,16 @@ pub(super) fn of_refusal(refusal: &live::Refusal) -> Problem {
     use live::Refusal as R;
     let sentence = refusal.to_string();
     match refusal {
-        R::UnknownShot(_)
-        | R::UnknownPlayer(_)
+        // It was found by its identity: since then it was erased.
+        R::UnknownShot(_) => Problem::new(Kind::Gone, sentence),
+        R::UnknownPlayer(_)
         | R::UnknownClub(_)
         | R::UnknownBag(_)
         | R::UnknownBall(_)
         | R::UnknownSource(_) => Problem::new(Kind::NotFound, sentence),
         R::HasShots { .. } => Problem::new(Kind::Conflict, sentence),
         R::UnknownClubInBag { index, .. } => invalid_at(format!("/clubs/{index}"), sentence),
-        R::TooWide => invalid_at(String::from("/filter"), sentence),
+        R::TooMany => invalid_at(String::from("/filter"), sentence),
         R::Unreadable(_) => unreadable(&sentence),
     }
 }

@@ -12,7 +12,10 @@ use actix_web::http::{
 
 use thiserror::Error;
 
-use super::problem::{Kind, Problem};
+use super::{
+    origins::{self, Origins},
+    problem::{Kind, Problem},
+};
 
 /// The `Sec-Fetch-Site` header of Fetch Metadata (W3C).
 const SEC_FETCH_SITE: HeaderName = HeaderName::from_static("sec-fetch-site");
@@ -93,7 +96,8 @@ fn host_name(value: &str) -> Option<&str> {
     (!host.is_empty() && port.bytes().all(|byte| byte.is_ascii_digit())).then_some(host)
 }
 
-fn is_domain(name: &str) -> bool {
+/// Whether a text has the form of a host name; names that need no resolver are not told apart.
+pub(super) fn is_domain(name: &str) -> bool {
     let label = |label: &str| {
         !label.is_empty()
             && label
@@ -103,22 +107,42 @@ fn is_domain(name: &str) -> bool {
     name.split('.').all(label)
 }
 
-/// Refuses what a page of another site sends or would read. `Host` has been judged.
-pub(super) fn judge_site(method: &Method, headers: &HeaderMap) -> Result<(), Problem> {
-    let origin = origin(headers);
+/// Refuses what a page of another site sends or would read, unless its origin is listed. `Host` has
+/// been judged.
+pub(super) fn judge_site(
+    method: &Method,
+    headers: &HeaderMap,
+    listed: &Origins,
+) -> Result<(), Problem> {
+    let origin = origin(headers, listed);
     let reads = matches!(*method, Method::GET | Method::HEAD);
     match (origin, fetch_site(headers)) {
-        (Origin::Ours, _) | (Origin::Absent, Site::Absent | Site::Ours) => Ok(()),
+        (Origin::Ours | Origin::Listed, _) | (Origin::Absent, Site::Absent | Site::Ours) => Ok(()),
         (Origin::Foreign, Site::Ours) if !reads => Ok(()),
         (Origin::Absent, Site::Foreign) if reads => Ok(()),
-        _ if reads => {
-            Err(Problem::new(Kind::CrossSite, "a page of another origin may not read here"))
+        _ => {
+            let act = if reads { "read" } else { "write" };
+            Err(Problem::new(Kind::CrossSite, foreign_page(headers, act)))
         }
-        _ => Err(Problem::new(
-            Kind::CrossSite,
-            "a page of another site may not write here; send this from our own page or from \
-             outside a browser",
-        )),
+    }
+}
+
+/// Tells a page's author, who reads this in the browser's tools, how their page can be let in.
+fn foreign_page(headers: &HeaderMap, act: &str) -> String {
+    let sent = headers.get(header::ORIGIN).and_then(|origin| origin.to_str().ok());
+    match sent.map(origins::read) {
+        Some(Ok(origin)) => format!(
+            "a page of {origin} may not {act} here: if that page is yours, start the service with \
+             `--allow-origin {origin}`, or add it to `allow_origins` in the settings file"
+        ),
+        Some(Err(_)) => format!(
+            "a page without an address of its own may not {act} here: serve it from one, and list \
+             that with `--allow-origin`, or in `allow_origins` in the settings file"
+        ),
+        None => format!(
+            "a page of another site may not {act} here; send this from our own page or from \
+             outside a browser"
+        ),
     }
 }
 
@@ -126,6 +150,7 @@ pub(super) fn judge_site(method: &Method, headers: &HeaderMap) -> Result<(), Pro
 enum Origin {
     Absent,
     Ours,
+    Listed,
     Foreign,
 }
 
@@ -137,7 +162,10 @@ enum Site {
 }
 
 /// `Origin` is ours when it is exactly `http://` and the judged `Host`. The opaque `null` is not.
-fn origin(headers: &HeaderMap) -> Origin {
+fn origin(headers: &HeaderMap, listed: &Origins) -> Origin {
+    if listed.of_listed_page(headers).is_some() {
+        return Origin::Listed;
+    }
     let mut values = headers.get_all(header::ORIGIN);
     let Some(value) = values.next() else { return Origin::Absent };
     let host = headers.get(header::HOST).and_then(|host| host.to_str().ok()).unwrap_or_default();
@@ -263,7 +291,9 @@ mod tests {
         let mut pairs = vec![("host", "localhost:8417")];
         pairs.extend(origin.map(|origin| ("origin", origin)));
         pairs.extend(site.map(|site| ("sec-fetch-site", site)));
-        judge_site(method, &headers(&pairs)).is_ok()
+        let mut listed = Origins::default();
+        listed.list("http://localhost:5173").unwrap();
+        judge_site(method, &headers(&pairs), &listed).is_ok()
     }
 
     #[test]
@@ -288,6 +318,31 @@ mod tests {
             assert!(!may(&method, Some("null"), None));
             assert!(!may(&method, Some(""), None));
         }
+    }
+
+    #[test]
+    fn a_page_of_a_listed_origin_may_whatever_its_browser_says_of_the_site() {
+        for method in [Method::GET, Method::HEAD, Method::POST, Method::DELETE, Method::OPTIONS] {
+            for site in [None, Some("cross-site"), Some("same-site")] {
+                assert!(may(&method, Some("http://localhost:5173"), site), "{method} {site:?}");
+                assert!(!may(&method, Some("http://localhost:5174"), site), "{method} {site:?}");
+                assert!(!may(&method, Some("https://localhost:5173"), site), "{method} {site:?}");
+            }
+        }
+    }
+
+    #[test]
+    fn a_refused_page_is_told_what_would_let_it_in() {
+        let told = |origin| {
+            let sent = headers(&[("host", "localhost"), ("origin", origin)]);
+            let refused = judge_site(&Method::GET, &sent, &Origins::default()).unwrap_err();
+            refused.detail().to_owned()
+        };
+        let named = told("http://localhost:5173");
+        assert!(named.contains("--allow-origin http://localhost:5173"), "{named}");
+        assert!(named.contains("`allow_origins`"), "{named}");
+        let opaque = told("null");
+        assert!(opaque.contains("serve it from one") && !opaque.contains("null"), "{opaque}");
     }
 
     #[test]

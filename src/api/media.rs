@@ -33,6 +33,12 @@ impl Media {
             Self::OpenMetrics => "application/openmetrics-text",
         }
     }
+
+    /// Whether it may be of any length: what is taken piece by piece is never held whole.
+    #[must_use]
+    pub(super) const fn is_stream(self) -> bool {
+        matches!(self, Self::Ndjson)
+    }
 }
 
 /// Names in a sentence: `a, b or c`.

@@ -22,6 +22,8 @@ pub enum Kind {
     CrossSite,
     /// Nothing is at this address.
     NotFound,
+    /// It was here, and was erased or retired.
+    Gone,
     /// The resource does not take this method.
     MethodNotAllowed,
     /// The resource cannot be given in any accepted form.
@@ -79,6 +81,7 @@ impl Kind {
             }
             Self::CrossSite => (S::FORBIDDEN, "cross-site", "Sent by a page of another site"),
             Self::NotFound => (S::NOT_FOUND, "not-found", "Nothing is here"),
+            Self::Gone => (S::GONE, "gone", "It was here and is gone"),
             Self::MethodNotAllowed => {
                 (S::METHOD_NOT_ALLOWED, "method-not-allowed", "The method is not taken here")
             }
@@ -160,6 +163,7 @@ struct Inner {
     errors: Vec<Fault>,
     progress: Option<Progress>,
     allow: Option<String>,
+    accept_encoding: Option<&'static str>,
     retry_after: Option<Duration>,
     cause: Option<String>,
 }
@@ -193,6 +197,7 @@ impl Problem {
             errors: Vec::new(),
             progress: None,
             allow: None,
+            accept_encoding: None,
             retry_after: None,
             cause: None,
         }))
@@ -226,6 +231,14 @@ impl Problem {
     #[must_use]
     pub fn with_allow(mut self, methods: String) -> Self {
         self.0.allow = Some(methods);
+        self
+    }
+
+    /// The same problem with an `Accept-Encoding` header, for a body in a coding that is not taken
+    /// (RFC 9110, 12.5.3).
+    #[must_use]
+    pub fn with_accept_encoding(mut self, codings: &'static str) -> Self {
+        self.0.accept_encoding = Some(codings);
         self
     }
 
@@ -299,6 +312,9 @@ impl ResponseError for Problem {
         answer.content_type("application/problem+json");
         if let Some(methods) = &self.0.allow {
             answer.insert_header((header::ALLOW, methods.as_str()));
+        }
+        if let Some(codings) = self.0.accept_encoding {
+            answer.insert_header((header::ACCEPT_ENCODING, codings));
         }
         if let Some(delay) = self.0.retry_after {
             answer.insert_header((header::RETRY_AFTER, delay.as_secs()));

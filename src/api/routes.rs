@@ -8,7 +8,7 @@ use actix_web::{
 };
 
 use super::{
-    assignments, catalogue,
+    assignments, catalogue, cors,
     endpoint::Endpoint,
     insight, metrics,
     problem::{Kind, Problem},
@@ -23,8 +23,8 @@ pub(super) fn endpoints() -> impl Iterator<Item = &'static Endpoint> {
     lists.flatten()
 }
 
-/// Adds the routes of all endpoints: one resource a path, which answers other verbs with 405; every
-/// other path is 404. Resources are tried in order, and a pattern costs more to try than a plain
+/// Adds the routes of all endpoints: one resource a path, which answers other verbs with 405, and a
+/// browser that asks for a page what there is; every other path is 404. Resources are tried in order, and a pattern costs more to try than a plain
 /// path: plain paths come first.
 pub(super) fn configure(config: &mut ServiceConfig) {
     let mut by_path: BTreeMap<(bool, &str), Vec<Numbered>> = BTreeMap::new();
@@ -48,8 +48,12 @@ fn resource(path: &str, endpoints: &[Numbered]) -> Resource {
         resource.route(endpoint.route(*number))
     });
     resource.default_service(web::to(move |request: HttpRequest| {
-        let refusal = not_allowed(&request, &allow);
-        async move { Err::<String, Problem>(refusal) }
+        let answer = if cors::is_preflight(&request) {
+            Ok(cors::preflight(&request, &allow))
+        } else {
+            Err(not_allowed(&request, &allow))
+        };
+        async move { answer }
     }))
 }
 

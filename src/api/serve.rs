@@ -28,7 +28,7 @@ where
         App::new()
             .app_data(service.clone())
             .configure(routes::configure)
-            .wrap(Gate::new(service.hosts.clone()))
+            .wrap(Gate::new(service.hosts.clone(), service.origins.clone()))
             .wrap(Watch::over(service.clone()))
     })
     .on_connect(move |_, extensions| drop(extensions.insert(meters.connect())))

@@ -1,6 +1,6 @@
 //! What every handler shares.
 
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 use bytes::Bytes;
 
@@ -9,6 +9,7 @@ use super::{
     guards::Hosts,
     limits::Limits,
     metrics::Meters,
+    origins::Origins,
     problem::{Kind, Problem},
     spec,
     stop::Stop,
@@ -43,9 +44,11 @@ pub struct Service {
     pub store: Store,
     /// Names it answers to.
     pub hosts: Hosts,
+    /// Origins whose pages may read and write.
+    pub origins: Origins,
     /// What it takes at most.
     pub limits: Limits,
-    pub(super) openapi: Bytes,
+    openapi: OnceLock<Bytes>,
     pub(super) schema: Bytes,
     pub(super) stop: Stop,
     pub(super) meters: Arc<Meters>,
@@ -59,12 +62,18 @@ impl Service {
         Self {
             store,
             hosts: Hosts::default(),
+            origins: Origins::default(),
             limits: Limits::default(),
-            openapi: spec::openapi_text().into(),
+            openapi: OnceLock::new(),
             schema: spec::schema_text().into(),
             stop: Stop::new(),
             meters: Arc::new(Meters::new(unassigned_before)),
         }
+    }
+
+    /// The description of the API, as this service's limits make it.
+    pub(super) fn openapi(&self) -> Bytes {
+        self.openapi.get_or_init(|| spec::openapi_text(&self.limits).into()).clone()
     }
 
     /// What answers questions.

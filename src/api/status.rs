@@ -99,7 +99,7 @@ fn not_ready(service: &Service, detail: String) -> Problem {
 
 async fn openapi(service: web::Data<Service>, request: HttpRequest) -> Answer {
     no_query(&request)?;
-    Ok(text(Media::Json, service.openapi.clone()))
+    Ok(text(Media::Json, service.openapi()))
 }
 
 async fn schema(service: web::Data<Service>, request: HttpRequest) -> Answer {

@@ -29,18 +29,13 @@ impl Live {
     /// player's roll.
     pub(super) fn amend(
         &self,
-        shots: Vec<Sequence>,
+        shots: impl IntoIterator<Item = Sequence>,
         patch: &Correction,
         at: Sequence,
     ) -> Result<Receipt, LiveError> {
-        let matched = shots.len();
+        let by_owner = self.by_owner(shots)?;
+        let matched = by_owner.values().map(Vec::len).sum();
         let mut changed = 0;
-        let mut by_owner: BTreeMap<Owner, Vec<Sequence>> = BTreeMap::new();
-        for shot in shots {
-            if let Some(owner) = lock(&self.ledger).owner(shot, self.chunks.as_ref())? {
-                by_owner.entry(owner).or_default().push(shot);
-            }
-        }
         let mut leaving: Vec<Moving> = Vec::new();
         for (owner, shots) in by_owner {
             let (moved, amended) = self.amend_of(owner, &shots, patch, at)?;
@@ -51,6 +46,20 @@ impl Live {
         leaving.sort_unstable_by_key(|moving| moving.row.sequence);
         self.arrive(leaving, at)?;
         Ok(Receipt::Amended { matched, changed })
+    }
+
+    /// Some shots, ascending, by who holds them now.
+    pub(super) fn by_owner(
+        &self,
+        shots: impl IntoIterator<Item = Sequence>,
+    ) -> Result<BTreeMap<Owner, Vec<Sequence>>, LiveError> {
+        let mut by_owner: BTreeMap<Owner, Vec<Sequence>> = BTreeMap::new();
+        for shot in shots {
+            if let Some(owner) = lock(&self.ledger).owner(shot, self.chunks.as_ref())? {
+                by_owner.entry(owner).or_default().push(shot);
+            }
+        }
+        Ok(by_owner)
     }
 
     /// Corrects an owner's shots in place and takes out those that change hands; says how many
@@ -144,8 +153,15 @@ impl Live {
         let mut catalogue = write(&self.catalogue);
         row.club = effective.club.as_ref().map_or(NONE, |club| catalogue.club_of(*to, club, at));
         let ball = effective.ball.as_ref().map_or(NONE, |ball| catalogue.ensure_ball(ball, at));
+        let base = corrected.base.ball.as_ref().and_then(|ball| catalogue.ball_number(ball));
         if ball != row.ball {
-            catalogue.count_ball(ball);
+            // The sent or inherited ball stays counted: lifting the correction brings it back.
+            if Some(ball) != base {
+                catalogue.count_ball(ball);
+            }
+            if Some(row.ball) != base {
+                catalogue.discount_ball(row.ball);
+            }
             row.ball = ball;
         }
         let source = catalogue.source_by_number(row.source).map(|source| source.id.clone());

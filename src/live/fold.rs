@@ -48,11 +48,8 @@ impl Live {
 
     fn fold_act(&self, act: &Act, at: Sequence) -> Result<Receipt, LiveError> {
         match act {
-            Act::Correct { shot, patch } => self.amend(vec![*shot], patch, at),
-            Act::Assign(assignment) => {
-                let found = self.find(&assignment.filter)?;
-                self.amend(found, &assignment.set, at)
-            }
+            Act::Correct { shot, patch } => self.amend([*shot], patch, at),
+            Act::Assign { shots, set, .. } => self.amend(shots.iter(), set, at),
             Act::Put(document) => self.put(document, at),
             Act::Remove(subject) => self.remove(subject, at),
             Act::SetContext { source, context } => {
@@ -64,6 +61,7 @@ impl Live {
                 });
                 Ok(Receipt::Done)
             }
+            Act::EraseShot { shot } => self.erase_shot(*shot, at),
         }
     }
 
@@ -200,7 +198,7 @@ impl Live {
         let roll = read(&slot.roll);
         let mut reading = lock(&slot.reading);
         reading.mark(&roll, &clubs);
-        Ok(super::views::flags(&roll, reading.marks(), at))
+        Ok(roll.index_of(at).map_or(Flags::NONE, |index| reading.flags(&roll, index)))
     }
 }
 

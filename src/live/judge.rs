@@ -4,7 +4,7 @@ use thiserror::Error;
 
 use super::{Live, LiveError, ledger::Owner, lock, read};
 use crate::shot::{
-    Act, BagId, BallId, ClubId, Document, PlayerId, Sequence, ShotFilter, SourceId, Subject,
+    ASSIGNED_MAX, Act, BagId, BallId, ClubId, Document, PlayerId, Sequence, SourceId, Subject,
 };
 
 /// Why an act may not happen.
@@ -42,9 +42,12 @@ pub enum Refusal {
         /// How many.
         shots: u64,
     },
-    /// An assignment that would have to look at every shot of the store.
-    #[error("the filter needs a player or a source: without one it would go through all shots")]
-    TooWide,
+    /// An assignment of more shots than one act corrects.
+    #[error(
+        "the filter finds more than {ASSIGNED_MAX} shots, which is the most that one act corrects: \
+         narrow it, by dates say, and send several"
+    )]
+    TooMany,
     /// The state cannot be read.
     #[error("{0}")]
     Unreadable(String),
@@ -57,16 +60,20 @@ impl From<LiveError> for Refusal {
 }
 
 impl Live {
-    pub(super) fn judge_act(&self, act: &Act) -> Result<(), Refusal> {
+    pub(super) fn judge_act(&self, act: &mut Act) -> Result<(), Refusal> {
         if let Some(error) = self.broken.get() {
             return Err(error.clone().into());
         }
         match act {
-            Act::Correct { shot, .. } => {
+            Act::Correct { shot, .. } | Act::EraseShot { shot } => {
                 let owner = lock(&self.ledger).owner(*shot, self.chunks.as_ref())?;
                 owner.map(drop).ok_or(Refusal::UnknownShot(*shot))
             }
-            Act::Assign(assignment) => narrow_enough(&assignment.filter),
+            Act::Assign { filter, shots, .. } => {
+                // Other acts may have come between: a shot that no longer passes is left alone.
+                *shots = self.among(filter, shots)?;
+                Ok(())
+            }
             Act::Put(document) => self.judge_put(document),
             Act::Remove(subject) => self.judge_removal(subject),
             Act::SetContext { .. } => Ok(()),
@@ -146,9 +153,4 @@ impl Live {
         };
         Ok(roll.rows().iter().filter(holds).count() as u64)
     }
-}
-
-/// An assignment must name a player or a source, so that its work is bounded by theirs.
-fn narrow_enough(filter: &ShotFilter) -> Result<(), Refusal> {
-    if filter.player.is_some() || filter.source.is_some() { Ok(()) } else { Err(Refusal::TooWide) }
 }

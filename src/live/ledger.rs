@@ -70,6 +70,18 @@ impl Ledger {
         Ok(())
     }
 
+    /// Notes that the shot is none any more.
+    pub(super) fn clear(
+        &mut self,
+        sequence: Sequence,
+        chunks: &dyn Chunks,
+    ) -> Result<(), LiveError> {
+        let (page, slot) = place(sequence);
+        self.page(page, chunks)?[slot] = 0;
+        self.changed.insert(page);
+        Ok(())
+    }
+
     /// The changed pages for the store.
     pub(super) fn take_changes(&mut self, changes: &mut Vec<Change>) {
         for page in std::mem::take(&mut self.changed) {

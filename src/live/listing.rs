@@ -1,24 +1,19 @@
 //! Shots in order, page by page; a page is bounded by the work it takes.
 
-use super::{Live, LiveError, ledger::Owner, lock, read, sieve::Sieve, views::ShotView};
+use super::{Live, LiveError, ledger::Owner, lock, read, sieve::Sifted, views::ShotView};
 use crate::{
     bag::Row,
-    shot::{Flags, Sequence, ShotFilter},
+    shot::{Sequence, ShotFilter},
 };
 
 /// Sequences a page looks at, at most, where no player or source narrows the search.
 const WORK: u64 = 20_000;
-
-/// Rows a page looks at, at most, for shots with a flag.
-const FLAG_WORK: usize = 5_000;
 
 /// Which shots are wanted, and from where on.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ShotQuestion {
     /// Which shots pass.
     pub filter: ShotFilter,
-    /// Only shots with this flag.
-    pub flag: Option<Flags>,
     /// Newest first instead of oldest first.
     pub newest_first: bool,
     /// Where the last page ended: only shots beyond it, in the order asked for.
@@ -48,9 +43,11 @@ impl Live {
     pub fn shots(&self, question: &ShotQuestion) -> Result<Page, LiveError> {
         let _acts = self.question()?;
         let as_of = question.upto.min(*lock(&self.last));
-        let (shots, next) = match self.owners(&question.filter) {
-            Some(owners) => self.page_of(&owners, question)?,
-            None => self.page_of_all(question, as_of)?,
+        let narrow = question.filter.player.is_some() || question.filter.source.is_some();
+        let (shots, next) = if narrow {
+            self.page_of(&self.owners(&question.filter), question)?
+        } else {
+            self.page_of_all(question, as_of)?
         };
         Ok(Page { shots, next, as_of })
     }
@@ -62,38 +59,25 @@ impl Live {
         owners: &[Owner],
         question: &ShotQuestion,
     ) -> Result<(Vec<ShotView>, Option<Sequence>), LiveError> {
-        let most = question.rows_a_page();
+        let most = question.page_size();
         let mut found: Vec<(Sequence, Owner)> = Vec::new();
         for owner in owners {
-            let slot = self.rolls.get(*owner)?;
-            let roll = read(&slot.roll);
-            let catalogue = read(&self.catalogue);
-            let Some(sieve) = Sieve::of(&question.filter, &catalogue, (*owner, &roll)) else {
-                continue;
-            };
-            let rows = question.in_reach(roll.rows());
-            let mut passing = |row: &Row| {
-                found.push((row.sequence, *owner));
-            };
-            let passes = |row: &&Row| sieve.passes(row);
-            if question.newest_first {
-                rows.iter().rev().filter(passes).take(most + 1).for_each(&mut passing);
-            } else {
-                rows.iter().filter(passes).take(most + 1).for_each(&mut passing);
-            }
+            self.sift(*owner, &question.filter, |Sifted { rows, passes }| {
+                let passing = question.in_reach(rows).filter(|at| passes(*at)).take(most + 1);
+                found.extend(passing.map(|at| (rows[at].sequence, *owner)));
+            })?;
         }
         found.sort_unstable();
         if question.newest_first {
             found.reverse();
         }
-        let mut shots = Vec::new();
-        for (at, (shot, owner)) in found.iter().enumerate() {
-            if at == most || shots.len() == question.page_size() {
-                return Ok((shots, Some(found[at - 1].0)));
-            }
-            shots.extend(self.view_if(*owner, *shot, question)?);
+        let next = (found.len() > most).then(|| found[most - 1].0);
+        found.truncate(most);
+        let mut shots = Vec::with_capacity(found.len());
+        for (shot, owner) in found {
+            shots.extend(self.view_of(owner, shot)?);
         }
-        Ok((shots, None))
+        Ok((shots, next))
     }
 
     /// A page from all shots in order.
@@ -113,7 +97,7 @@ impl Live {
             if let Some(owner) = owner
                 && self.passes(owner, shot, &question.filter)?
             {
-                shots.extend(self.view_if(owner, shot, question)?);
+                shots.extend(self.view_of(owner, shot)?);
             }
             at = question.after(sequence);
             if shots.len() == question.page_size() {
@@ -125,26 +109,18 @@ impl Live {
     }
 
     fn passes(&self, owner: Owner, shot: Sequence, filter: &ShotFilter) -> Result<bool, LiveError> {
-        let slot = self.rolls.get(owner)?;
-        let roll = read(&slot.roll);
-        let catalogue = read(&self.catalogue);
-        let sieve = Sieve::of(filter, &catalogue, (owner, &roll));
-        let row = roll.index_of(shot).map(|index| &roll.rows()[index]);
-        Ok(sieve.zip(row).is_some_and(|(sieve, row)| sieve.passes(row)))
+        let passes = self.sift(owner, filter, |Sifted { rows, passes }| {
+            rows.binary_search_by_key(&shot, |row| row.sequence).is_ok_and(passes)
+        })?;
+        Ok(passes.unwrap_or(false))
     }
 
-    fn view_if(
-        &self,
-        owner: Owner,
-        shot: Sequence,
-        question: &ShotQuestion,
-    ) -> Result<Option<ShotView>, LiveError> {
+    fn view_of(&self, owner: Owner, shot: Sequence) -> Result<Option<ShotView>, LiveError> {
         let slot = self.rolls.get(owner)?;
         let roll = read(&slot.roll);
         let mut reading = lock(&slot.reading);
         reading.mark(&roll, &self.clubs_of(owner));
-        let view = self.view(owner, &roll, reading.marks(), shot);
-        Ok(view.filter(|view| question.flag.is_none_or(|flag| view.flags.intersects(flag))))
+        Ok(self.view(owner, &roll, &reading, shot))
     }
 }
 
@@ -153,7 +129,6 @@ impl Default for ShotQuestion {
     fn default() -> Self {
         Self {
             filter: ShotFilter::default(),
-            flag: None,
             newest_first: false,
             beyond: None,
             upto: Sequence::new(u64::MAX),
@@ -163,26 +138,22 @@ impl Default for ShotQuestion {
 }
 
 impl ShotQuestion {
-    /// The rows beyond the last page that the store shows, in sequence order.
-    fn in_reach<'a>(&self, rows: &'a [Row]) -> &'a [Row] {
+    /// Indices of the rows beyond the last page that the store shows, in the order asked for.
+    fn in_reach(&self, rows: &[Row]) -> Box<dyn Iterator<Item = usize>> {
         let before = |end: Sequence| rows.partition_point(|row| row.sequence < end);
         let upto = |end: Sequence| rows.partition_point(|row| row.sequence <= end);
         let shown = upto(self.upto);
         match self.beyond {
-            Some(end) if self.newest_first => &rows[..before(end).min(shown)],
-            Some(end) => &rows[upto(end).min(shown)..shown],
-            None => &rows[..shown],
+            Some(end) if self.newest_first => Box::new((0..before(end).min(shown)).rev()),
+            Some(end) => Box::new(upto(end).min(shown)..shown),
+            None if self.newest_first => Box::new((0..shown).rev()),
+            None => Box::new(0..shown),
         }
     }
 
     /// Shots a page holds at most; a page that held none would never end.
     fn page_size(&self) -> usize {
         self.limit.max(1)
-    }
-
-    /// Rows a page looks at: as many as it may hold, more where flags are told only by looking.
-    fn rows_a_page(&self) -> usize {
-        if self.flag.is_some() { FLAG_WORK } else { self.page_size() }
     }
 
     fn first(&self, last: Sequence) -> Option<u64> {

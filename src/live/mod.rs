@@ -12,6 +12,7 @@ mod answers;
 mod catalogue;
 mod codec;
 mod document;
+mod erase;
 mod fold;
 mod judge;
 mod key;
@@ -40,7 +41,7 @@ use crate::{
 pub use answers::{LadderWanted, PlaceWanted, ReadError};
 pub use judge::Refusal;
 pub use listing::{Page, ShotQuestion};
-pub use views::{Changed, DryRun, Listed, ShotView};
+pub use views::{Changed, Listed, ShotView};
 
 use catalogue::Catalogue;
 use ledger::Ledger;
@@ -96,6 +97,8 @@ pub struct Live {
     /// catalogue: no question sees half of one. Taken before all other locks.
     acts: RwLock<()>,
     broken: OnceLock<LiveError>,
+    /// Shots whose content the last acts took away, until the store asks for them.
+    gone: Mutex<Vec<Sequence>>,
     /// Counts for whoever watches; no answer rests on it.
     unassigned: AtomicU64,
 }
@@ -115,6 +118,7 @@ impl Live {
             last: Mutex::new(last.unwrap_or_default()),
             acts: RwLock::new(()),
             broken: OnceLock::new(),
+            gone: Mutex::default(),
             unassigned: AtomicU64::new(0),
             chunks,
         })
@@ -157,7 +161,7 @@ impl Projection for Live {
     type Receipt = Receipt;
     type Refusal = Refusal;
 
-    fn judge(&self, act: &crate::shot::Act) -> Result<(), Refusal> {
+    fn judge(&self, act: &mut crate::shot::Act) -> Result<(), Refusal> {
         self.judge_act(act)
     }
 
@@ -167,6 +171,12 @@ impl Projection for Live {
 
     fn absorb(&self, frame: &Frame) {
         self.fold(frame, false);
+    }
+
+    fn take_gone(&self) -> Vec<Sequence> {
+        let mut gone = std::mem::take(&mut *lock(&self.gone));
+        gone.sort_unstable();
+        gone
     }
 
     fn trouble(&self) -> Option<TableError> {

@@ -1,7 +1,10 @@
 //! What was concluded from a roll, kept for the next question.
 
 use super::roll::Roll;
-use crate::bag::{Drift, Marks, NamedClub, Pair, PairQuestion, Player, Standing};
+use crate::{
+    bag::{Drift, Marks, NamedClub, Pair, PairQuestion, Player, Standing},
+    shot::Flags,
+};
 
 /// Pairs remembered per player: some bags' worth of candidates under a few briefs.
 const PAIRS_KEPT: usize = 128;
@@ -35,9 +38,19 @@ impl Reading {
         }
     }
 
-    /// What follows from the order of the shots.
-    pub(super) fn marks(&self) -> &Marks {
-        &self.marks
+    /// The flags of a row, by its index, as they stand: those of its arrival, and what the marks say
+    /// that were last brought up to the roll.
+    pub(super) fn flags(&self, roll: &Roll, index: usize) -> Flags {
+        let mut flags = roll.rows()[index].flags;
+        if let Some(place) = self.marks.of_row(index) {
+            if place.is_mishit(self.marks.places().len()) {
+                flags |= Flags::MISHIT;
+            }
+            if !place.screened {
+                flags |= Flags::UNSCREENED;
+            }
+        }
+        flags
     }
 
     /// What stands between two clubs. `player` is what [`Reading::refresh`] last saw.

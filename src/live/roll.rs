@@ -254,6 +254,23 @@ impl Roll {
         taken
     }
 
+    /// Takes out the rows of shots that are erased, ascending. A derived visit reaches from then on as
+    /// far as the shots that are left, and one without any is joined by nobody.
+    pub(super) fn erase(&mut self, sequences: &[Sequence]) -> Vec<(Row, Option<Corrected>)> {
+        let taken = self.remove(sequences);
+        let left: BTreeSet<u32> = taken.iter().map(|(row, _)| row.session).collect();
+        for number in left {
+            let Some(session) = self.sessions.get_mut(number as usize) else { continue };
+            let Some(source) = session.derived.map(|span| span.source) else { continue };
+            let of_visit = |row: &&Row| row.session == number && row.source == source;
+            let times = || self.rows.iter().filter(of_visit).map(|row| row.time);
+            let reach = times().min().zip(times().max());
+            session.derived = reach.map(|(from, to)| Span { source, from, to });
+            self.changed.sessions.insert(number);
+        }
+        taken
+    }
+
     /// Changes a row where it stands, with what is now corrected of it.
     pub(super) fn amend(&mut self, row: Row, corrected: Option<Corrected>) {
         let Some(index) = self.index_of(row.sequence) else { return };

@@ -2,14 +2,16 @@
 
 use jiff::Timestamp;
 
-use super::{Live, LiveError, catalogue::Catalogue, ledger::Owner, read, roll::Roll};
+use super::{
+    Live, LiveError, Refusal, catalogue::Catalogue, ledger::Owner, lock, read, roll::Roll,
+};
 use crate::{
     bag::{NONE, Row},
-    shot::{Sequence, ShotFilter},
+    shot::{ASSIGNED_MAX, Sequence, ShotFilter, ShotSet},
 };
 
 /// A filter with its names looked up for one owner's rows.
-pub(super) struct Sieve<'a> {
+struct Sieve<'a> {
     filter: &'a ShotFilter,
     owner: Owner,
     club: Option<u32>,
@@ -20,35 +22,41 @@ pub(super) struct Sieve<'a> {
 
 impl<'a> Sieve<'a> {
     /// The sieve for one owner; `None` where none of its rows can pass.
-    pub(super) fn of(
-        filter: &'a ShotFilter,
-        catalogue: &Catalogue,
-        (owner, roll): (Owner, &Roll),
-    ) -> Option<Self> {
+    fn of(filter: &'a ShotFilter, catalogue: &Catalogue, owner: Owner) -> Option<Self> {
         if let Some(player) = &filter.player
             && Some(owner) != catalogue.player_number(player).map(Owner::Player)
         {
             return None;
         }
+        if filter.unassigned == Some(false) && matches!(owner, Owner::Source(_)) {
+            return None;
+        }
         let club = filter.club.as_ref().map(|club| catalogue.known_club(owner, club));
-        let session = filter.session.as_ref().map(|name| roll.session_number(name.as_str()));
         let ball = filter.ball.as_ref().map(|ball| catalogue.ball_number(ball));
         let source = filter.source.as_ref().map(|source| catalogue.source_number(source));
-        if [club, session, ball, source].contains(&Some(None)) {
+        if [club, ball, source].contains(&Some(None)) {
             return None;
         }
         Some(Self {
             filter,
             owner,
             club: club.flatten(),
-            session: session.flatten(),
+            session: None,
             ball: ball.flatten(),
             source: source.flatten(),
         })
     }
 
-    /// Whether a row passes.
-    pub(super) fn passes(&self, row: &Row) -> bool {
+    /// The same with the visit's name looked up; `None` where the owner has no such visit.
+    fn over(mut self, roll: &Roll) -> Option<Self> {
+        if let Some(name) = &self.filter.session {
+            self.session = Some(roll.session_number(name.as_str())?);
+        }
+        Some(self)
+    }
+
+    /// Whether a row passes, its flags apart.
+    fn passes(&self, row: &Row) -> bool {
         let filter = self.filter;
         let is = |wanted: Option<u32>, number: u32| wanted.is_none_or(|wanted| wanted == number);
         let after = |from: Timestamp| row.time >= from;
@@ -68,39 +76,104 @@ impl<'a> Sieve<'a> {
 }
 
 /// Whether a shot still waits for a player or a club.
-pub(super) fn is_unassigned(owner: Owner, row: &Row) -> bool {
+fn is_unassigned(owner: Owner, row: &Row) -> bool {
     matches!(owner, Owner::Source(_)) || row.club == NONE
 }
 
+/// An owner's rows, and which of them pass a filter.
+pub(super) struct Sifted<'a> {
+    /// All rows.
+    pub rows: &'a [Row],
+    /// Whether the row at an index passes.
+    pub passes: &'a dyn Fn(usize) -> bool,
+}
+
 impl Live {
-    /// Everybody whose rows a filter may find; `None` where that is everybody.
-    pub(super) fn owners(&self, filter: &ShotFilter) -> Option<Vec<Owner>> {
+    /// Everybody whose rows a filter may find, in a fixed order.
+    pub(super) fn owners(&self, filter: &ShotFilter) -> Vec<Owner> {
         let catalogue = read(&self.catalogue);
         if let Some(player) = &filter.player {
             let number = catalogue.player_number(player);
-            return Some(number.map(Owner::Player).into_iter().collect());
+            return number.map(Owner::Player).into_iter().collect();
         }
-        let source = filter.source.as_ref()?;
-        let number = catalogue.source_number(source);
-        Some(number.map(|number| catalogue.customers(number)).unwrap_or_default())
+        match &filter.source {
+            Some(source) => {
+                let number = catalogue.source_number(source);
+                number.map(|number| catalogue.customers(number)).unwrap_or_default()
+            }
+            None => catalogue.all_customers(),
+        }
     }
 
-    /// The shots that an assignment's filter finds, ascending.
-    pub(super) fn find(&self, filter: &ShotFilter) -> Result<Vec<Sequence>, LiveError> {
-        let mut found = Vec::new();
-        for owner in self.owners(filter).unwrap_or_default() {
-            let slot = self.rolls.get(owner)?;
-            let roll = read(&slot.roll);
-            let catalogue = read(&self.catalogue);
-            let Some(sieve) = Sieve::of(filter, &catalogue, (owner, &roll)) else { continue };
-            let passing = roll.rows().iter().filter(|row| sieve.passes(row));
-            found.extend(passing.map(|row| row.sequence));
+    /// Holds an owner's rows against a filter; `None` where none of them can pass. An `id` is not
+    /// looked at: that name is the store's to look up.
+    pub(super) fn sift<T>(
+        &self,
+        owner: Owner,
+        filter: &ShotFilter,
+        take: impl FnOnce(Sifted<'_>) -> T,
+    ) -> Result<Option<T>, LiveError> {
+        let Some(sieve) = Sieve::of(filter, &read(&self.catalogue), owner) else {
+            return Ok(None);
+        };
+        let slot = self.rolls.get(owner)?;
+        let roll = read(&slot.roll);
+        let Some(sieve) = sieve.over(&roll) else { return Ok(None) };
+        let rows = roll.rows();
+        let Some(flag) = filter.flag else {
+            return Ok(Some(take(Sifted { rows, passes: &|at| sieve.passes(&rows[at]) })));
+        };
+        let mut reading = lock(&slot.reading);
+        if flag.are_judged() {
+            reading.mark(&roll, &self.clubs_of(owner));
         }
-        found.sort_unstable();
-        if let Some(last) = filter.last {
-            let surplus = found.len().saturating_sub(last as usize);
-            found.drain(..surplus);
+        let passes =
+            |at: usize| sieve.passes(&rows[at]) && reading.flags(&roll, at).intersects(flag);
+        Ok(Some(take(Sifted { rows, passes: &passes })))
+    }
+
+    /// The shots that a filter finds, owner by owner, each as it stands at that moment.
+    ///
+    /// # Errors
+    /// [`Refusal::TooMany`], or a table that cannot be read.
+    pub fn find(&self, filter: &ShotFilter) -> Result<ShotSet, Refusal> {
+        let mut found: Vec<Sequence> = Vec::new();
+        for owner in self.owners(filter) {
+            let _acts = self.question()?;
+            self.sift(owner, filter, |Sifted { rows, passes }| {
+                let passing = (0..rows.len()).filter(|at| passes(*at));
+                found.extend(passing.map(|at| rows[at].sequence));
+            })?;
+            match filter.last {
+                Some(last) => keep_last(&mut found, last as usize),
+                None if found.len() > ASSIGNED_MAX => return Err(Refusal::TooMany),
+                None => {}
+            }
         }
-        Ok(found)
+        Ok(found.into_iter().collect())
+    }
+
+    /// Those of some shots that pass a filter now, `last` apart.
+    ///
+    /// # Errors
+    /// A table that cannot be read.
+    pub fn among(&self, filter: &ShotFilter, shots: &ShotSet) -> Result<ShotSet, LiveError> {
+        let mut found: Vec<Sequence> = Vec::new();
+        for (owner, shots) in self.by_owner(shots.iter())? {
+            self.sift(owner, filter, |Sifted { rows, passes }| {
+                let index = |shot: &Sequence| rows.binary_search_by_key(shot, |row| row.sequence);
+                let passing = shots.iter().filter(|shot| index(shot).is_ok_and(passes));
+                found.extend(passing);
+            })?;
+        }
+        Ok(found.into_iter().collect())
+    }
+}
+
+/// Drops all but the last in sequence order.
+fn keep_last(shots: &mut Vec<Sequence>, last: usize) {
+    if shots.len() > last {
+        shots.sort_unstable();
+        shots.drain(..shots.len() - last);
     }
 }

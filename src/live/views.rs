@@ -2,11 +2,10 @@
 
 use serde::Serialize;
 
-use super::{Live, LiveError, ledger::Owner, lock, overlay::Base, read, roll::Roll};
-use crate::{
-    bag::Marks,
-    shot::{Assignment, ClubId, Correction, Flags, PlayerId, Reason, Sequence},
+use super::{
+    Live, LiveError, ledger::Owner, lock, overlay::Base, read, reading::Reading, roll::Roll,
 };
+use crate::shot::{ClubId, Correction, Flags, PlayerId, Reason, Sequence, ShotSet};
 
 /// What is effective of a shot.
 #[derive(Debug, Clone, PartialEq)]
@@ -32,17 +31,6 @@ pub struct ShotView {
 #[serde(transparent)]
 pub struct Changed(pub serde_json::Map<String, serde_json::Value>);
 
-/// What an assignment would do.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct DryRun {
-    /// Shots that its filter finds.
-    pub matched: usize,
-    /// Those that it would change.
-    pub changed: usize,
-    /// The last sequence that was folded.
-    pub as_of: Sequence,
-}
-
 /// An entry of the catalogue in an answer.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Listed<K, D> {
@@ -53,21 +41,6 @@ pub struct Listed<K, D> {
     pub document: D,
     /// The last sequence that changed it.
     pub as_of: Sequence,
-}
-
-/// A shot's flags as they stand: those of its arrival, and the screen's.
-pub(super) fn flags(roll: &Roll, marks: &Marks, shot: Sequence) -> Flags {
-    let Some(index) = roll.index_of(shot) else { return Flags::NONE };
-    let mut flags = roll.rows()[index].flags;
-    if let Some(place) = marks.of_row(index) {
-        if place.is_mishit(marks.places().len()) {
-            flags |= Flags::MISHIT;
-        }
-        if !place.screened {
-            flags |= Flags::UNSCREENED;
-        }
-    }
-    flags
 }
 
 impl Live {
@@ -83,21 +56,20 @@ impl Live {
         let slot = self.rolls.get(owner)?;
         let roll = read(&slot.roll);
         let mut reading = lock(&slot.reading);
-        if let Owner::Player(player) = owner {
-            reading.mark(&roll, &read(&self.catalogue).clubs(player));
-        }
-        Ok(self.view(owner, &roll, reading.marks(), shot))
+        reading.mark(&roll, &self.clubs_of(owner));
+        Ok(self.view(owner, &roll, &reading, shot))
     }
 
-    /// What is effective of a shot of an owner whose marks are up to date.
+    /// What is effective of a shot of an owner whose reading is up to date.
     pub(super) fn view(
         &self,
         owner: Owner,
         roll: &Roll,
-        marks: &Marks,
+        reading: &Reading,
         shot: Sequence,
     ) -> Option<ShotView> {
-        let row = &roll.rows()[roll.index_of(shot)?];
+        let index = roll.index_of(shot)?;
+        let row = &roll.rows()[index];
         let Base { player, club, session, .. } = self.base(owner, roll, row);
         let patch = roll.corrected(shot).map(|corrected| &corrected.patch);
         Some(ShotView {
@@ -105,31 +77,37 @@ impl Live {
             player,
             club,
             session: session.map(|session| session.name),
-            flags: flags(roll, marks, shot),
+            flags: reading.flags(roll, index),
             set_aside: patch.and_then(|patch| patch.set_aside.set().cloned()),
             changed: patch.map(Changed::of).unwrap_or_default(),
         })
     }
 
-    /// What an assignment would do, without doing it.
+    /// How many of some shots a correction would change, and the last sequence that was looked at.
     ///
     /// # Errors
-    /// A filter that is too wide, or a table that cannot be read.
-    pub fn dry_run(&self, assignment: &Assignment) -> Result<DryRun, super::Refusal> {
-        let _acts = self.question()?;
-        self.judge_act(&crate::shot::Act::Assign(assignment.clone()))?;
-        let found = self.find(&assignment.filter)?;
+    /// A table that cannot be read.
+    pub fn would_change(
+        &self,
+        shots: &ShotSet,
+        set: &Correction,
+    ) -> Result<(usize, Sequence), LiveError> {
         let mut changed = 0;
-        for shot in &found {
-            changed += usize::from(self.would_change(*shot, &assignment.set)?);
+        for (owner, shots) in self.by_owner(shots.iter())? {
+            let _acts = self.question()?;
+            for shot in shots {
+                changed += usize::from(self.would_change_one(owner, shot, set)?);
+            }
         }
-        Ok(DryRun { matched: found.len(), changed, as_of: *lock(&self.last) })
+        Ok((changed, *lock(&self.last)))
     }
 
-    fn would_change(&self, shot: Sequence, set: &Correction) -> Result<bool, LiveError> {
-        let Some(owner) = lock(&self.ledger).owner(shot, self.chunks.as_ref())? else {
-            return Ok(false);
-        };
+    fn would_change_one(
+        &self,
+        owner: Owner,
+        shot: Sequence,
+        set: &Correction,
+    ) -> Result<bool, LiveError> {
         let slot = self.rolls.get(owner)?;
         let roll = read(&slot.roll);
         let Some(row) = roll.index_of(shot).map(|index| &roll.rows()[index]) else {

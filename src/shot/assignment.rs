@@ -1,22 +1,25 @@
 //! Corrections of many shots at once, chosen by a filter.
 
 use super::correction::Correction;
-use super::fault::Rejection;
+use super::fault::{Faults, Rejection};
+use super::flags::Flags;
+use super::json::Json;
 use super::names::{BallId, ClubId, PlayerId, SessionName, ShotId, SourceId};
 use super::reading::{Reading, document};
+use super::value::At;
+use super::wording;
 use super::words::{Height, Lie, Purpose, Shape, Swing};
 use jiff::Timestamp;
 use serde::{Deserialize, Serialize};
 
 /// A correction of many shots at once.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Assignment {
     /// Which shots.
     pub filter: ShotFilter,
     /// What to set.
     pub set: Correction,
     /// Whether only to count what it would change.
-    #[serde(default)]
     pub dry_run: bool,
 }
 
@@ -34,7 +37,10 @@ impl Assignment {
     }
 }
 
-/// The most shots that `last` may ask for: a long day of many bays.
+/// The most shots that one assignment corrects: a long day of many bays. What moves is held in
+/// memory while it does.
+pub const ASSIGNED_MAX: usize = 100_000;
+/// The most shots that `last` may ask for: as many.
 pub const LAST_MAX: u32 = 100_000;
 
 /// Which shots, by what is effective for them; a shot passes that passes every member.
@@ -74,6 +80,9 @@ pub struct ShotFilter {
     /// Of this id within its source.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub id: Option<ShotId>,
+    /// With this flag, as things stand.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub flag: Option<Flags>,
     /// Hit at this instant or later.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub from: Option<Timestamp>,
@@ -103,6 +112,7 @@ impl ShotFilter {
             ball: from.name("ball"),
             source: from.name("source"),
             id: from.name("id"),
+            flag: from.read("flag", |at, value, faults| flag(at, &value, faults)),
             from: from.instant("from"),
             to: from.instant("to"),
             unassigned: from.truth("unassigned"),
@@ -113,6 +123,9 @@ impl ShotFilter {
                 "is empty, and would take every shot of the store: send one member at least",
             );
         }
+        if filter.id.is_some() && filter.source.is_none() {
+            from.fault_at("id", "is a name within a source: send a source with it");
+        }
         if let (Some(first), Some(end)) = (filter.from, filter.to)
             && first >= end
         {
@@ -120,4 +133,20 @@ impl ShotFilter {
         }
         filter
     }
+}
+
+/// A flag by its word.
+fn flag(at: At<'_>, value: &Json<'_>, faults: &mut Faults) -> Option<Flags> {
+    let text = at.text(value, faults)?;
+    let flag = Flags::parse(text);
+    if flag.is_none() {
+        let said = wording::echo(text);
+        faults.add(|| {
+            at.fault(format!(
+                "{said} is no flag: send one as shots have it, such as other_club or \
+                 unusual:/launch/spin_rate_rpm"
+            ))
+        });
+    }
+    flag
 }

@@ -70,6 +70,12 @@ impl Flags {
         Self(self.0 & !those.0)
     }
 
+    /// Whether any of them is told by the shots around it, not by the shot alone.
+    #[must_use]
+    pub const fn are_judged(self) -> bool {
+        self.intersects(Self(Self::MISHIT.0 | Self::UNSCREENED.0 | Self::OTHER_CLUB.0))
+    }
+
     /// As a number, for packing.
     #[must_use]
     pub const fn bits(self) -> u64 {

@@ -15,6 +15,7 @@ mod event;
 mod fault;
 mod flags;
 mod json;
+mod keyed;
 mod measure;
 mod members;
 mod names;
@@ -23,6 +24,7 @@ mod quantity;
 mod reading;
 mod rules;
 pub mod schema;
+mod shot_set;
 mod source;
 mod time;
 pub mod units;
@@ -31,7 +33,7 @@ mod wording;
 mod words;
 
 pub use act::{Act, Document, Subject};
-pub use assignment::{Assignment, LAST_MAX, ShotFilter};
+pub use assignment::{ASSIGNED_MAX, Assignment, LAST_MAX, ShotFilter};
 pub use catalogue::{
     BAG_MAX, BUILDS_MAX, Bag, Ball, Build, Club, LENGTH_M, LIE_DEG, LOFT_DEG, MARKS, Player,
     Ratings,
@@ -41,11 +43,13 @@ pub use event::{Air, Event, Target, Wind};
 pub use fault::{FAULTS_MAX, Fault, Rejection, RejectionKind};
 pub use flags::{Flags, event_flags};
 pub use json::{DEPTH_MAX, same_content, split_array};
+pub use keyed::Keyed;
 pub use measure::{Measure, Measures};
 pub use names::{
     BagId, BallId, ClubId, NAME_MAX, NameFault, PlayerId, Sequence, SessionName, ShotId, SourceId,
 };
 pub use parse::{EXT_MAX, parse};
+pub use shot_set::ShotSet;
 pub use source::{BEARING_DEG, Context, Source};
 pub use words::{
     Adjustment, Adjustments, BallKind, ClubKind, FlightOrigin, Ground, Hand, Height, Intent, Lie,

@@ -106,6 +106,11 @@ impl<'j> Reading<'_, 'j> {
         self.faults.at(&self.pointer, detail);
     }
 
+    /// A fault of one member.
+    pub(crate) fn fault_at(&mut self, name: &str, detail: &str) {
+        self.faults.at(&pointer(&self.pointer, name), detail);
+    }
+
     /// A member that must be there.
     pub(crate) fn need(&mut self, name: &str) {
         if self.peek(name).is_none() {

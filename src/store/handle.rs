@@ -134,6 +134,15 @@ impl<P: Projection> Store<P> {
         self.inner.shared.find(source, id)
     }
 
+    /// The sequence that a shot had whose content was erased or retired.
+    pub fn find_gone(
+        &self,
+        source: &SourceId,
+        id: &ShotId,
+    ) -> Result<Option<Sequence>, TableError> {
+        self.inner.shared.find_gone(source, id)
+    }
+
     /// One stored shot, verbatim; none when there is no such frame or it is no shot.
     pub fn read(&self, sequence: Sequence) -> Result<Option<StoredShot>, ReadError> {
         if sequence == Sequence::new(0) || sequence > self.last() {

@@ -11,7 +11,7 @@ use super::disk::{Disk, MemoryDisk, OsDisk};
 use super::error::{OpenError, ReadError, TableError};
 use super::frame::Frame;
 use super::handle::Store;
-use super::identity::Identities;
+use super::identity::{Identities, Known};
 use super::journal::{self, Appender, Journal, StoreId, TornTail};
 use super::projection::{Chunks, Projection};
 use super::shared::{AppliedMark, Shared};
@@ -280,6 +280,7 @@ where
         while let Some(frame) = walk.next_noting_place()? {
             claim(shared, &frame)?;
             shared.projection.absorb(&frame);
+            shared.bury_gone(frame.sequence)?;
             shared.advance(frame.sequence);
             let nth = frame.sequence.get() - applied.get();
             if nth.is_multiple_of(REPLAY_STEP) || frame.sequence == self.last {
@@ -300,11 +301,12 @@ where
 fn claim<P: Projection>(shared: &Shared<P>, frame: &Frame) -> Result<(), TableError> {
     let Some(identity) = frame.entry.identity() else { return Ok(()) };
     match shared.identities().claim(identity, frame.sequence)? {
-        Some(held) if held != frame.sequence => {
-            let held = format!("it holds the identity of frame {} as {held}", frame.sequence);
+        None => Ok(()),
+        Some(Known::Stored(held)) if held == frame.sequence => Ok(()),
+        Some(held) => {
+            let held = format!("it holds the identity of frame {} as {held:?}", frame.sequence);
             Err(disagreement(held))
         }
-        _ => Ok(()),
     }
 }
 

@@ -8,8 +8,8 @@ use crate::shot::{Act, Sequence};
 
 /// Folds frames into the state that questions are answered from.
 ///
-/// The writer calls [`judge`](Self::judge), [`apply`](Self::apply), [`absorb`](Self::absorb) and
-/// [`take_changes`](Self::take_changes) from one thread, frame after frame in sequence order and only once a frame is
+/// The writer calls [`judge`](Self::judge), [`apply`](Self::apply), [`absorb`](Self::absorb),
+/// [`take_gone`](Self::take_gone) and [`take_changes`](Self::take_changes) from one thread, frame after frame in sequence order and only once a frame is
 /// durable; [`committed`](Self::committed) comes from another thread. What a projection does must depend on the frames
 /// alone, so that a fold from the start ends in the same state.
 pub trait Projection: Send + Sync + 'static {
@@ -18,8 +18,9 @@ pub trait Projection: Send + Sync + 'static {
     /// Why an act may not happen.
     type Refusal: Send + 'static;
 
-    /// Whether an act may happen now, after every earlier frame was applied.
-    fn judge(&self, act: &Act) -> Result<(), Self::Refusal>;
+    /// Whether an act may happen now, after every earlier frame was applied. What it rests on is looked at once more
+    /// here, and the act is put right where that has changed since it was asked for.
+    fn judge(&self, act: &mut Act) -> Result<(), Self::Refusal>;
 
     /// Folds the next frame and says what its sender is told.
     fn apply(&self, frame: &Frame) -> Self::Receipt;
@@ -27,6 +28,12 @@ pub trait Projection: Send + Sync + 'static {
     /// Folds the next frame when nobody waits for a receipt: bulk loads, and the replay at a start.
     fn absorb(&self, frame: &Frame) {
         drop(self.apply(frame));
+    }
+
+    /// The shots whose content the acts folded since the last call took away, ascending: the store
+    /// keeps no more than a keyed hash of their identities.
+    fn take_gone(&self) -> Vec<Sequence> {
+        Vec::new()
     }
 
     /// Why the fold cannot go on, if it cannot: nothing more is stored then until a restart.

@@ -13,7 +13,7 @@ use super::journal::Journal;
 use super::meter::Meter;
 use super::projection::Projection;
 use super::table::{Table, TableChange, Tree};
-use crate::shot::{Sequence, ShotId, SourceId};
+use crate::shot::{Keyed, Sequence, ShotId, SourceId};
 
 /// The key of the applied mark in the table.
 const APPLIED: &[u8] = b"applied";
@@ -64,6 +64,33 @@ impl<P: Projection> Shared<P> {
         let found = self.identities().find(source, id);
         let found = found.inspect_err(|error| self.table.distrust(error))?;
         Ok(found.filter(|&sequence| sequence <= last))
+    }
+
+    /// The sequence that a shot had whose content is gone.
+    pub(super) fn find_gone(
+        &self,
+        source: &SourceId,
+        id: &ShotId,
+    ) -> Result<Option<Sequence>, TableError> {
+        let found = self.identities().find_gone(source, id);
+        found.inspect_err(|error| self.table.distrust(error))
+    }
+
+    /// Lets the identities go of the shots whose content the frame `at` took away. What is a hole
+    /// already has nothing to let go.
+    pub(super) fn bury_gone(&self, at: Sequence) -> Result<(), ReadError> {
+        let salt = *self.journal.store_id().bytes();
+        for shot in self.projection.take_gone() {
+            let Some((_, text)) = self.journal.shot(shot)? else { continue };
+            let event = crate::shot::parse(&text).map_err(|rejection| ReadError::Unreadable {
+                sequence: shot,
+                cause: rejection.to_string(),
+            })?;
+            let identity = (&event.source, &event.id);
+            let keyed = Keyed::of_shot(salt, identity);
+            self.identities().bury(identity, keyed, (shot, at))?;
+        }
+        Ok(())
     }
 
     /// All that the table lacks to stand where the fold stands, with the mark that says so.

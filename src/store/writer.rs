@@ -11,6 +11,7 @@ use super::applier::Applier;
 use super::error::{ActError, ReadError, TableError, WriteError};
 use super::frame::{Entry, Frame, NewShot};
 use super::group::{ActAsk, Batch, Group, ReceiptWanted, ShotOutcome, ShotsAsk, Verdict, Waiting};
+use super::identity::Known;
 use super::journal::{AppendError, Appender, Mark};
 use super::open::Clock;
 use super::panic::panic_message;
@@ -157,10 +158,15 @@ impl<P: Projection> Writer<P> {
         let sequence = group.next();
         let identity = (&event.source, &event.id);
         let known = self.shared.identities().claim(identity, sequence)?;
-        let Some(known) = known else {
-            let entry = Entry::Shot { event, text };
-            group.frames.push((Frame { sequence, arrival, entry }, Mark::Ends));
-            return Ok(Verdict::New);
+        let known = match known {
+            None => {
+                let entry = Entry::Shot { event, text };
+                group.frames.push((Frame { sequence, arrival, entry }, Mark::Ends));
+                return Ok(Verdict::New);
+            }
+            // What it said is gone: nothing is left to differ from.
+            Some(Known::Gone(gone)) => return Ok(Verdict::Duplicate(gone)),
+            Some(Known::Stored(stored)) => stored,
         };
         let same = match group.frame(known).map(|frame| &frame.entry) {
             Some(Entry::Shot { text: original, .. }) => same_content(&text, original),
@@ -186,12 +192,12 @@ impl<P: Projection> Writer<P> {
     }
 
     /// Judges an act and stores it.
-    fn act(&mut self, ask: ActAsk<P>) {
+    fn act(&mut self, mut ask: ActAsk<P>) {
         let waiting = Waiting::Act(ask.reply);
         if let Some(refusal) = self.shared.health.refusal() {
             return waiting.fail(refusal);
         }
-        if let Err(refusal) = self.shared.projection.judge(&ask.act) {
+        if let Err(refusal) = self.shared.projection.judge(&mut ask.act) {
             if let Waiting::Act(reply) = waiting {
                 drop(reply.send(Err(ActError::Refused(refusal))));
             }
@@ -233,12 +239,13 @@ impl<P: Projection> Writer<P> {
     }
 
     /// Folds durable frames and answers those who wait, after all of them.
-    fn settle(&self, group: Group<P>) {
+    fn settle(&mut self, group: Group<P>) {
         let last = group.next().get() - 1;
         if !group.frames.is_empty() {
             self.shared.health.stored();
         }
-        let projection = &self.shared.projection;
+        let shared = Arc::clone(&self.shared);
+        let projection = &shared.projection;
         let mut frames = group.frames.into_iter().map(|(frame, _)| frame);
         let mut answers: Vec<Box<dyn FnOnce()>> = Vec::with_capacity(group.waiting.len());
         for waiting in group.waiting {
@@ -260,6 +267,10 @@ impl<P: Projection> Writer<P> {
                             self.shared.meter.act(act);
                         }
                         let receipt = projection.apply(&frame);
+                        if let Err(error) = shared.bury_gone(frame.sequence) {
+                            // The next start does it from the journal.
+                            self.lose_applier(&error);
+                        }
                         let answer = Ok((frame.sequence, receipt));
                         answers.push(Box::new(move || drop(reply.send(answer))));
                     }

@@ -1,4 +1,5 @@
-//! Parser and schema give the same answer, checked with an independent validator.
+//! Parser, schema and the description of the API give the same answer, checked with an independent
+//! validator.
 
 use crate::generate::{mutate, mutations, well_formed};
 use crate::{FULL, read, with};
@@ -11,16 +12,27 @@ use std::sync::LazyLock;
 static SCHEMA: LazyLock<Validator> =
     LazyLock::new(|| jsonschema::draft202012::new(&shot_event()).unwrap());
 
-/// Both answers, which must be the same.
+/// What the description of the API says that an event is.
+static DESCRIBED: LazyLock<Validator> = LazyLock::new(|| {
+    let mut description: Value =
+        serde_json::from_str(&evencarry::api::openapi_text(&evencarry::api::Limits::default()))
+            .unwrap();
+    let components = description["components"].take();
+    let event = json!({"$ref": "#/components/schemas/ShotEvent", "components": components});
+    jsonschema::draft202012::new(&event).unwrap()
+});
+
+/// All answers, which must be the same.
 fn agreed(event: &Value) -> bool {
     let parsed = read(event);
     let valid = SCHEMA.is_valid(event);
     assert_eq!(parsed.is_ok(), valid, "{event}: {parsed:?}");
+    assert_eq!(DESCRIBED.is_valid(event), valid, "{event}");
     valid
 }
 
 #[test]
-fn both_take_the_full_event() {
+fn all_take_the_full_event() {
     assert!(agreed(&serde_json::from_str(FULL).unwrap()));
 }
 
@@ -28,12 +40,12 @@ proptest! {
     #![proptest_config(ProptestConfig::with_cases(2_000))]
 
     #[test]
-    fn both_take_what_is_well_formed(event in well_formed()) {
+    fn all_take_what_is_well_formed(event in well_formed()) {
         prop_assert!(agreed(&event), "{event}");
     }
 
     #[test]
-    fn both_judge_a_changed_event_alike(event in well_formed(), changes in mutations()) {
+    fn all_judge_a_changed_event_alike(event in well_formed(), changes in mutations()) {
         let mut event = event;
         for change in &changes {
             mutate(&mut event, change);
@@ -42,12 +54,12 @@ proptest! {
     }
 
     #[test]
-    fn both_judge_any_text_as_a_name_alike(text in any::<String>()) {
+    fn all_judge_any_text_as_a_name_alike(text in any::<String>()) {
         agreed(&with(&json!({"session": text})));
     }
 
     #[test]
-    fn both_judge_the_form_of_a_time_alike(
+    fn all_judge_the_form_of_a_time_alike(
         time in "[0-9]{4}-(0[1-9]|1[0-2])-(0[1-9]|2[0-8])[Tt ](0[0-9]|2[0-3]):[0-5][0-9](:[0-5][0-9])?(\\.[0-9]{0,10})?(Z|z|[+-](0[0-9]|2[0-3]):?([0-5][0-9])?|)"
     ) {
         agreed(&with(&json!({"time": time})));
@@ -55,7 +67,7 @@ proptest! {
 }
 
 #[test]
-fn both_judge_every_spelling_around_its_bounds_alike() {
+fn all_judge_every_spelling_around_its_bounds_alike() {
     let schema = shot_event();
     for (object, members) in schema["properties"].as_object().unwrap() {
         for (name, member) in members["properties"].as_object().into_iter().flatten() {
@@ -80,7 +92,7 @@ fn both_judge_every_spelling_around_its_bounds_alike() {
 }
 
 #[test]
-fn both_judge_every_pair_of_members_of_an_object_alike() {
+fn all_judge_every_pair_of_members_of_an_object_alike() {
     let schema = shot_event();
     for (object, members) in schema["properties"].as_object().unwrap() {
         let members: Vec<_> = members["properties"].as_object().into_iter().flatten().collect();

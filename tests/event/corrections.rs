@@ -2,8 +2,8 @@
 
 use crate::invalid;
 use evencarry::shot::{
-    Act, Assignment, Change, ClubId, Correction, Height, Lie, Purpose, Reason, Sequence, Shape,
-    Swing,
+    Act, Assignment, Change, ClubId, Correction, Flags, Height, Lie, Purpose, Reason, Sequence,
+    Shape, Swing,
 };
 use serde_json::{Value, json};
 
@@ -114,7 +114,8 @@ fn an_assignment_has_a_filter_and_what_to_set() {
     let read = assignment(&json!({
         "filter": {
             "player": "rowan", "club": "5h", "session": "s", "lie": "mat", "height": "low",
-            "shape": "draw", "swing": "part", "purpose": "trial", "ball": "b", "id": "7",
+            "shape": "draw", "swing": "part", "purpose": "trial", "ball": "b", "source": "s",
+            "id": "7", "flag": "unusual:/launch/ball_speed_mph",
             "from": "2026-04-11T10:00:00Z", "to": "2026-04-11T10:00:00-01:00", "unassigned": false
         },
         "set": {}
@@ -123,6 +124,7 @@ fn an_assignment_has_a_filter_and_what_to_set() {
     assert_eq!((read.filter.lie, read.filter.shape), (Some(Lie::Mat), Some(Shape::Draw)));
     assert_eq!(read.filter.to, Some("2026-04-11T11:00:00Z".parse().unwrap()));
     assert_eq!(read.filter.unassigned, Some(false));
+    assert_eq!(read.filter.flag, Flags::parse("unusual:/launch/ball_speed_mps"));
 }
 
 #[test]
@@ -140,7 +142,7 @@ fn an_assignment_never_takes_the_whole_store_by_an_empty_filter() {
 fn a_faulty_filter_is_told_all_its_faults() {
     let document = json!({
         "filter": {"sorce": "bay-3", "last": 0, "from": "2026-04-11T10:00:00Z",
-            "to": "2026-04-11T10:00:00Z", "lie": 3},
+            "to": "2026-04-11T10:00:00Z", "lie": 3, "id": "7", "flag": "odd"},
         "set": {"flight": {}},
         "dry": true
     });
@@ -149,7 +151,16 @@ fn a_faulty_filter_is_told_all_its_faults() {
     pointers.sort();
     assert_eq!(
         pointers,
-        ["/dry", "/filter", "/filter/last", "/filter/lie", "/filter/sorce", "/set/flight"]
+        [
+            "/dry",
+            "/filter",
+            "/filter/flag",
+            "/filter/id",
+            "/filter/last",
+            "/filter/lie",
+            "/filter/sorce",
+            "/set/flight"
+        ]
     );
 }
 
@@ -160,7 +171,10 @@ fn acts_on_shots_read_back_from_the_journal() {
         "set_aside": {"reason": "slipped"}
     }));
     let filter = json!({"filter": {"unassigned": true, "from": "2026-04-11T10:00:00.5Z"}, "set": {"lie": "tee"}});
-    let acts = [Act::Correct { shot: Sequence::new(42), patch }, Act::Assign(assignment(&filter))];
+    let Assignment { filter, set, .. } = assignment(&filter);
+    let shots = [3, 4, 9].into_iter().map(Sequence::new).collect();
+    let assign = Act::Assign { filter: Box::new(filter), shots, set };
+    let acts = [Act::Correct { shot: Sequence::new(42), patch }, assign];
     for act in acts {
         let text = serde_json::to_string(&act).unwrap();
         assert_eq!(serde_json::from_str::<Act>(&text).unwrap(), act, "{text}");

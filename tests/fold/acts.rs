@@ -14,6 +14,7 @@ pub(crate) const ROWS_KEPT: usize = 5;
 pub(crate) enum Step {
     Shots(Vec<String>),
     Act(Box<Act>),
+    Assign(Box<Assignment>),
     Ask,
     Restart,
 }
@@ -28,6 +29,7 @@ pub(crate) fn steps() -> impl Strategy<Value = Vec<Step>> {
     let step = prop_oneof![
         12 => prop::collection::vec(shot(), 1..12).prop_map(Step::Shots),
         3 => act().prop_map(|act| Step::Act(Box::new(act))),
+        1 => assignment().prop_map(|assignment| Step::Assign(Box::new(assignment))),
         1 => Just(Step::Ask),
         1 => Just(Step::Restart),
     ];
@@ -105,7 +107,7 @@ fn act() -> impl Strategy<Value = Act> {
     prop_oneof![
         4 => (1..300_u64, correction())
             .prop_map(|(shot, patch)| Act::Correct { shot: Sequence::new(shot), patch }),
-        2 => assignment(),
+        1 => (1..300_u64).prop_map(|shot| Act::EraseShot { shot: Sequence::new(shot) }),
         1 => context(),
         1 => put(),
         1 => put_other(),
@@ -143,25 +145,40 @@ fn correction() -> impl Strategy<Value = Correction> {
     })
 }
 
-fn assignment() -> impl Strategy<Value = Act> {
-    let filter = (one(&SOURCES), maybe(&CLUBS), prop::option::of(1..20_u32), any::<bool>());
-    (filter, one(&PLAYERS), maybe(&CLUBS)).prop_map(|((source, with, last, waits), to, club)| {
-        let mut filter = json!({"source": source});
-        if let Some(with) = with.filter(|_| !waits) {
-            filter["club"] = json!(with);
-        }
-        if waits {
-            filter["unassigned"] = json!(true);
-        }
-        if let Some(last) = last {
-            filter["last"] = json!(last);
-        }
+fn assignment() -> impl Strategy<Value = Assignment> {
+    let some =
+        |of: &'static [&'static str]| prop_oneof![1 => Just(None), 1 => one(of).prop_map(Some)];
+    let who = (some(&PLAYERS), some(&SOURCES), some(&CLUBS), some(&LIES));
+    let which = (
+        prop::option::of(1..20_u32),
+        prop_oneof![3 => Just(None), 1 => any::<bool>().prop_map(Some)],
+        some(&["mishit", "late", "other_club", "unscreened"]),
+        prop::option::of(1..6_u32),
+    );
+    let to = (one(&PLAYERS), maybe(&CLUBS));
+    (who, which, to).prop_map(|((player, source, club, lie), which, (to, with))| {
+        let (last, unassigned, flag, day) = which;
+        let members = [
+            ("player", player.map(Value::from)),
+            ("source", source.map(Value::from)),
+            ("club", club.map(Value::from)),
+            ("lie", lie.map(Value::from)),
+            ("flag", flag.map(Value::from)),
+            ("unassigned", unassigned.map(Value::from)),
+            ("from", day.map(|day| format!("2026-04-{day:02}T00:00:00Z").into())),
+            // So that there is one at least.
+            ("last", last.or(player.is_none().then_some(5)).map(Value::from)),
+        ];
+        let filter: serde_json::Map<String, Value> = members
+            .into_iter()
+            .filter_map(|(name, value)| Some((name.to_owned(), value?)))
+            .collect();
         let mut set = json!({"player": to});
-        if let Some(club) = club {
+        if let Some(club) = with {
             set["club"] = json!(club);
         }
         let text = json!({"filter": filter, "set": set}).to_string();
-        Act::Assign(Assignment::from_json(text.as_bytes()).unwrap())
+        Assignment::from_json(text.as_bytes()).unwrap()
     })
 }
 

@@ -12,7 +12,7 @@ use bytes::Bytes;
 use evencarry::{
     bag::{Brief, Filter},
     live::{LadderWanted, Live, PlaceWanted, ShotQuestion},
-    shot::{Act, ClubId, Correction, Height, Lie, PlayerId, Sequence, Shape, Swing},
+    shot::{Act, Assignment, ClubId, Correction, Height, Lie, PlayerId, Sequence, Shape, Swing},
     store::{
         Batch, Chunks, Home, MemoryDisk, MemoryTables, NewShot, Projection, ReceiptWanted, Store,
         StoreId, TableError,
@@ -77,6 +77,12 @@ impl Restartable {
                 let shots = texts.into_iter().map(new).collect();
                 let wanted = ReceiptWanted::Yes;
                 self.store().append_shots(shots, Batch::Each, wanted).await.unwrap();
+            }
+            Step::Assign(assignment) => {
+                let Assignment { filter, set, .. } = *assignment;
+                let shots = self.store().projection().find(&filter).unwrap();
+                let act = Act::Assign { filter: Box::new(filter), shots, set };
+                self.store().append_act(act).await.unwrap();
             }
             Step::Act(act) => {
                 // What may not happen leaves no frame; that is the store's to say.

@@ -1,4 +1,4 @@
-//! Corrections of one shot and of many.
+//! Corrections of one shot.
 
 use serde_json::json;
 
@@ -48,43 +48,4 @@ fn an_empty_patch_writes_nothing() {
     service.send("POST", "/v1/shots", &shot("1"));
     assert_eq!(service.send("PATCH", "/v1/shots/bay-3/1", "{}").status, 200);
     assert_eq!(service.store.last().get(), 1);
-}
-
-#[test]
-fn an_assignment_is_rehearsed_and_then_done() {
-    let service = Running::start();
-    let waiting = shot("1").replace(r#""player":"rowan","club":"5h","#, "");
-    service.send("POST", "/v1/shots", &waiting);
-    service.send("POST", "/v1/shots", &shot("2"));
-    let assign = |dry_run: bool| {
-        let body = json!({
-            "filter": {"source": "bay-3", "unassigned": true},
-            "set": {"player": "robin", "club": "7i"}, "dry_run": dry_run,
-        });
-        service.send("POST", "/v1/assignments", &body.to_string())
-    };
-    let rehearsed = assign(true);
-    assert_eq!(rehearsed.status, 200);
-    assert_eq!(rehearsed.json(), json!({"matched": 1, "changed": 1, "as_of": 2, "dry_run": true}));
-    assert_eq!(service.store.last().get(), 2, "a rehearsal writes nothing");
-    assert_eq!(
-        assign(false).json(),
-        json!({"matched": 1, "changed": 1, "as_of": 3, "dry_run": false})
-    );
-    assert_eq!(service.get("/v1/shots/bay-3/1").json()["player"], "robin");
-    assert_eq!(service.get("/v1/players/robin/clubs/7i").status, 200);
-}
-
-#[test]
-fn an_assignment_of_everything_is_refused() {
-    let service = Running::start();
-    for body in [
-        r#"{"filter":{},"set":{"club":"x"}}"#,
-        r#"{"set":{"club":"x"}}"#,
-        r#"{"filter":{"lie":"mat"},"set":{}}"#,
-    ] {
-        let answer = service.send("POST", "/v1/assignments", body);
-        assert_eq!(answer.status, 422, "{body}");
-        assert!(answer.problem()["errors"][0]["pointer"].as_str().unwrap().starts_with("/filter"));
-    }
 }

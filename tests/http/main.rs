@@ -6,10 +6,14 @@
 mod support;
 
 mod any_bytes;
+mod assignments;
 mod catalogue;
+mod compressed;
 mod corrections;
+mod cors;
 mod disk;
 mod doors;
+mod erasure;
 mod exposition;
 #[cfg(target_os = "linux")]
 mod hostile;

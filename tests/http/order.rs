@@ -80,7 +80,7 @@ fn other_verbs_are_told_which_there_are() {
     let service = Running::start();
     for (path, method, allow) in [
         ("/v1/shots", "DELETE", "POST, GET, HEAD"),
-        ("/v1/shots/a/b", "DELETE", "GET, HEAD, PATCH"),
+        ("/v1/shots/a/b", "POST", "GET, HEAD, PATCH, DELETE"),
         ("/v1/players/rowan", "POST", "GET, HEAD, PUT, DELETE"),
         ("/v1/assignments", "GET", "POST"),
         ("/healthz", "OPTIONS", "GET, HEAD"),

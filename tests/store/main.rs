@@ -4,6 +4,7 @@
 mod damage;
 mod fault_disk;
 mod folder;
+mod gone;
 mod history;
 mod refusal;
 mod support;

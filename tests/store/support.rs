@@ -71,6 +71,7 @@ impl Sum {
 #[derive(Default)]
 pub(crate) struct Tally {
     sums: Mutex<Sums>,
+    gone: Mutex<Vec<Sequence>>,
 }
 
 #[derive(Default)]
@@ -104,12 +105,17 @@ impl Projection for Tally {
     type Receipt = u64;
     type Refusal = String;
 
-    fn judge(&self, act: &Act) -> Result<(), String> {
+    fn judge(&self, act: &mut Act) -> Result<(), String> {
         let said = serde_json::to_string(act).unwrap();
         if said.contains(REFUSED) { Err(REFUSED.to_owned()) } else { Ok(()) }
     }
 
     fn apply(&self, frame: &Frame) -> u64 {
+        if let Entry::Act(act) = &frame.entry
+            && let Act::EraseShot { shot } = **act
+        {
+            self.gone.lock().unwrap().push(shot);
+        }
         let mut sums = self.sums.lock().unwrap();
         let (name, bytes) = match &frame.entry {
             Entry::Shot { event, text } => (event.source.as_str().to_owned(), text.to_vec()),
@@ -121,6 +127,10 @@ impl Projection for Tally {
         let sum = *sum;
         sums.changed.insert(name, sum);
         sum.frames
+    }
+
+    fn take_gone(&self) -> Vec<Sequence> {
+        std::mem::take(&mut self.gone.lock().unwrap())
     }
 
     fn take_changes(&self) -> Result<Vec<Change>, TableError> {

@@ -10,7 +10,7 @@ use evencarry::{
     live::{Live, PlaceWanted, Receipt, Refusal, ShotQuestion, ShotView},
     shot::{
         Act, Assignment, Ball, BallId, Club, ClubId, Context, Correction, Document, PlayerId,
-        Sequence, ShotFilter, Source, SourceId, Subject,
+        Sequence, ShotFilter, ShotSet, Source, SourceId, Subject,
     },
     store::{ActError, Batch, NewShot, ReceiptWanted, ShotOutcome, Store},
 };
@@ -125,8 +125,25 @@ impl World {
     }
 
     pub(crate) async fn assign(&self, assignment: Value) -> Result<Receipt, Refusal> {
-        let assignment = Assignment::from_json(assignment.to_string().as_bytes()).unwrap();
-        self.act(Act::Assign(assignment)).await
+        let Assignment { filter, set, .. } =
+            Assignment::from_json(assignment.to_string().as_bytes()).unwrap();
+        let shots = self.store.projection().find(&filter)?;
+        self.assign_these(filter, shots, set).await
+    }
+
+    /// What was found for a filter a while ago is assigned only now.
+    pub(crate) async fn assign_these(
+        &self,
+        filter: ShotFilter,
+        shots: ShotSet,
+        set: Correction,
+    ) -> Result<Receipt, Refusal> {
+        self.act(Act::Assign { filter: Box::new(filter), shots, set }).await
+    }
+
+    /// The sequences that a filter finds.
+    pub(crate) fn find(&self, filter: Value) -> ShotSet {
+        self.store.projection().find(&serde_json::from_value(filter).unwrap()).unwrap()
     }
 
     pub(crate) async fn context(&self, context: Value) {

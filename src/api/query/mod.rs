@@ -15,7 +15,10 @@ pub(super) use self::{
     parameter::{Form, Parameter},
     values::{FromText, Words},
 };
-use super::problem::{Fault, Kind, Problem};
+use super::{
+    limits::Limits,
+    problem::{Fault, Kind, Problem},
+};
 use crate::shot::{FAULTS_MAX, units};
 
 /// The parameters of an endpoint, in groups that endpoints share.
@@ -98,6 +101,15 @@ impl<'a> Query<'a> {
     pub(in crate::api) fn count(&mut self, name: &'static str) -> Option<usize> {
         let parameter = self.known().find(|parameter| parameter.name == name)?;
         let Form::Count { most } = parameter.form else { return None };
+        self.whole_number(name, most)
+    }
+
+    /// How many items the page should hold: what was asked for, else what is usual.
+    pub(in crate::api) fn page_items(&mut self, name: &'static str, limits: &Limits) -> usize {
+        self.whole_number(name, limits.page_items).unwrap_or(limits.page_items_usual)
+    }
+
+    fn whole_number(&mut self, name: &'static str, most: usize) -> Option<usize> {
         let value = self.text(name)?.to_owned();
         let digits = value.bytes().all(|byte| byte.is_ascii_digit());
         let count = value.parse().ok().filter(|count| digits && (1..=most).contains(count));
@@ -228,7 +240,8 @@ mod tests {
     const TABLE: Table = &[&[
         Parameter::new("lie", Form::OneOf(<Lie as Words>::spellings), "the lie"),
         Parameter::new("candidate", Form::Names, "a club"),
-        Parameter::new("limit", Form::Count { most: 1_000 }, "how many"),
+        Parameter::new("last", Form::Count { most: 1_000 }, "how many"),
+        Parameter::new("limit", Form::PageItems, "how many a page"),
         Parameter::new(
             "carry_margin",
             Form::Quantity { dimension: Dimension::Length, low: 0.0, high: 100.0 },
@@ -299,20 +312,32 @@ mod tests {
 
     #[test]
     fn a_count_is_whole_positive_and_bounded() {
-        let count = |raw: &'static str| Query::read(raw, TABLE).unwrap().count("limit");
-        assert_eq!(count("limit=1"), Some(1));
-        assert_eq!(count("limit=1000"), Some(1_000));
+        let count = |raw: &'static str| Query::read(raw, TABLE).unwrap().count("last");
+        assert_eq!(count("last=1"), Some(1));
+        assert_eq!(count("last=1000"), Some(1_000));
         for wrong in [
-            "limit=",
-            "limit=0",
-            "limit=1001",
-            "limit=-1",
-            "limit=%2B1",
-            "limit=1.0",
-            "limit=99999999999999999999",
+            "last=",
+            "last=0",
+            "last=1001",
+            "last=-1",
+            "last=%2B1",
+            "last=1.0",
+            "last=99999999999999999999",
         ] {
             assert_eq!(count(wrong), None, "{wrong}");
         }
+    }
+
+    #[test]
+    fn a_page_holds_what_is_asked_for_up_to_the_limit_and_else_what_is_usual() {
+        let limits = Limits { page_items: 50, page_items_usual: 20, ..Limits::default() };
+        let mut asked = Query::read("limit=50", TABLE).unwrap();
+        assert_eq!(asked.page_items("limit", &limits), 50);
+        let mut unasked = Query::read("", TABLE).unwrap();
+        assert_eq!(unasked.page_items("limit", &limits), 20);
+        let mut over = Query::read("limit=51", TABLE).unwrap();
+        over.page_items("limit", &limits);
+        assert!(over.done().unwrap_err().errors()[0].detail.contains("to 50"));
     }
 
     #[test]

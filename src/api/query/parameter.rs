@@ -31,6 +31,8 @@ pub(in crate::api) enum Form {
         /// The greatest that is taken.
         most: usize,
     },
+    /// How many items a page should hold: from 1 to what the limits allow.
+    PageItems,
     /// An RFC 3339 instant, or a date, which begins where `zone` says.
     Moment,
     /// A name of the IANA time zone database.

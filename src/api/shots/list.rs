@@ -49,11 +49,7 @@ const PARAMETERS: Table = &[
             Form::Truth,
             "Shots without a player and a club, or with both.",
         ),
-        Parameter::new(
-            "limit",
-            Form::Count { most: 1_000 },
-            "Shots a page holds; 100 unless given.",
-        ),
+        Parameter::new("limit", Form::PageItems, "Shots that a page holds."),
         Parameter::new("cursor", Form::Opaque, "The `next` of the page before."),
         Parameter::new(
             "order",
@@ -141,6 +137,7 @@ fn read(raw: &str, limits: &Limits) -> Result<(ShotQuestion, String), Problem> {
         ball: query.one("ball"),
         source: query.one("source"),
         id: query.one("id"),
+        flag: query.one("flag"),
         from,
         to,
         unassigned: query.one("unassigned"),
@@ -148,10 +145,9 @@ fn read(raw: &str, limits: &Limits) -> Result<(ShotQuestion, String), Problem> {
     };
     let question = ShotQuestion {
         filter,
-        flag: query.one("flag"),
         newest_first: query.one("order") == Some(Order::Newest),
         beyond: read_cursor(&mut query, &canonical),
-        limit: query.count("limit").unwrap_or(limits.page_items_usual),
+        limit: query.page_items("limit", limits),
         ..ShotQuestion::default()
     };
     if question.filter.id.is_some() && question.filter.source.is_none() {
@@ -263,7 +259,7 @@ mod tests {
             read("player=rowan&order=newest&flag=mishit", &Limits::default()).unwrap();
         assert_eq!(question.filter.player.unwrap().as_str(), "rowan");
         assert!(question.newest_first);
-        assert_eq!(question.flag, Some(Flags::MISHIT));
+        assert_eq!(question.filter.flag, Some(Flags::MISHIT));
         assert_eq!(question.limit, 100);
     }
 

@@ -1,5 +1,6 @@
-//! Shots: taken in, listed, shown one by one and corrected.
+//! Shots: taken in, listed, shown one by one, corrected and erased.
 
+mod erase;
 mod list;
 mod one;
 mod post;
@@ -7,4 +8,5 @@ mod post;
 use super::endpoint::Endpoint;
 
 /// The endpoints of shots.
-pub(super) const ENDPOINTS: &[&[Endpoint]] = &[post::ENDPOINTS, list::ENDPOINTS, one::ENDPOINTS];
+pub(super) const ENDPOINTS: &[&[Endpoint]] =
+    &[post::ENDPOINTS, list::ENDPOINTS, one::ENDPOINTS, erase::ENDPOINTS];

@@ -18,7 +18,7 @@ use crate::{
     shot::{Act, Correction, Sequence, ShotId, SourceId},
 };
 
-const PATH: &str = "/v1/shots/{source}/{id}";
+pub(super) const PATH: &str = "/v1/shots/{source}/{id}";
 
 pub(super) const ENDPOINTS: &[Endpoint] = &[
     Endpoint {
@@ -66,11 +66,23 @@ async fn correct(
     show(service, shot).await
 }
 
-fn find(service: &Service, request: &HttpRequest) -> Result<Sequence, Problem> {
+/// The shot that the path names: 404 where there never was one, 410 where there is none any more.
+pub(super) fn find(service: &Service, request: &HttpRequest) -> Result<Sequence, Problem> {
     let source: SourceId = path::name(request, "source")?;
     let id: ShotId = path::name(request, "id")?;
     let found = service.store.find(&source, &id).map_err(|error| errors::of_table(&error))?;
-    found.ok_or_else(nowhere)
+    let Some(shot) = found else {
+        let gone = service.store.find_gone(&source, &id);
+        return Err(match gone.map_err(|error| errors::of_table(&error))? {
+            Some(_) => gone_from_here(),
+            None => nowhere(),
+        });
+    };
+    Ok(shot)
+}
+
+fn gone_from_here() -> Problem {
+    Problem::new(Kind::Gone, "this shot was erased")
 }
 
 fn nowhere() -> Problem {
@@ -81,7 +93,7 @@ async fn show(service: web::Data<Service>, shot: Sequence) -> Answer {
     let text = ask(move || {
         let view = service.live().shot(shot).map_err(|error| errors::of_state(&error))?;
         let mut text = Vec::new();
-        items::write(&service, &view.ok_or_else(nowhere)?, &mut text)?;
+        items::write(&service, &view.ok_or_else(gone_from_here)?, &mut text)?;
         Ok(text)
     })
     .await?;

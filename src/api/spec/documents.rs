@@ -288,13 +288,17 @@ fn assigned() -> Value {
         ("purpose", words!(Purpose)),
         ("ball", name()),
         ("source", name()),
+        ("id", name()),
+        ("flag", text()),
         ("from", instant.clone()),
         ("to", instant),
         ("unassigned", truth()),
         ("last", json!({"type": "integer", "minimum": 1, "maximum": LAST_MAX})),
     ]);
     let mut filter = closed(&filter, &[]);
-    filter["description"] = json!("A player or a source at least.");
+    filter["description"] = json!(
+        "Shots that pass every member; `id` needs `source`, and `last` is of those that pass all else."
+    );
     filter["minProperties"] = json!(1);
     let set = json!({"$ref": "#/components/schemas/Correction"});
     closed(&members([("filter", filter), ("set", set), ("dry_run", truth())]), &["filter", "set"])

@@ -18,13 +18,13 @@ use utoipa::{
 pub(super) use self::documents::{
     assignment, context_entry, correction, document_of, entry_of, listing_of,
 };
-use super::endpoint::Components;
+use super::{endpoint::Components, limits::Limits};
 use crate::shot;
 
-/// The description as text.
+/// The description of a service with these limits, as text.
 #[must_use]
-pub fn openapi_text() -> String {
-    text(&openapi::describe())
+pub fn openapi_text(limits: &Limits) -> String {
+    text(&openapi::describe(limits))
 }
 
 /// The event's schema as text.

@@ -1,6 +1,6 @@
 //! The rows of the endpoints as OpenAPI 3.1.
 
-use serde_json::{Map, Value};
+use serde_json::{Map, Value, json};
 use utoipa::openapi::{
     ComponentsBuilder, Content, ContentBuilder, Info, OpenApi, OpenApiBuilder, PathsBuilder, Ref,
     RefOr, Required, Response, ResponseBuilder, Schema,
@@ -13,6 +13,7 @@ use super::documents;
 use crate::{
     api::{
         endpoint::{Components, Endpoint, Success, Verb, shape},
+        limits::Limits,
         media::Media,
         problem::ProblemBody,
         query::{Form, Parameter},
@@ -30,8 +31,11 @@ const ABOUT: &str = "Takes golf shots, keeps them, and says which club can take 
     means that it is on the disk. Every refusal is a problem (RFC 9457) that names what is wrong \
     and the mend. `as_of` is the last sequence that touched what an answer is about.";
 
-/// The description of the API.
-pub(super) fn describe() -> Value {
+/// The name of the schema of a page's length.
+const PAGE_ITEMS: &str = "PageItems";
+
+/// The description of the API of a service with these limits.
+pub(super) fn describe(limits: &Limits) -> Value {
     let mut components = Components::new();
     let paths = routes::endpoints().fold(PathsBuilder::new(), |paths, endpoint| {
         let operation = operation(endpoint, &mut components);
@@ -47,18 +51,29 @@ pub(super) fn describe() -> Value {
     info.description = Some(ABOUT.to_owned());
     let api =
         OpenApiBuilder::new().info(info).paths(paths.build()).components(Some(components.build()));
-    with_hand_made(&api.build())
+    with_hand_made(&api.build(), limits)
 }
 
-/// Adds the schemas that are JSON already: the event's, from its table, and those of documents.
-fn with_hand_made(api: &OpenApi) -> Value {
+/// Adds the schemas that are JSON already: the event's, from its table, those of documents, and that
+/// of a page's length, from the limits.
+fn with_hand_made(api: &OpenApi, limits: &Limits) -> Value {
     // A description is an object of texts and numbers: it always becomes JSON.
     let mut api = serde_json::to_value(api).unwrap_or_default();
     if let Some(schemas) = api["components"]["schemas"].as_object_mut() {
         schemas.extend(documents::schemas());
         schemas.extend(event());
+        schemas.insert(PAGE_ITEMS.into(), page_items(limits));
     }
     api
+}
+
+fn page_items(limits: &Limits) -> Value {
+    json!({
+        "type": "integer",
+        "minimum": 1,
+        "maximum": limits.page_items,
+        "default": limits.page_items_usual,
+    })
 }
 
 /// The event's schema and what it defines, the definitions moved to where a description has them.
@@ -220,6 +235,7 @@ fn form(form: Form, unit: Option<Unit>) -> RefOr<Schema> {
             let count = ObjectBuilder::new().schema_type(Type::Integer);
             RefOr::T(count.minimum(Some(1)).maximum(Some(most)).into())
         }
+        Form::PageItems => Ref::from_schema_name(PAGE_ITEMS).into(),
         Form::Moment => text("An RFC 3339 instant, or a date, which begins where `zone` says."),
         Form::Zone => text("A name of the IANA time zone database."),
         Form::Opaque => text("As it was given."),

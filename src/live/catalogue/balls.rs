@@ -52,10 +52,18 @@ impl Catalogue {
         }
     }
 
-    /// Counts a shot that names the ball, from its arrival on or since a correction.
+    /// Counts a shot that names the ball, as sent or inherited, or since a correction.
     pub(in crate::live) fn count_ball(&mut self, number: u32) {
         if let Some(ball) = self.balls.entries.get_mut(number as usize) {
             ball.document.shots += 1;
+            self.change(BALL, number);
+        }
+    }
+
+    /// Counts a shot no longer that named the ball.
+    pub(in crate::live) fn discount_ball(&mut self, number: u32) {
+        if let Some(ball) = self.balls.entries.get_mut(number as usize) {
+            ball.document.shots = ball.document.shots.saturating_sub(1);
             self.change(BALL, number);
         }
     }

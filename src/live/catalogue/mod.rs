@@ -95,7 +95,7 @@ pub(super) struct SourceState {
 pub(super) struct BallState {
     /// What is said of it.
     pub document: Ball,
-    /// Shots that were sent or inherited with it.
+    /// Shots that were sent or inherited with it, or corrected to it.
     pub shots: u64,
 }
 

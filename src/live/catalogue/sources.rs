@@ -1,5 +1,7 @@
 //! Sources, and who has shots of them.
 
+use std::collections::BTreeSet;
+
 use super::{CUSTOMER, Catalogue, Entry, SOURCE, SourceState};
 use crate::{
     live::ledger::Owner,
@@ -73,6 +75,12 @@ impl Catalogue {
         if self.customers.entry(source).or_default().insert(code) {
             self.change_part(CUSTOMER, source, code);
         }
+    }
+
+    /// Everybody who may hold any shot.
+    pub(in crate::live) fn all_customers(&self) -> Vec<Owner> {
+        let codes: BTreeSet<u32> = self.customers.values().flatten().copied().collect();
+        codes.into_iter().filter_map(Owner::of_code).collect()
     }
 
     /// Everybody who may hold shots of a source.

@@ -4,6 +4,7 @@
 //! share a page and a bulk load touches few. The table holds the pages; those in use are kept here, and a page that the
 //! table does not have yet is never let go, so that a look-up never misses what is durable.
 
+mod gone;
 mod page;
 
 use std::collections::{BTreeMap, HashMap};
@@ -12,11 +13,12 @@ use std::sync::Arc;
 
 use bytes::Bytes;
 use compact_str::CompactString;
+use gone::Gone;
 use page::Page;
 
 use super::error::TableError;
 use super::table::{Table, TableChange, Tree};
-use crate::shot::{Sequence, ShotId, SourceId};
+use crate::shot::{Keyed, Sequence, ShotId, SourceId};
 
 /// Pages that are kept at least, about 1 KB each.
 const KEPT_PAGES: usize = 8_192;
@@ -40,6 +42,17 @@ pub(super) struct Identities {
     sweep_at: usize,
     /// Counts look-ups, to tell which pages were not asked for the longest.
     now: u64,
+    /// Those whose shots are gone.
+    gone: Gone,
+}
+
+/// Where an identity is known from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Known {
+    /// Its shot is stored under this sequence.
+    Stored(Sequence),
+    /// Its shot had this sequence, and its content is gone.
+    Gone(Sequence),
 }
 
 struct Source {
@@ -59,6 +72,7 @@ impl Identities {
             sources.insert(name, Source { number, pages: BTreeMap::new() });
         }
         let (new_sources, changed) = (Vec::new(), Vec::new());
+        let gone = Gone::load(Arc::clone(&table))?;
         Ok(Self {
             table,
             sources,
@@ -69,6 +83,7 @@ impl Identities {
             kept_pages: KEPT_PAGES,
             sweep_at: KEPT_PAGES,
             now: 0,
+            gone,
         })
     }
 
@@ -86,13 +101,23 @@ impl Identities {
         Ok(found)
     }
 
-    /// Enters an identity under a sequence, unless it is known: then the sequence that it has.
+    /// The sequence that the shot of an identity had whose content is gone.
+    pub(super) fn find_gone(
+        &self,
+        source: &SourceId,
+        id: &ShotId,
+    ) -> Result<Option<Sequence>, TableError> {
+        self.gone.find((source, id))
+    }
+
+    /// Enters an identity under a sequence, unless it is known: then where from.
     pub(super) fn claim(
         &mut self,
         (source, id): (&SourceId, &ShotId),
         sequence: Sequence,
-    ) -> Result<Option<Sequence>, TableError> {
-        let (name, id) = (source.as_str(), id.as_str());
+    ) -> Result<Option<Known>, TableError> {
+        let (name, shot) = (source.as_str(), id);
+        let id = shot.as_str();
         if !self.sources.contains_key(name) {
             self.add_source(name);
         }
@@ -102,10 +127,14 @@ impl Identities {
         let at = match page.find(id) {
             Ok(sequence) => {
                 self.count_loaded(loaded);
-                return Ok(Some(sequence));
+                return Ok(Some(Known::Stored(sequence)));
             }
             Err(at) => at,
         };
+        if let Some(gone) = self.gone.find((source, shot))? {
+            self.count_loaded(loaded);
+            return Ok(Some(Known::Gone(gone)));
+        }
         if page.change(sequence) {
             self.changed.push((name.into(), lower.clone()));
         }
@@ -126,9 +155,31 @@ impl Identities {
         Ok(())
     }
 
+    /// Lets an identity go whose shot's content goes with the frame `at`; `keyed` stays under the
+    /// shot's sequence.
+    pub(super) fn bury(
+        &mut self,
+        (source, id): (&SourceId, &ShotId),
+        keyed: Keyed,
+        (shot, at): (Sequence, Sequence),
+    ) -> Result<(), TableError> {
+        let now = self.tick();
+        if let Some(known) = self.sources.get_mut(source.as_str()) {
+            let Covering { lower, page, loaded } =
+                known.covering(&*self.table, id.as_str(), now)?;
+            page.remove(id.as_str());
+            if page.change(at) {
+                self.changed.push((source.as_str().into(), lower.clone()));
+            }
+            self.count_loaded(loaded);
+        }
+        self.gone.note(keyed, (shot, at));
+        Ok(())
+    }
+
     /// What the table needs to hold the same.
     pub(super) fn take_changes(&mut self) -> Vec<TableChange> {
-        let mut changes = Vec::new();
+        let mut changes = self.gone.take_changes();
         for name in self.new_sources.drain(..) {
             if let Some(source) = self.sources.get(&name) {
                 let value = Bytes::copy_from_slice(&source.number.to_be_bytes());
@@ -151,6 +202,7 @@ impl Identities {
     /// The table has all changes up to this frame: pages may be let go.
     pub(super) fn applied(&mut self, upto: Sequence) {
         self.applied = upto;
+        self.gone.applied(upto);
         self.sweep();
     }
 
@@ -295,7 +347,7 @@ mod tests {
                         let key = identity(source, &format!("{id}-of-the-day"));
                         let sequence = Sequence::new(next);
                         let held = identities.claim((&key.0, &key.1), sequence).unwrap();
-                        prop_assert_eq!(held, model.get(&key).copied());
+                        prop_assert_eq!(held, model.get(&key).copied().map(Known::Stored));
                         if held.is_none() {
                             model.insert(key.clone(), sequence);
                             newest = Some(key);

@@ -26,12 +26,14 @@ pub enum Tree {
     Places,
     /// What the projection keeps.
     Chunks,
+    /// Keyed hash of an identity whose shot is gone, with its sequence.
+    Gone,
 }
 
 impl Tree {
     /// All trees.
-    pub(super) const ALL: [Self; 5] =
-        [Self::Meta, Self::Sources, Self::Identity, Self::Places, Self::Chunks];
+    pub(super) const ALL: [Self; 6] =
+        [Self::Meta, Self::Sources, Self::Identity, Self::Places, Self::Chunks, Self::Gone];
 }
 
 /// A value to set, or a key to remove.

@@ -141,7 +141,7 @@ impl SledTable {
         let fails = |error: sled::Error| failure(&file, &error);
         let db = sled::Config::new().path(folder).cache_capacity(CACHE_BYTES).open();
         let db = db.map_err(fails)?;
-        let names = ["meta", "sources", "identity", "places", "chunks"];
+        let names = ["meta", "sources", "identity", "places", "chunks", "gone"];
         let trees: Result<Vec<_>, _> = names.iter().map(|name| db.open_tree(name)).collect();
         let trees = trees.map_err(fails)?;
         let data = File::open(&path).map_err(|error| failure(&file, &error))?;
