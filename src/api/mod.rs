@@ -15,6 +15,8 @@ mod cors;
 mod cursor;
 mod endpoint;
 mod errors;
+#[cfg(any(fuzzing, test))]
+pub(crate) mod fuzzing;
 mod gate;
 mod guards;
 mod inflate;

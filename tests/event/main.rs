@@ -13,6 +13,7 @@ mod flags;
 mod generate;
 mod reading;
 mod schema_file;
+mod seeds;
 mod table;
 
 use evencarry::shot::{Event, Fault, Rejection, RejectionKind, parse};

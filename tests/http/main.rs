@@ -14,9 +14,13 @@ mod cors;
 mod disk;
 mod doors;
 mod erasure;
+mod exposition;
+#[cfg(target_os = "linux")]
+mod hostile;
 mod limits;
 mod listing;
 mod many;
+mod metrics;
 mod one;
 mod order;
 mod questions;

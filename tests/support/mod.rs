@@ -4,6 +4,7 @@
 // Each suite uses its part of this.
 #![allow(dead_code, unreachable_pub, clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
+pub mod daemon;
 pub mod failing_disk;
 pub mod raw;
 
