@@ -1,8 +1,9 @@
 //! Parser and schema give the same answer, checked with an independent validator.
 
 use crate::generate::{mutate, mutations, well_formed};
-use crate::{FULL, read, with};
+use crate::{FULL, with};
 use evencarry::shot::schema::shot_event;
+use evencarry::shot::{Rejection, parse};
 use jsonschema::Validator;
 use proptest::prelude::*;
 use serde_json::{Value, json};
@@ -13,8 +14,17 @@ static SCHEMA: LazyLock<Validator> =
 
 /// Both answers, which must be the same.
 fn agreed(event: &Value) -> bool {
-    let parsed = read(event);
-    let valid = SCHEMA.is_valid(event);
+    agreed_by(&SCHEMA, |text| parse(text).map(|_| ()), event)
+}
+
+/// The answers of a schema and of a parser, which must be the same.
+pub(crate) fn agreed_by(
+    schema: &Validator,
+    parse: impl Fn(&[u8]) -> Result<(), Rejection>,
+    event: &Value,
+) -> bool {
+    let parsed = parse(event.to_string().as_bytes());
+    let valid = schema.is_valid(event);
     assert_eq!(parsed.is_ok(), valid, "{event}: {parsed:?}");
     valid
 }

@@ -7,6 +7,7 @@ mod support;
 
 mod any_bytes;
 mod catalogue;
+mod cloud_events;
 mod compressed;
 mod corrections;
 mod disk;
