@@ -5,6 +5,7 @@ use jiff::tz::TimeZone;
 
 use super::{
     endpoint::Endpoint,
+    limits::Limits,
     lines::{Line, Lines},
     problem::Problem,
     query::{Form, Parameter, Query, Stretch},
@@ -91,6 +92,10 @@ fn read_value(query: &mut Query<'_>, parameter: &Parameter) {
         Form::Count { most } => {
             let count = query.count(parameter.name);
             assert!(count.is_none_or(|count| (1..=most).contains(&count)), "{count:?}");
+        }
+        Form::PageItems => {
+            let limits = Limits::default();
+            assert!((1..=limits.page_items).contains(&query.page_items(parameter.name, &limits)));
         }
         Form::Quantity { low, high, .. } => {
             let kept = query.quantity(parameter.name);

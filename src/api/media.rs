@@ -10,6 +10,10 @@ pub(super) enum Media {
     Json,
     /// `application/x-ndjson`
     Ndjson,
+    /// `application/cloudevents+json`: an envelope (CloudEvents 1.0, structured mode)
+    CloudEvent,
+    /// `application/cloudevents-batch+json`: a list of envelopes
+    CloudEvents,
     /// `application/merge-patch+json` (RFC 7396)
     MergePatch,
     /// `application/schema+json`
@@ -27,6 +31,8 @@ impl Media {
         match self {
             Self::Json => "application/json",
             Self::Ndjson => "application/x-ndjson",
+            Self::CloudEvent => "application/cloudevents+json",
+            Self::CloudEvents => "application/cloudevents-batch+json",
             Self::MergePatch => "application/merge-patch+json",
             Self::Schema => "application/schema+json",
             Self::PrometheusText => "text/plain",

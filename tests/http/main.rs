@@ -8,6 +8,7 @@ mod support;
 mod any_bytes;
 mod assignments;
 mod catalogue;
+mod cloud_events;
 mod compressed;
 mod corrections;
 mod cors;

@@ -61,7 +61,8 @@ fn with_hand_made(api: &OpenApi, limits: &Limits) -> Value {
     let mut api = serde_json::to_value(api).unwrap_or_default();
     if let Some(schemas) = api["components"]["schemas"].as_object_mut() {
         schemas.extend(documents::schemas());
-        schemas.extend(event());
+        schemas.extend(moved("ShotEvent", shot::schema::shot_event()));
+        schemas.extend(moved("CloudEvent", shot::schema::cloud_event()));
         schemas.insert(PAGE_ITEMS.into(), page_items(limits));
     }
     api
@@ -76,18 +77,17 @@ fn page_items(limits: &Limits) -> Value {
     })
 }
 
-/// The event's schema and what it defines, the definitions moved to where a description has them.
-fn event() -> Map<String, Value> {
-    let mut event = shot::schema::shot_event();
+/// A schema and what it defines, the definitions moved to where a description has them.
+fn moved(name: &str, mut schema: Value) -> Map<String, Value> {
     let mut schemas = Map::new();
-    if let Some(event) = event.as_object_mut() {
-        event.remove("$schema");
-        if let Some(Value::Object(defined)) = event.remove("$defs") {
+    if let Some(schema) = schema.as_object_mut() {
+        schema.remove("$schema");
+        if let Some(Value::Object(defined)) = schema.remove("$defs") {
             schemas.extend(defined.into_iter().map(|(name, schema)| (component(&name), schema)));
         }
     }
-    move_references(&mut event);
-    schemas.insert("ShotEvent".into(), event);
+    move_references(&mut schema);
+    schemas.insert(name.to_owned(), schema);
     schemas
 }
 
@@ -154,6 +154,13 @@ fn content(media: Media, schema: RefOr<Schema>) -> Content {
         // A stream has no schema of its own in OpenAPI 3.1; its lines have the one described.
         Media::Ndjson => {
             ContentBuilder::new().schema(Some(text("One JSON object a line."))).build()
+        }
+        Media::CloudEvent => Content::new(Some(Ref::from_schema_name("CloudEvent"))),
+        // As in an array, a bad item is refused alone.
+        Media::CloudEvents => {
+            let list = ObjectBuilder::new().schema_type(Type::Array);
+            let list = list.description(Some("A list; each item is a `CloudEvent`."));
+            Content::new(Some(Schema::from(list)))
         }
         _ => Content::new(Some(schema)),
     }
