@@ -7,6 +7,7 @@ mod support;
 
 mod any_bytes;
 mod assignments;
+mod bags;
 mod catalogue;
 mod corrections;
 mod disk;
@@ -18,4 +19,5 @@ mod one;
 mod order;
 mod questions;
 mod shutdown;
+mod sources;
 mod spec;
