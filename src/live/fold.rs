@@ -195,7 +195,7 @@ impl Live {
         let roll = read(&slot.roll);
         let mut reading = lock(&slot.reading);
         reading.mark(&roll, &clubs);
-        Ok(roll.index_of(at).map_or(Flags::NONE, |index| reading.flags(&roll, index)))
+        Ok(roll.index_of(at).map_or(Flags::NONE, |index| reading.flags(&roll, index, &clubs)))
     }
 }
 

@@ -17,6 +17,7 @@ mod listing;
 mod many;
 mod one;
 mod order;
+mod other_club;
 mod questions;
 mod shutdown;
 mod sources;
