@@ -31,6 +31,8 @@ pub(super) struct Item<'a> {
     session: Option<&'a str>,
     /// What is odd about it, as things stand.
     flags: Vec<String>,
+    /// Which other club of the player's it flies like, where it has the flag `other_club`.
+    flies_like: Option<&'a ClubId>,
     /// Why it was set aside, or null where it counts.
     set_aside: Option<SetAside<'a>>,
     /// What was corrected, as the patch that would do it at once.
@@ -68,6 +70,7 @@ pub(super) fn write(service: &Service, view: &ShotView, into: &mut Vec<u8>) -> R
         club: view.club.as_ref(),
         session: view.session.as_deref(),
         flags: view.flags.words(&parsed),
+        flies_like: view.flies_like.as_ref(),
         set_aside: view.set_aside.as_ref().map(|reason| SetAside { reason }),
         changed: &view.changed,
     };

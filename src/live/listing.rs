@@ -119,8 +119,7 @@ impl Live {
         let slot = self.rolls.get(owner)?;
         let roll = read(&slot.roll);
         let mut reading = lock(&slot.reading);
-        reading.mark(&roll, &self.clubs_of(owner));
-        Ok(self.view(owner, &roll, &reading, shot))
+        Ok(self.view(owner, &roll, &mut reading, shot))
     }
 }
 

@@ -43,6 +43,8 @@ pub use judge::Refusal;
 pub use listing::{Page, ShotQuestion};
 pub use views::{Changed, Listed, ShotView};
 
+pub use catalogue::BagChange;
+
 use catalogue::Catalogue;
 use ledger::Ledger;
 use rolls::Rolls;

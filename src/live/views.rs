@@ -20,6 +20,8 @@ pub struct ShotView {
     pub session: Option<String>,
     /// What is odd about it, as things stand.
     pub flags: Flags,
+    /// Which other club of the player's it flies like; `None` for most shots.
+    pub flies_like: Option<ClubId>,
     /// Why it was set aside; `None` where it counts.
     pub set_aside: Option<Reason>,
     /// What was corrected of it.
@@ -56,20 +58,22 @@ impl Live {
         let slot = self.rolls.get(owner)?;
         let roll = read(&slot.roll);
         let mut reading = lock(&slot.reading);
-        reading.mark(&roll, &self.clubs_of(owner));
-        Ok(self.view(owner, &roll, &reading, shot))
+        Ok(self.view(owner, &roll, &mut reading, shot))
     }
 
-    /// What is effective of a shot of an owner whose reading is up to date.
+    /// What is effective of a shot of an owner.
     pub(super) fn view(
         &self,
         owner: Owner,
         roll: &Roll,
-        reading: &Reading,
+        reading: &mut Reading,
         shot: Sequence,
     ) -> Option<ShotView> {
         let index = roll.index_of(shot)?;
         let row = &roll.rows()[index];
+        let clubs = self.clubs_of(owner);
+        reading.mark(roll, &clubs);
+        let like = reading.flies_like(roll, index, &clubs);
         let Base { player, club, session, .. } = self.base(owner, roll, row);
         let patch = roll.corrected(shot).map(|corrected| &corrected.patch);
         Some(ShotView {
@@ -77,7 +81,8 @@ impl Live {
             player,
             club,
             session: session.map(|session| session.name),
-            flags: reading.flags(roll, index),
+            flags: reading.flags(roll, index, &clubs),
+            flies_like: like.and_then(|club| Some(clubs.get(club as usize)?.id.clone())),
             set_aside: patch.and_then(|patch| patch.set_aside.set().cloned()),
             changed: patch.map(Changed::of).unwrap_or_default(),
         })

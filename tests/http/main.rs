@@ -7,6 +7,7 @@ mod support;
 
 mod any_bytes;
 mod assignments;
+mod bags;
 mod catalogue;
 mod cloud_events;
 mod compressed;
@@ -24,6 +25,8 @@ mod many;
 mod metrics;
 mod one;
 mod order;
+mod other_club;
 mod questions;
 mod shutdown;
+mod sources;
 mod spec;
