@@ -9,6 +9,7 @@ use super::{
     problem::{Kind, Problem},
     spec,
     stop::Stop,
+    tag::Tag,
 };
 use crate::{
     live::{Live, LiveError, ROWS_KEPT, Receipt},
@@ -34,6 +35,18 @@ pub fn open(home: Home) -> Result<(Store, RecoveryReport), OpenError> {
     })
 }
 
+/// A text that stays as it is as long as the program does, with its tag.
+pub(super) struct Fixed {
+    pub(super) text: Bytes,
+    pub(super) tag: Tag,
+}
+
+impl Fixed {
+    fn of(text: String) -> Self {
+        Self { tag: Tag::strong(text.as_bytes()), text: text.into() }
+    }
+}
+
 /// The service: the rooms below, and the rules at its door. One for all workers.
 pub struct Service {
     /// Where shots and acts are stored, and the fold that answers questions.
@@ -42,8 +55,8 @@ pub struct Service {
     pub hosts: Hosts,
     /// What it takes at most.
     pub limits: Limits,
-    pub(super) openapi: Bytes,
-    pub(super) schema: Bytes,
+    pub(super) openapi: Fixed,
+    pub(super) schema: Fixed,
     pub(super) stop: Stop,
 }
 
@@ -55,8 +68,8 @@ impl Service {
             store,
             hosts: Hosts::default(),
             limits: Limits::default(),
-            openapi: spec::openapi_text().into(),
-            schema: spec::schema_text().into(),
+            openapi: Fixed::of(spec::openapi_text()),
+            schema: Fixed::of(spec::schema_text()),
             stop: Stop::new(),
         }
     }

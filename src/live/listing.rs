@@ -36,7 +36,7 @@ pub struct Page {
     pub shots: Vec<ShotView>,
     /// Where the next page begins; `None` at the end. A page may be empty and still have one.
     pub next: Option<Sequence>,
-    /// The last sequence that was folded.
+    /// The last sequence that touched what the page is about.
     pub as_of: Sequence,
 }
 
@@ -47,10 +47,11 @@ impl Live {
     /// A state that cannot be read.
     pub fn shots(&self, question: &ShotQuestion) -> Result<Page, LiveError> {
         let _acts = self.question()?;
-        let as_of = question.upto.min(*lock(&self.last));
+        let last = question.upto.min(*lock(&self.last));
+        let as_of = self.list_as_of(question)?;
         let (shots, next) = match self.owners(&question.filter) {
             Some(owners) => self.page_of(&owners, question)?,
-            None => self.page_of_all(question, as_of)?,
+            None => self.page_of_all(question, last)?,
         };
         Ok(Page { shots, next, as_of })
     }

@@ -9,6 +9,7 @@
 
 mod amend;
 mod answers;
+mod as_of;
 mod catalogue;
 mod codec;
 mod document;
@@ -37,7 +38,7 @@ use crate::{
 pub use answers::{LadderWanted, PlaceWanted, ReadError};
 pub use judge::Refusal;
 pub use listing::{Page, ShotQuestion};
-pub use views::{Changed, DryRun, Listed, ShotView};
+pub use views::{Changed, DryRun, Effective, Listed, ShotView};
 
 use catalogue::Catalogue;
 use ledger::Ledger;

@@ -9,7 +9,7 @@ use utoipa::openapi::{
     schema::{AllOfBuilder, AnyOfBuilder, Array, KnownFormat, ObjectBuilder, SchemaFormat, Type},
 };
 
-use super::documents;
+use super::{documents, imperial};
 use crate::{
     api::{
         endpoint::{Components, Endpoint, Success, Verb, shape},
@@ -26,7 +26,7 @@ use crate::{
 };
 
 const ABOUT: &str = "Takes golf shots, keeps them, and says which club can take another's place. \
-    Every field that holds a quantity ends in its unit; answers are in SI. A success of a write \
+    Every field that holds a quantity ends in its unit; answers are in SI unless asked otherwise. A success of a write \
     means that it is on the disk. Every refusal is a problem (RFC 9457) that names what is wrong \
     and the mend. `as_of` is the last sequence that touched what an answer is about.";
 
@@ -47,7 +47,9 @@ pub(super) fn describe() -> Value {
     info.description = Some(ABOUT.to_owned());
     let api =
         OpenApiBuilder::new().info(info).paths(paths.build()).components(Some(components.build()));
-    with_hand_made(&api.build())
+    let mut api = with_hand_made(&api.build());
+    imperial::add_twins(&mut api);
+    api
 }
 
 /// Adds the schemas that are JSON already: the event's, from its table, and those of documents.
