@@ -14,6 +14,8 @@ pub(super) enum Media {
     MergePatch,
     /// `application/schema+json`
     Schema,
+    /// `text/csv` (RFC 4180)
+    Csv,
 }
 
 impl Media {
@@ -25,6 +27,7 @@ impl Media {
             Self::Ndjson => "application/x-ndjson",
             Self::MergePatch => "application/merge-patch+json",
             Self::Schema => "application/schema+json",
+            Self::Csv => "text/csv",
         }
     }
 }

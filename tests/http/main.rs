@@ -7,9 +7,12 @@ mod support;
 
 mod any_bytes;
 mod catalogue;
+mod conditional;
 mod corrections;
 mod disk;
 mod doors;
+mod forms;
+mod imperial;
 mod limits;
 mod listing;
 mod many;
@@ -18,3 +21,4 @@ mod order;
 mod questions;
 mod shutdown;
 mod spec;
+mod zones;

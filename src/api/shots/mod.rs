@@ -1,8 +1,11 @@
 //! Shots: taken in, listed, shown one by one and corrected.
 
+mod forms;
 mod list;
 mod one;
 mod post;
+pub(super) mod table;
+mod wanted;
 
 use super::endpoint::Endpoint;
 

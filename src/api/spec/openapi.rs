@@ -12,11 +12,12 @@ use utoipa::openapi::{
 use super::{documents, imperial};
 use crate::{
     api::{
-        endpoint::{Components, Endpoint, Success, Verb, shape},
+        endpoint::{Caching, Components, Endpoint, Success, Verb, shape},
         media::Media,
         problem::ProblemBody,
         query::{Form, Parameter},
         routes,
+        shots::table,
     },
     bag::{Interval, MetricSummary},
     shot::{
@@ -133,6 +134,11 @@ fn operation(endpoint: &Endpoint, components: &mut Components) -> Operation {
         let status = success.status.to_string();
         operation = operation.response(status, response(endpoint.gives, success, components));
     }
+    if endpoint.verb == Verb::Get && endpoint.caching != Caching::Never {
+        let unchanged = "Nothing has changed since the answer whose tag `If-None-Match` names.";
+        let unchanged = ResponseBuilder::new().description(unchanged).build();
+        operation = operation.response("304", unchanged);
+    }
     operation.response("default", refusal(endpoint)).build()
 }
 
@@ -142,6 +148,7 @@ fn content(media: Media, schema: RefOr<Schema>) -> Content {
         Media::Ndjson => {
             ContentBuilder::new().schema(Some(text("One JSON object a line."))).build()
         }
+        Media::Csv => ContentBuilder::new().schema(Some(text(table::ABOUT))).build(),
         _ => Content::new(Some(schema)),
     }
 }
