@@ -134,7 +134,9 @@ where
                 Kind::NotAcceptable,
                 "this is given as it is or as gzip, and `Accept-Encoding` refuses both",
             );
-            return Box::pin(ready(Ok(request.error_response(refused))));
+            let refused = request.error_response(refused);
+            let answer = self.reads.finish(refused, &Known::default(), Codings::Plain);
+            return Box::pin(ready(Ok(answer)));
         };
         let known = Known::of(request.headers());
         let (reads, answer) = (self.reads, self.handler.call(request));

@@ -29,6 +29,8 @@ where
             .configure(routes::configure)
             .wrap(Gate::new(service.hosts.clone()))
     })
+    // A piece of a streamed answer must not wait for the client to acknowledge the one before.
+    .tcp_nodelay(true)
     .workers(workers)
     .max_connections(limits.connections.div_ceil(workers))
     .client_request_timeout(limits.head_time)

@@ -6,8 +6,9 @@ use crate::{
     shot::{Flags, Sequence, ShotFilter},
 };
 
-/// Sequences a page looks at, at most, where no player or source narrows the search.
-const WORK: u64 = 20_000;
+/// Shots a page looks at, at most: of every shot, or of each owner that a player or a source narrows
+/// the search to.
+const WORK: usize = 20_000;
 
 /// Rows a page looks at, at most, for shots with a flag.
 const FLAG_WORK: usize = 5_000;
@@ -27,6 +28,8 @@ pub struct ShotQuestion {
     pub upto: Sequence,
     /// Shots a page holds at most.
     pub limit: usize,
+    /// Shots a page looks at, at most: where it ends before the search does, the next goes on.
+    pub work: usize,
 }
 
 /// One page of shots.
@@ -65,6 +68,8 @@ impl Live {
     ) -> Result<(Vec<ShotView>, Option<Sequence>), LiveError> {
         let most = question.rows_a_page();
         let mut found: Vec<(Sequence, Owner)> = Vec::new();
+        // Where the search of some owner's rows stopped, the nearest of all: nothing beyond counts.
+        let mut stopped: Option<Sequence> = None;
         for owner in owners {
             let slot = self.rolls.get(*owner)?;
             let roll = read(&slot.roll);
@@ -73,16 +78,21 @@ impl Live {
                 continue;
             };
             let rows = question.in_reach(roll.rows());
+            let (looked, end) = question.part(rows);
+            if let Some(end) = end {
+                stopped = Some(stopped.map_or(end, |known| question.nearer(known, end)));
+            }
             let mut passing = |row: &Row| {
                 found.push((row.sequence, *owner));
             };
             let passes = |row: &&Row| sieve.passes(row);
             if question.newest_first {
-                rows.iter().rev().filter(passes).take(most + 1).for_each(&mut passing);
+                looked.iter().rev().filter(passes).take(most + 1).for_each(&mut passing);
             } else {
-                rows.iter().filter(passes).take(most + 1).for_each(&mut passing);
+                looked.iter().filter(passes).take(most + 1).for_each(&mut passing);
             }
         }
+        found.retain(|(shot, _)| stopped.is_none_or(|end| question.nearer(*shot, end) == *shot));
         found.sort_unstable();
         if question.newest_first {
             found.reverse();
@@ -94,7 +104,7 @@ impl Live {
             }
             shots.extend(self.view_if(*owner, *shot, question)?);
         }
-        Ok((shots, None))
+        Ok((shots, stopped))
     }
 
     /// A page from all shots in order.
@@ -105,7 +115,7 @@ impl Live {
     ) -> Result<(Vec<ShotView>, Option<Sequence>), LiveError> {
         let mut shots = Vec::new();
         let mut at = question.first(last);
-        for _ in 0..WORK {
+        for _ in 0..question.work.max(1) {
             let Some(sequence) = at.filter(|at| *at >= 1 && *at <= last.get()) else {
                 return Ok((shots, None));
             };
@@ -159,6 +169,7 @@ impl Default for ShotQuestion {
             beyond: None,
             upto: Sequence::new(u64::MAX),
             limit: 100,
+            work: WORK,
         }
     }
 }
@@ -174,6 +185,26 @@ impl ShotQuestion {
             Some(end) => &rows[upto(end).min(shown)..shown],
             None => &rows[..shown],
         }
+    }
+
+    /// The rows that one page looks at, and the last of them where there are more.
+    fn part<'a>(&self, rows: &'a [Row]) -> (&'a [Row], Option<Sequence>) {
+        let most = self.work.max(1);
+        if rows.len() <= most {
+            return (rows, None);
+        }
+        if self.newest_first {
+            let looked = &rows[rows.len() - most..];
+            (looked, looked.first().map(|row| row.sequence))
+        } else {
+            let looked = &rows[..most];
+            (looked, looked.last().map(|row| row.sequence))
+        }
+    }
+
+    /// Which of two comes first in the order asked for.
+    fn nearer(&self, one: Sequence, other: Sequence) -> Sequence {
+        if self.newest_first { one.max(other) } else { one.min(other) }
     }
 
     /// Shots a page holds at most; a page that held none would never end.

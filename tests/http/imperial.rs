@@ -83,16 +83,11 @@ fn compare(si: &Value, imperial: &Value, factor: Option<f64>, at: &str) -> usize
                         assert_eq!((value, &other[name]), (&json!("si"), &json!("imperial")));
                         return 0;
                     }
-                    match renamed(name) {
-                        Some((name, factor)) => {
-                            compare(value, other.get(&name).expect(&at), Some(factor), &at)
-                        }
-                        None => {
-                            let counts = ["n", "have", "needed", "evidence", "evidence_needed"];
-                            let factor = beside.filter(|_| !counts.contains(&name.as_str()));
-                            compare(value, other.get(name).expect(&at), factor, &at)
-                        }
-                    }
+                    let counts = ["n", "have", "needed", "evidence", "evidence_needed"];
+                    let beside = beside.filter(|_| !counts.contains(&name.as_str()));
+                    let (name, factor) = renamed(name)
+                        .map_or((name.clone(), beside), |(name, factor)| (name, Some(factor)));
+                    compare(value, other.get(&name).expect(&at), factor, &at)
                 })
                 .sum()
         }

@@ -13,7 +13,7 @@ use crate::{
     api::units::Units,
     live::ShotView,
     shot::{
-        Event, Measure,
+        Adjustment, Event, Measure,
         units::{self, Unit},
     },
 };
@@ -82,7 +82,7 @@ const BEHIND_MEASURES: [Column; 16] = [
     }),
     Ours("adjusted_for", |shot| {
         let adjusted = shot.event.adjusted_for?;
-        Some(adjusted.iter().map(|word| word.as_str()).collect::<Vec<_>>().join(" "))
+        Some(adjusted.iter().map(Adjustment::as_str).collect::<Vec<_>>().join(" "))
     }),
 ];
 
@@ -120,13 +120,9 @@ impl Table {
     pub(super) fn of(asked: Units) -> Self {
         let heading = |column: Column| {
             let imperial = units::imperial(column.name()).filter(|_| asked == Units::Imperial);
-            match imperial {
-                Some((renamed, unit)) => (column, renamed, Some(unit)),
-                None => {
-                    let name = column.name().to_owned();
-                    (column, name, None)
-                }
-            }
+            let unit = imperial.as_ref().map(|(_, unit)| *unit);
+            let name = imperial.map_or_else(|| column.name().to_owned(), |(renamed, _)| renamed);
+            (column, name, unit)
         };
         Self(columns().map(heading).collect())
     }
