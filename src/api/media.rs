@@ -22,6 +22,8 @@ pub(super) enum Media {
     PrometheusText,
     /// `application/openmetrics-text`
     OpenMetrics,
+    /// `text/csv` (RFC 4180)
+    Csv,
 }
 
 impl Media {
@@ -37,6 +39,7 @@ impl Media {
             Self::Schema => "application/schema+json",
             Self::PrometheusText => "text/plain",
             Self::OpenMetrics => "application/openmetrics-text",
+            Self::Csv => "text/csv",
         }
     }
 

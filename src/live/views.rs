@@ -5,7 +5,10 @@ use serde::Serialize;
 use super::{
     Live, LiveError, ledger::Owner, lock, overlay::Base, read, reading::Reading, roll::Roll,
 };
-use crate::shot::{ClubId, Correction, Flags, PlayerId, Reason, Sequence, ShotSet};
+use crate::shot::{
+    BallId, ClubId, Correction, Flags, FlightOrigin, Intent, Lie, Place, PlayerId, Purpose, Reason,
+    Sequence, ShotSet, SpeedOrigin, SpinOrigin,
+};
 
 /// What is effective of a shot.
 #[derive(Debug, Clone, PartialEq)]
@@ -26,6 +29,31 @@ pub struct ShotView {
     pub set_aside: Option<Reason>,
     /// What was corrected of it.
     pub changed: Changed,
+    /// What else is effective.
+    pub effective: Effective,
+}
+
+/// Members that are the event's own, inherited or corrected.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Effective {
+    /// What the ball lay on; `None` where unstated.
+    pub lie: Option<Lie>,
+    /// What the player meant.
+    pub intent: Intent,
+    /// What it was hit for.
+    pub purpose: Purpose,
+    /// With which ball; `None` where unstated.
+    pub ball: Option<BallId>,
+    /// Whether ball or face was wet.
+    pub wet: bool,
+    /// Where; `None` where unstated.
+    pub place: Option<Place>,
+    /// How the spin came about; `None` where unstated.
+    pub spin_origin: Option<SpinOrigin>,
+    /// How the clubhead's speed came about; `None` where unstated.
+    pub speed_origin: Option<SpeedOrigin>,
+    /// How the flight came about; `None` where unstated.
+    pub flight_origin: Option<FlightOrigin>,
 }
 
 /// What was corrected of a shot, as the patch that would do it at once.
@@ -74,7 +102,8 @@ impl Live {
         let clubs = self.clubs_of(owner);
         reading.mark(roll, &clubs);
         let like = reading.flies_like(roll, index, &clubs);
-        let Base { player, club, session, .. } = self.base(owner, roll, row);
+        let Base { player, club, session, lie, intent, purpose, ball, wet, place } =
+            self.base(owner, roll, row);
         let patch = roll.corrected(shot).map(|corrected| &corrected.patch);
         Some(ShotView {
             sequence: shot,
@@ -85,6 +114,17 @@ impl Live {
             flies_like: like.and_then(|club| Some(clubs.get(club as usize)?.id.clone())),
             set_aside: patch.and_then(|patch| patch.set_aside.set().cloned()),
             changed: patch.map(Changed::of).unwrap_or_default(),
+            effective: Effective {
+                lie,
+                intent,
+                purpose,
+                ball,
+                wet,
+                place,
+                spin_origin: row.spin_origin,
+                speed_origin: row.speed_origin,
+                flight_origin: row.flight_origin,
+            },
         })
     }
 
