@@ -51,12 +51,13 @@ pub enum Kind {
 }
 
 impl Kind {
-    /// All kinds, in the order above.
-    pub(super) const ALL: [Self; 16] = [
+    /// All kinds, as many as there are up to the last.
+    pub(super) const ALL: [Self; Self::Internal as usize + 1] = [
         Self::BrokenBody,
         Self::Misdirected,
         Self::CrossSite,
         Self::NotFound,
+        Self::Gone,
         Self::MethodNotAllowed,
         Self::NotAcceptable,
         Self::UnsupportedMediaType,
