@@ -17,14 +17,18 @@ use rustix::process::{Pid, Signal, kill_process};
 #[allow(dead_code, unreachable_pub)]
 mod raw;
 
+mod settings;
+
 /// How long anything may take before a test fails: far more than it needs.
 const PATIENCE: Duration = Duration::from_secs(20);
 
 fn evencarry(arguments: &[&str]) -> Command {
     let mut command = Command::new(env!("CARGO_BIN_EXE_evencarry"));
     command.args(arguments).stdout(Stdio::piped()).stderr(Stdio::piped());
-    for name in ["DATA", "LISTEN", "HOST", "LOG", "LOG_FORMAT", "URL"] {
-        command.env_remove(format!("EVENCARRY_{name}"));
+    for (name, _) in std::env::vars_os() {
+        if name.to_string_lossy().starts_with("EVENCARRY_") {
+            command.env_remove(name);
+        }
     }
     command
 }
