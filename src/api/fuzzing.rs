@@ -1,10 +1,13 @@
 //! What must hold of lines and queries, whatever comes: for the fuzz targets.
 
+#![allow(clippy::missing_panics_doc)] // to panic is what they are for
+
 use bytes::Bytes;
 use jiff::tz::TimeZone;
 
 use super::{
     endpoint::Endpoint,
+    limits::Limits,
     lines::{Line, Lines},
     problem::Problem,
     query::{Form, Parameter, Query, Stretch},
@@ -91,6 +94,11 @@ fn read_value(query: &mut Query<'_>, parameter: &Parameter) {
         Form::Count { most } => {
             let count = query.count(parameter.name);
             assert!(count.is_none_or(|count| (1..=most).contains(&count)), "{count:?}");
+        }
+        Form::PageItems => {
+            let limits = Limits::default();
+            let items = query.page_items(parameter.name, &limits);
+            assert!((1..=limits.page_items).contains(&items), "{items}");
         }
         Form::Quantity { low, high, .. } => {
             let kept = query.quantity(parameter.name);

@@ -1,5 +1,7 @@
 //! What must hold of a frame, whatever bytes it is of: for the fuzz targets.
 
+#![allow(clippy::missing_panics_doc)] // to panic is what they are for
+
 use super::format::{self, HEAD, Mark};
 use crate::store::frame::{Entry, Frame};
 
