@@ -2,7 +2,7 @@
 //! something that must hold does not. Here only for fuzzing, and for the test that runs the seeds.
 
 pub use crate::api::fuzzing::{lines, query};
-pub use crate::store::fuzzing::frame;
+pub use crate::store::fuzzing::{frame, journal};
 
 #[cfg(test)]
 mod tests {
@@ -26,5 +26,6 @@ mod tests {
         run_seeds("lines", lines);
         run_seeds("query", query);
         run_seeds("frame", frame);
+        run_seeds("journal", journal);
     }
 }

@@ -1,5 +1,7 @@
 //! What must hold of lines and queries, whatever comes: for the fuzz targets.
 
+#![allow(clippy::missing_panics_doc)] // to panic is what they are for
+
 use bytes::Bytes;
 use jiff::tz::TimeZone;
 
@@ -95,7 +97,8 @@ fn read_value(query: &mut Query<'_>, parameter: &Parameter) {
         }
         Form::PageItems => {
             let limits = Limits::default();
-            assert!((1..=limits.page_items).contains(&query.page_items(parameter.name, &limits)));
+            let items = query.page_items(parameter.name, &limits);
+            assert!((1..=limits.page_items).contains(&items), "{items}");
         }
         Form::Quantity { low, high, .. } => {
             let kept = query.quantity(parameter.name);

@@ -31,8 +31,8 @@ impl Exposition {
             if let Some(said) = line.strip_prefix("# HELP ") {
                 let (name, help) = said.split_once(' ').expect("a help has a text");
                 assert!(!families.contains_key(name), "a second group of {name}");
-                current = check_name(name).to_owned();
-                families.entry(current.clone()).or_default().help = help.to_owned();
+                check_name(name).clone_into(&mut current);
+                help.clone_into(&mut families.entry(current.clone()).or_default().help);
             } else if let Some(said) = line.strip_prefix("# TYPE ") {
                 let (name, kind) = said.split_once(' ').expect("a type has a kind");
                 assert_eq!(name, current, "a type beside its help");
@@ -42,7 +42,7 @@ impl Exposition {
                     ["counter", "gauge", "histogram", "summary", "untyped"].contains(&kind),
                     "{line}"
                 );
-                family.kind = kind.to_owned();
+                kind.clone_into(&mut family.kind);
             } else {
                 assert!(!line.starts_with('#'), "a comment that says nothing: {line}");
                 let sample = sample(line);

@@ -1,5 +1,7 @@
 //! `/metrics`: what a scraper reads, and that it is true.
 
+#![allow(clippy::float_cmp, clippy::cast_precision_loss)] // what is compared was counted
+
 use std::sync::{Arc, atomic::Ordering::SeqCst};
 
 use evencarry::store::Home;
