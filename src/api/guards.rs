@@ -56,7 +56,7 @@ impl Hosts {
             Some(name) if self.answers_to(name) => Ok(()),
             _ => Err(misdirected(
                 "the name in `Host` is not one of ours; use an IP address or localhost, or start \
-                 the service with `--host NAME` to declare it",
+                 the service with `--host NAME` (`hosts` in the settings file) to declare it",
             )),
         }
     }
