@@ -1,7 +1,6 @@
 //! `evencarry check`
 
 use std::{
-    env,
     fmt::Display,
     io::{self, Write},
     net::{SocketAddr, TcpListener},
@@ -13,16 +12,15 @@ use rustix::fs::{Access, access};
 
 use super::{
     Exit,
-    settings::{Flags, PREFIX, Reading, keys},
+    settings::{Flags, Reading, variables_that_nothing_reads},
 };
-use crate::shot::units::nearest;
 
 /// Judge the settings as `serve` would, with the same flags, environment and file, and serve nothing.
 ///
 /// Prints each setting as it would hold, with where it comes from, in the form of a settings file;
 /// then every fault at once, on standard error. Judges also whether this user can make or write the
-/// data folder and whether the address is one of this machine. Whether the port is free and what the
-/// folder holds is left to `serve`, so that a service that runs need not be stopped.
+/// data folder and whether the address is one of this machine. Whether the port can be had and
+/// what the folder holds is left to `serve`, so that a service that runs need not be stopped.
 #[derive(Debug, Args)]
 pub(super) struct Arguments {
     #[command(flatten)]
@@ -33,8 +31,7 @@ pub(super) fn run(arguments: Arguments) -> Result<(), Exit> {
     let reading = arguments.flags.read();
     // A reader that is gone needs no words.
     drop(io::stdout().write_all(shown(&reading).as_bytes()));
-    let variables = env::vars_os().filter_map(|(name, _)| name.into_string().ok());
-    for note in variables.filter_map(|name| misspelt(&name)) {
+    for note in variables_that_nothing_reads() {
         drop(writeln!(io::stderr(), "evencarry: {note}"));
     }
     let settings = reading.outcome.map_err(|faults| Exit::of_settings(&faults))?;
@@ -58,18 +55,6 @@ fn noted(setting: &str, note: &impl Display) -> String {
     format!("{setting:<40} # {note}\n")
 }
 
-/// Tells of a variable that looks like one of ours and that nothing reads. It is no fault: whoever
-/// runs containers may set such variables for purposes of their own.
-fn misspelt(name: &str) -> Option<String> {
-    let rest = name.strip_prefix(PREFIX)?;
-    let known: Vec<String> = keys().chain(["url"]).map(str::to_owned).collect();
-    if known.iter().any(|key| key.to_ascii_uppercase() == rest) {
-        return None;
-    }
-    let near = nearest(rest, known.iter().map(String::as_str))?.to_ascii_uppercase();
-    Some(format!("nothing reads {name}: did you mean {PREFIX}{near}?"))
-}
-
 /// Whether the data folder is there or can be made, and written by this user.
 fn judge_folder(folder: &Path) -> Result<(), Exit> {
     let cannot = |what: &Path, why: &str| {
@@ -90,28 +75,5 @@ fn judge_address(listen: SocketAddr) -> Result<(), Exit> {
     match TcpListener::bind(SocketAddr::new(listen.ip(), 0)) {
         Ok(_) => Ok(()),
         Err(error) => Err(Exit::of_address(&listen.to_string(), &error)),
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_variable_that_nothing_reads_is_told_when_it_looks_like_ours() {
-        for (name, near) in [
-            ("EVENCARRY_LISTN", Some("EVENCARRY_LISTEN")),
-            ("EVENCARRY_HOST", Some("EVENCARRY_HOSTS")),
-            ("EVENCARRY_ALLOW_ORIGIN", Some("EVENCARRY_ALLOW_ORIGINS")),
-            ("EVENCARRY_LISTEN", None),
-            ("EVENCARRY_CONFIG", None),
-            ("EVENCARRY_URL", None),
-            ("EVENCARRY_SERVICE_PORT_HTTP", None),
-            ("LISTN", None),
-        ] {
-            let told = misspelt(name);
-            assert_eq!(told.is_some(), near.is_some(), "{name}: {told:?}");
-            assert!(told.unwrap_or_default().contains(near.unwrap_or_default()), "{name}");
-        }
     }
 }

@@ -5,6 +5,7 @@ mod check;
 mod exit;
 mod healthcheck;
 mod logs;
+mod open_files;
 mod serve;
 mod settings;
 

@@ -13,8 +13,8 @@ use jiff::Timestamp;
 use tokio::signal::unix::{Signal, SignalKind, signal};
 
 use super::{
-    Exit,
-    settings::{Flags, Settings},
+    Exit, open_files,
+    settings::{Flags, Settings, variables_that_nothing_reads},
 };
 use crate::{
     api::{self, Service},
@@ -36,6 +36,10 @@ pub(super) fn run(arguments: Arguments) -> Result<(), Exit> {
     let Settings { data, listen, hosts, origins, logs, limits } =
         settings.map_err(|faults| Exit::of_settings(&faults))?;
     logs.begin()?;
+    for note in variables_that_nothing_reads() {
+        tracing::warn!("{note}");
+    }
+    open_files::make_room(limits.connections);
     let home = Home::in_folder(&data, Arc::new(Timestamp::now));
     let (store, _) = home.and_then(api::open).map_err(|error| Exit::of_store(&error))?;
     let served = listen_on(listen).and_then(|listener| {

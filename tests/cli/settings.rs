@@ -2,6 +2,8 @@
 
 use std::{fs, path::PathBuf, process::Command};
 
+use rustix::process::Signal;
+
 use crate::{Running, code, evencarry};
 
 /// A folder with a settings file in it.
@@ -171,6 +173,12 @@ fn a_misspelt_variable_is_told_but_no_fault() {
     let (status, _, told) = code(bay.check(&[]).env("EVENCARRY_LISTN", "127.0.0.1:1"));
     assert_eq!(status, Some(0), "{told}");
     assert!(told.contains("did you mean EVENCARRY_LISTEN?"), "{told}");
+    let mut command = evencarry(&[]);
+    command.env("EVENCARRY_LISTN", "127.0.0.1:1");
+    let service = Running::spawn(command, &bay.data(), &[]);
+    service.signal(Signal::TERM);
+    let (_, log) = service.end();
+    assert!(log.contains("did you mean EVENCARRY_LISTEN?"), "{log}");
 }
 
 #[test]

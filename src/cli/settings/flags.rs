@@ -16,7 +16,7 @@ use super::{
 };
 
 /// The file is no setting of its own, since it cannot stand in itself.
-static CONFIG: Setting = Setting {
+pub(super) static CONFIG: Setting = Setting {
     key: "config",
     variable: "EVENCARRY_CONFIG",
     flag: "config",
@@ -34,11 +34,6 @@ pub(in crate::cli) struct Flags {
     pub(super) config: Option<(PathBuf, Place)>,
     /// The settings given.
     pub(super) given: Vec<(&'static Setting, Given)>,
-}
-
-/// The keys of all settings that have a variable.
-pub(in crate::cli) fn keys() -> impl Iterator<Item = &'static str> {
-    TABLE.into_iter().chain([&CONFIG]).map(|setting| setting.key)
 }
 
 impl Args for Flags {

@@ -8,10 +8,11 @@ mod flags;
 mod given;
 mod reader;
 mod setting;
+mod variables;
 
 pub(super) use self::{
     fault::Fault,
-    flags::{Flags, keys},
+    flags::Flags,
     reader::{Reading, Settings},
-    setting::PREFIX,
+    variables::variables_that_nothing_reads,
 };

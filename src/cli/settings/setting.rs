@@ -111,7 +111,7 @@ pub(super) static TABLE: [&Setting; 7] =
     [&DATA, &LISTEN, &HOSTS, &ALLOW_ORIGINS, &OPEN_NETWORK, &LOG, &LOG_FORMAT];
 
 /// What the name of every variable begins with.
-pub(in crate::cli) const PREFIX: &str = "EVENCARRY_";
+pub(super) const PREFIX: &str = "EVENCARRY_";
 
 impl Setting {
     /// Whether it may have any number of values, also none.
