@@ -2,8 +2,7 @@
 //!
 //! Bytes of requests come in; answers and problems go out. A request passes the `gate` (whose
 //! name it asks for, whose page sent it), the routes, the `judge` of its endpoint, and reaches a
-//! handler, which parses, calls `store` or `live`, and answers; what is read goes out through `reads`
-//! (tags, 304, gzip). The order of judgement is held by
+//! handler, which parses, calls `store` or `live`, and answers. The order of judgement is held by
 //! that way alone. Every endpoint is a row beside its handlers; routing and the description of the
 //! API are made from the rows. The room knows all rooms below it, and alone turns their errors into
 //! problems.
