@@ -1,10 +1,14 @@
 //! Entity tags and conditional requests (RFC 9110, 8.8.3 and 13.1.2).
 
-use std::sync::Arc;
+use std::sync::{Arc, atomic::Ordering};
 
 use evencarry::store::{Home, MemoryDisk, MemoryTables};
 
-use crate::support::{Answer, Running, clock, shot, shot_with};
+use crate::support::{
+    Answer, Running, clock,
+    failing_disk::{Failures, UNREADABLE, home},
+    shot, shot_with,
+};
 
 const QUESTIONS: [&str; 6] = [
     "/v1/players/rowan/clubs/5h/profile",
@@ -79,6 +83,19 @@ fn who_has_the_answer_is_told_so_until_something_touches_what_it_is_about() {
             assert_ne!(tag(&now), old);
         }
     }
+}
+
+#[test]
+fn who_has_the_answer_is_told_so_without_working_it_out() {
+    let failures = Arc::new(Failures::default());
+    let service = Running::at_home(home(&failures), |_| {});
+    let marked =
+        shot("1").replace("\"lie\"", &format!("\"ext\":{{\"x\":\"{UNREADABLE}\"}},\"lie\""));
+    assert_eq!(service.send("POST", "/v1/shots", &marked).status, 201);
+    let tag = tag(&service.get("/v1/shots?player=rowan")).to_owned();
+    failures.reads.store(true, Ordering::SeqCst);
+    assert_eq!(service.get("/v1/shots?player=rowan").status, 500, "the shot cannot be read");
+    assert_eq!(again(&service, "/v1/shots?player=rowan", &tag).status, 304);
 }
 
 #[test]

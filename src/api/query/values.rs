@@ -1,6 +1,10 @@
 //! What texts of a query become.
 
-use jiff::{Timestamp, civil::Date, tz::TimeZone};
+use jiff::{
+    SignedDuration, Timestamp,
+    civil::Date,
+    tz::{AmbiguousOffset, TimeZone},
+};
 
 use crate::shot::{
     BagId, BallId, ClubId, Flags, Height, Lie, PlayerId, Purpose, SessionName, Shape, ShotId,
@@ -84,14 +88,23 @@ impl Moment {
     pub(in crate::api) fn within(self, zone: &TimeZone) -> Option<Timestamp> {
         match self {
             Self::Instant(instant) => Some(instant),
-            // Midnight may be skipped, even together with what comes before it, and noon hardly ever:
-            // the day of a noon begins with its first instant.
-            Self::Day(date) => {
-                let noon = date.at(12, 0, 0, 0).to_zoned_datetime(zone.clone()).ok()?;
-                Some(noon.start_of_day().ok()?.timestamp())
-            }
+            Self::Day(date) => first_instant(date, zone),
         }
     }
+}
+
+/// The first instant of a day. Where clocks that are put forward skip midnight, that is when they are:
+/// they may skip the end of the day before too, or the whole of this one. A midnight that comes twice
+/// counts when it comes first.
+fn first_instant(date: Date, zone: &TimeZone) -> Option<Timestamp> {
+    let midnight = zone.to_ambiguous_timestamp(date.at(0, 0, 0, 0));
+    let skipped = matches!(midnight.offset(), AmbiguousOffset::Gap { .. });
+    let after = midnight.compatible().ok()?;
+    if !skipped {
+        return Some(after);
+    }
+    let change = zone.preceding(after.checked_add(SignedDuration::from_nanos(1)).ok()?).next()?;
+    Some(change.timestamp())
 }
 
 impl FromText for Moment {
