@@ -29,6 +29,7 @@ mod problem;
 mod progress;
 mod query;
 mod routes;
+mod rows;
 mod serve;
 mod service;
 mod shots;

@@ -11,6 +11,7 @@ mod amend;
 mod answers;
 mod catalogue;
 mod codec;
+mod csv_mappings;
 mod document;
 mod fold;
 mod judge;

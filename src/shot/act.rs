@@ -3,7 +3,8 @@
 use super::assignment::Assignment;
 use super::catalogue::{Bag, Ball, Club, Player};
 use super::correction::Correction;
-use super::names::{BagId, BallId, ClubId, PlayerId, Sequence, SourceId};
+use super::csv::CsvMapping;
+use super::names::{BagId, BallId, ClubId, CsvMappingId, PlayerId, Sequence, SourceId};
 use super::source::{Context, Source};
 use serde::{Deserialize, Serialize};
 
@@ -76,6 +77,13 @@ pub enum Document {
         /// The document.
         document: Source,
     },
+    /// A mapping of the columns of CSV files.
+    CsvMapping {
+        /// Which.
+        mapping: CsvMappingId,
+        /// The document.
+        document: CsvMapping,
+    },
 }
 
 /// What a document of the catalogue is about.
@@ -92,6 +100,8 @@ pub enum Subject {
     Ball(BallId),
     /// A source.
     Source(SourceId),
+    /// A mapping of the columns of CSV files.
+    CsvMapping(CsvMappingId),
 }
 
 impl Document {
@@ -104,6 +114,7 @@ impl Document {
             Self::Bag { player, bag, .. } => Subject::Bag(player.clone(), bag.clone()),
             Self::Ball { ball, .. } => Subject::Ball(ball.clone()),
             Self::Source { source, .. } => Subject::Source(source.clone()),
+            Self::CsvMapping { mapping, .. } => Subject::CsvMapping(mapping.clone()),
         }
     }
 }

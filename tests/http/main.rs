@@ -10,6 +10,7 @@ mod catalogue;
 mod cloud_events;
 mod compressed;
 mod corrections;
+mod csv;
 mod disk;
 mod doors;
 mod limits;

@@ -9,11 +9,11 @@ use crate::{
 };
 
 /// An item that was read: a shot, or the refusal of what is none.
-pub(super) struct Item {
+pub(in crate::api) struct Item {
     /// Where it stood, counted from 1.
-    pub(super) line: u64,
+    pub(in crate::api) line: u64,
     /// What it is.
-    pub(super) read: Result<NewShot, Refusal>,
+    pub(in crate::api) read: Result<NewShot, Refusal>,
 }
 
 /// How the text of an item is read.

@@ -3,8 +3,8 @@
 use jiff::{Timestamp, civil::Date, tz::TimeZone};
 
 use crate::shot::{
-    BagId, BallId, ClubId, Flags, Height, Lie, PlayerId, Purpose, SessionName, Shape, ShotId,
-    SourceId, Swing,
+    BagId, BallId, ClubId, CsvMappingId, Flags, Height, Lie, PlayerId, Purpose, SessionName, Shape,
+    ShotId, SourceId, Swing,
 };
 
 /// A value that can be read from a parameter.
@@ -46,7 +46,7 @@ macro_rules! words {
     )+};
 }
 
-names! { PlayerId ClubId BallId BagId SourceId ShotId SessionName }
+names! { PlayerId ClubId BallId BagId CsvMappingId SourceId ShotId SessionName }
 words! { Lie Height Shape Swing Purpose }
 
 impl FromText for String {

@@ -140,6 +140,9 @@ fn content(media: Media, schema: RefOr<Schema>) -> Content {
         Media::Ndjson => {
             ContentBuilder::new().schema(Some(text("One JSON object a line."))).build()
         }
+        Media::Csv => ContentBuilder::new()
+            .schema(Some(text("A table with a header: a shot a row, read by a mapping.")))
+            .build(),
         Media::CloudEvent => Content::new(Some(Ref::from_schema_name("CloudEvent"))),
         // As in an array, a bad item is refused alone.
         Media::CloudEvents => {
