@@ -20,6 +20,7 @@ pub(in crate::api) struct Item {
 pub(in crate::api) type Reader = fn(Bytes) -> Result<NewShot, Rejection>;
 
 /// Reads an event in an envelope; what is stored is the plain event that says the same.
+#[expect(clippy::needless_pass_by_value, reason = "as all readers take it")]
 pub(in crate::api) fn enveloped(text: Bytes) -> Result<NewShot, Rejection> {
     let (event, plain) = parse_envelope(&text)?;
     Ok(NewShot::new(event, plain.into()))

@@ -244,7 +244,7 @@ pub(super) fn rehearse(mapping: &CsvMapping, fields: &[Field], faults: &mut Faul
         match fields.iter().find(|field| field.pointer() == pointer) {
             Some(field) => faults.at(&field.said_at(), detail),
             None if pointer.is_empty() => {
-                faults.at("", format!("a row would be no shot: {detail}"))
+                faults.at("", format!("a row would be no shot: {detail}"));
             }
             None => faults.at("", format!("a row would be no shot: {pointer} {detail}")),
         }

@@ -22,7 +22,9 @@ impl CsvMapping {
             from.need("columns");
             let mapping = Self {
                 name: String::new(),
-                delimiter: from.read("delimiter", delimiter).unwrap_or(','),
+                delimiter: from
+                    .read("delimiter", |at, value, faults| delimiter(at, &value, faults))
+                    .unwrap_or(','),
                 decimal_mark: from.word("decimal_mark").unwrap_or(DecimalMark::Point),
                 columns: from.read("columns", texts).unwrap_or_default(),
                 optional: set_of(from, "optional"),
@@ -31,7 +33,9 @@ impl CsvMapping {
                 absent: set_of(from, "absent"),
                 time: from.object("time", CsvTime::read),
                 id: from.object("id", CsvId::read),
-                set: from.read("set", set).unwrap_or_default(),
+                set: from
+                    .read("set", |at, value, faults| set(at, &value, faults))
+                    .unwrap_or_default(),
             };
             Some(Self { name: name?, ..mapping })
         })?;
@@ -81,22 +85,22 @@ impl CsvId {
         let prefix = from.text("prefix", Text::Title);
         let columns = list_of(from, "columns").unwrap_or_default();
         let row = from.truth("row").unwrap_or_default();
-        if columns.is_empty() && !row {
-            from.fault("is put together from nothing: name `columns`, or say `row` and a `prefix`");
-        }
-        if columns.is_empty() && row && prefix.is_none() {
-            from.fault(
+        let lacks = match (columns.is_empty(), row, &prefix) {
+            (true, false, _) => "is put together from nothing: name `columns`, or say `row`",
+            (true, true, None) => {
                 "the rows of every file have the same numbers, so its shots would be taken for \
-                 those of another: add a `prefix` of this file's own, or `columns`",
-            );
-        }
-        Some(Self { prefix, columns, row })
+                 those of another: add a `prefix` of this file's own, or `columns`"
+            }
+            _ => return Some(Self { prefix, columns, row }),
+        };
+        from.fault(lacks);
+        None
     }
 }
 
 /// One character of ASCII that no cell needs.
-fn delimiter(at: At<'_>, value: Json<'_>, faults: &mut Faults) -> Option<char> {
-    let text = at.text(&value, faults)?;
+fn delimiter(at: At<'_>, value: &Json<'_>, faults: &mut Faults) -> Option<char> {
+    let text = at.text(value, faults)?;
     let mut letters = text.chars();
     match (letters.next(), letters.next()) {
         (Some(one), None) if one == '\t' || (one.is_ascii_punctuation() && one != '"') => Some(one),
@@ -175,10 +179,10 @@ fn values(at: At<'_>, value: Json<'_>, faults: &mut Faults) -> Option<Values> {
     Some(values)
 }
 
-fn set(at: At<'_>, value: Json<'_>, faults: &mut Faults) -> Option<Map<String, Value>> {
-    match kept(&value) {
+fn set(at: At<'_>, value: &Json<'_>, faults: &mut Faults) -> Option<Map<String, Value>> {
+    match kept(value) {
         Value::Object(members) => Some(members),
-        _ => at.wrong_kind(&value, "an object", faults),
+        _ => at.wrong_kind(value, "an object", faults),
     }
 }
 

@@ -118,13 +118,11 @@ impl CsvTable {
 
     /// The columns that a member comes from, before what is said of them.
     fn called(&self, field: &Field) -> String {
-        let columns: &[String] = match &field.origin {
-            Origin::Column(column) => std::slice::from_ref(column),
-            Origin::Time => {
-                self.time.as_ref().map(|(columns, _)| columns.as_slice()).unwrap_or(&[])
-            }
-            Origin::Id => self.id.as_ref().map(|id| id.columns.as_slice()).unwrap_or(&[]),
-            Origin::Set(_) => &[],
+        let columns: &[String] = match (&field.origin, &self.time, &self.id) {
+            (Origin::Column(column), ..) => std::slice::from_ref(column),
+            (Origin::Time, Some((columns, _)), _) => columns,
+            (Origin::Id, _, Some(id)) => &id.columns,
+            _ => &[],
         };
         match columns {
             [] => String::new(),
