@@ -10,6 +10,8 @@ pub(super) enum Media {
     Json,
     /// `application/x-ndjson`
     Ndjson,
+    /// `text/csv` (RFC 4180)
+    Csv,
     /// `application/cloudevents+json`: an envelope (CloudEvents 1.0, structured mode)
     CloudEvent,
     /// `application/cloudevents-batch+json`: a list of envelopes
@@ -22,8 +24,6 @@ pub(super) enum Media {
     PrometheusText,
     /// `application/openmetrics-text`
     OpenMetrics,
-    /// `text/csv` (RFC 4180)
-    Csv,
 }
 
 impl Media {
@@ -33,20 +33,20 @@ impl Media {
         match self {
             Self::Json => "application/json",
             Self::Ndjson => "application/x-ndjson",
+            Self::Csv => "text/csv",
             Self::CloudEvent => "application/cloudevents+json",
             Self::CloudEvents => "application/cloudevents-batch+json",
             Self::MergePatch => "application/merge-patch+json",
             Self::Schema => "application/schema+json",
             Self::PrometheusText => "text/plain",
             Self::OpenMetrics => "application/openmetrics-text",
-            Self::Csv => "text/csv",
         }
     }
 
     /// Whether it may be of any length: what is taken piece by piece is never held whole.
     #[must_use]
     pub(super) const fn is_stream(self) -> bool {
-        matches!(self, Self::Ndjson)
+        matches!(self, Self::Ndjson | Self::Csv)
     }
 }
 

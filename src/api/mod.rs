@@ -37,6 +37,7 @@ mod progress;
 mod query;
 mod reads;
 mod routes;
+mod rows;
 mod serve;
 mod service;
 mod shots;

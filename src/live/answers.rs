@@ -18,8 +18,8 @@ use crate::{
         ReplacementQuestion, Replacements,
     },
     shot::{
-        Bag, BagId, Ball, BallId, Club, ClubId, Context, Player, PlayerId, Sequence, Source,
-        SourceId,
+        Bag, BagId, Ball, BallId, Club, ClubId, Context, CsvMappingId, Player, PlayerId, Sequence,
+        Source, SourceId,
     },
 };
 
@@ -41,6 +41,9 @@ pub enum ReadError {
     /// No source has this id.
     #[error("no source is called \"{0}\"")]
     UnknownSource(SourceId),
+    /// No mapping of CSV files has this id.
+    #[error("no mapping is called \"{0}\"")]
+    UnknownCsvMapping(CsvMappingId),
     /// The state cannot be read.
     #[error(transparent)]
     State(#[from] LiveError),
@@ -343,7 +346,7 @@ fn newest(player: bag::Player<'_>, club: &ClubId) -> Result<Build, ReadError> {
 }
 
 impl<K: Clone, D: Clone> Listed<K, D> {
-    fn of(entry: &Entry<K, D>) -> Self {
+    pub(super) fn of(entry: &Entry<K, D>) -> Self {
         entry.listed(|document| document)
     }
 }

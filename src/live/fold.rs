@@ -88,6 +88,9 @@ impl Live {
             Document::Source { source, document } => {
                 (catalogue.put_source(source, document.clone(), at), None)
             }
+            Document::CsvMapping { mapping, document } => {
+                (catalogue.put_csv_mapping(mapping, document, at), None)
+            }
         };
         let number = player.and_then(|player| catalogue.player_number(player));
         drop(catalogue);
@@ -101,7 +104,7 @@ impl Live {
             Subject::Player(player) | Subject::Club(player, _) | Subject::Bag(player, _) => {
                 catalogue.player_number(player)
             }
-            Subject::Ball(_) | Subject::Source(_) => None,
+            Subject::Ball(_) | Subject::Source(_) | Subject::CsvMapping(_) => None,
         };
         match (subject, of_player) {
             (Subject::Player(player), _) => catalogue.remove_player(player, at),
@@ -109,6 +112,7 @@ impl Live {
             (Subject::Bag(_, bag), Some(number)) => catalogue.remove_bag(number, bag, at),
             (Subject::Ball(ball), _) => catalogue.remove_ball(ball, at),
             (Subject::Source(source), _) => catalogue.remove_source(source, at),
+            (Subject::CsvMapping(mapping), _) => catalogue.remove_csv_mapping(mapping, at),
             (Subject::Club(..) | Subject::Bag(..), None) => {}
         }
         drop(catalogue);

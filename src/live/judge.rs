@@ -4,7 +4,8 @@ use thiserror::Error;
 
 use super::{Live, LiveError, ledger::Owner, lock, read};
 use crate::shot::{
-    ASSIGNED_MAX, Act, BagId, BallId, ClubId, Document, PlayerId, Sequence, SourceId, Subject,
+    ASSIGNED_MAX, Act, BagId, BallId, ClubId, CsvMappingId, Document, PlayerId, Sequence, SourceId,
+    Subject,
 };
 
 /// Why an act may not happen.
@@ -28,6 +29,9 @@ pub enum Refusal {
     /// No source has this id.
     #[error("no source is called \"{0}\"")]
     UnknownSource(SourceId),
+    /// No mapping of CSV files has this id.
+    #[error("no mapping is called \"{0}\"")]
+    UnknownCsvMapping(CsvMappingId),
     /// A bag names a club that the player does not have.
     #[error("the player has no club \"{club}\": put the club first")]
     UnknownClubInBag {
@@ -112,7 +116,10 @@ impl Live {
                     None => Ok(()),
                 }
             }
-            Document::Player { .. } | Document::Ball { .. } | Document::Source { .. } => Ok(()),
+            Document::Player { .. }
+            | Document::Ball { .. }
+            | Document::Source { .. }
+            | Document::CsvMapping { .. } => Ok(()),
         }
     }
 
@@ -137,6 +144,10 @@ impl Live {
                 let catalogue = read(&self.catalogue);
                 let entry = catalogue.source(source);
                 entry.ok_or_else(|| Refusal::UnknownSource(source.clone()))?.document.shots
+            }
+            Subject::CsvMapping(mapping) => {
+                let known = read(&self.catalogue).csv_mapping(mapping).is_some();
+                known.then_some(0).ok_or_else(|| Refusal::UnknownCsvMapping(mapping.clone()))?
             }
         };
         if shots > 0 {

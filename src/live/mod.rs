@@ -12,6 +12,7 @@ mod answers;
 mod as_of;
 mod catalogue;
 mod codec;
+mod csv_mappings;
 mod document;
 mod erase;
 mod fold;

@@ -165,6 +165,11 @@ impl Writer {
         self.0.extend_from_slice(json.as_bytes());
     }
 
+    /// Whether it has no members yet.
+    pub(crate) fn is_empty(&self) -> bool {
+        self.0.len() == 1
+    }
+
     /// The whole object.
     pub(crate) fn finish(mut self) -> Vec<u8> {
         self.0.push(b'}');

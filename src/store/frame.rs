@@ -67,6 +67,12 @@ impl NewShot {
         (&self.event.source, &self.event.id)
     }
 
+    /// Its text.
+    #[must_use]
+    pub fn text(&self) -> &[u8] {
+        &self.text
+    }
+
     /// Bytes of its text.
     #[must_use]
     pub const fn size(&self) -> usize {

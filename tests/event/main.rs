@@ -8,6 +8,7 @@ mod bytes;
 mod catalogue;
 mod content;
 mod corrections;
+mod csv;
 mod envelopes;
 mod faults;
 mod flags;

@@ -128,6 +128,7 @@ fn answers(live: &Live) -> String {
     }
     note(json(&live.balls()));
     note(json(&live.sources()));
+    note(json(&live.csv_mappings()));
     for newest_first in [false, true] {
         let question = ShotQuestion { newest_first, limit: 1_000, ..ShotQuestion::default() };
         let page = live.shots(&question).unwrap();

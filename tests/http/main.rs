@@ -14,6 +14,7 @@ mod compressed;
 mod conditional;
 mod corrections;
 mod cors;
+mod csv;
 mod disk;
 mod doors;
 mod erasure;

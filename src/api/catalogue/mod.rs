@@ -4,6 +4,7 @@
 mod bags;
 mod balls;
 mod clubs;
+mod csv_mappings;
 mod players;
 mod sources;
 
@@ -29,8 +30,14 @@ use crate::{
 };
 
 /// The endpoints of the catalogue.
-pub(super) const ENDPOINTS: &[&[Endpoint]] =
-    &[players::ENDPOINTS, clubs::ENDPOINTS, bags::ENDPOINTS, balls::ENDPOINTS, sources::ENDPOINTS];
+pub(super) const ENDPOINTS: &[&[Endpoint]] = &[
+    players::ENDPOINTS,
+    clubs::ENDPOINTS,
+    bags::ENDPOINTS,
+    balls::ENDPOINTS,
+    sources::ENDPOINTS,
+    csv_mappings::ENDPOINTS,
+];
 
 /// A list of the catalogue.
 #[derive(Serialize)]

@@ -9,17 +9,18 @@ use crate::{
 };
 
 /// An item that was read: a shot, or the refusal of what is none.
-pub(super) struct Item {
+pub(in crate::api) struct Item {
     /// Where it stood, counted from 1.
-    pub(super) line: u64,
+    pub(in crate::api) line: u64,
     /// What it is.
-    pub(super) read: Result<NewShot, Refusal>,
+    pub(in crate::api) read: Result<NewShot, Refusal>,
 }
 
 /// How the text of an item is read.
 pub(in crate::api) type Reader = fn(Bytes) -> Result<NewShot, Rejection>;
 
 /// Reads an event in an envelope; what is stored is the plain event that says the same.
+#[expect(clippy::needless_pass_by_value, reason = "as all readers take it")]
 pub(in crate::api) fn enveloped(text: Bytes) -> Result<NewShot, Rejection> {
     let (event, plain) = parse_envelope(&text)?;
     Ok(NewShot::new(event, plain.into()))

@@ -2,24 +2,28 @@
 //! store, a few on their way at one time, so that network, parser and disk work side by side; what
 //! became of each is counted in the order of lines. Memory is bounded whatever is sent.
 
+mod cut;
 mod group;
 mod item;
 mod many;
 mod one;
+mod rehearsal;
 
 use std::collections::VecDeque;
 
 use actix_web::rt::task::JoinHandle;
 use bytes::Bytes;
 
-use self::{
-    group::{Group, Settled},
-    item::Item,
-};
 pub(super) use self::{
+    cut::{Events, Table},
     item::{Reader, enveloped},
     many::{array, stream, whole_array, whole_stream},
     one::{Stored, one},
+    rehearsal::{Rehearsal, rehearse},
+};
+use self::{
+    group::{Group, Settled},
+    item::Item,
 };
 use super::{
     errors,

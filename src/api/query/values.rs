@@ -7,8 +7,8 @@ use jiff::{
 };
 
 use crate::shot::{
-    BagId, BallId, ClubId, Flags, Height, Lie, PlayerId, Purpose, SessionName, Shape, ShotId,
-    SourceId, Swing,
+    BagId, BallId, ClubId, CsvMappingId, Flags, Height, Lie, PlayerId, Purpose, SessionName, Shape,
+    ShotId, SourceId, Swing,
 };
 
 /// A value that can be read from a parameter.
@@ -50,7 +50,7 @@ macro_rules! words {
     )+};
 }
 
-names! { PlayerId ClubId BallId BagId SourceId ShotId SessionName }
+names! { PlayerId ClubId BallId BagId CsvMappingId SourceId ShotId SessionName }
 words! { Lie Height Shape Swing Purpose }
 
 impl FromText for String {

@@ -7,9 +7,10 @@ use utoipa::openapi::{Ref, RefOr, Schema};
 use crate::{
     api::endpoint::Components,
     shot::{
-        Adjustment, BAG_MAX, BEARING_DEG, BUILDS_MAX, Bag, Ball, BallKind, Club, ClubKind, Context,
-        FlightOrigin, Hand, Height, LAST_MAX, LENGTH_M, LIE_DEG, LOFT_DEG, Lie, MARKS, Place,
-        Player, Purpose, Shape, Source, SpeedOrigin, SpinOrigin, Swing,
+        Adjustment, BAG_MAX, BEARING_DEG, BUILDS_MAX, Bag, Ball, BallKind, CSV_COLUMNS_MAX, Club,
+        ClubKind, Context, CsvMapping, DecimalMark, FlightOrigin, Hand, Height, LAST_MAX, LENGTH_M,
+        LIE_DEG, LOFT_DEG, Lie, MARKS, Place, Player, Purpose, Shape, Source, SpeedOrigin,
+        SpinOrigin, Swing,
     },
 };
 
@@ -17,7 +18,9 @@ use crate::{
 pub(in crate::api) trait Documented {
     /// The name of its schema.
     const NAME: &'static str;
-    /// Its members; the first is required where there is a `name`.
+    /// The members that must be sent.
+    const REQUIRED: &[&str] = &["name"];
+    /// Its members.
     fn members() -> Map<String, Value>;
 }
 
@@ -59,6 +62,7 @@ pub(super) fn schemas() -> Map<String, Value> {
     add::<Bag>(&mut schemas);
     add::<Ball>(&mut schemas);
     add::<Source>(&mut schemas);
+    add::<CsvMapping>(&mut schemas);
     schemas.insert("Context".into(), closed(&Context::members(), &[]));
     let told = with(kept(Context::members()), [("as_of", sequence())]);
     schemas.insert("ContextEntry".into(), open(&told, &["as_of"]));
@@ -73,7 +77,7 @@ fn add<D: Documented>(schemas: &mut Map<String, Value>) {
     let items =
         json!({"type": "array", "items": {"$ref": format!("#/components/schemas/{entry}")}});
     let list = with(Map::new(), [("items", items), ("as_of", sequence())]);
-    schemas.insert(D::NAME.into(), closed(&D::members(), &["name"]));
+    schemas.insert(D::NAME.into(), closed(&D::members(), D::REQUIRED));
     schemas.insert(entry, open(&told, &["id", "name", "as_of"]));
     schemas.insert(format!("{}List", D::NAME), open(&list, &["items", "as_of"]));
 }
@@ -232,6 +236,70 @@ impl Documented for Source {
             ("spin_origin", words!(SpinOrigin)),
             ("speed_origin", words!(SpeedOrigin)),
             ("adjusted_for", adjusted),
+        ])
+    }
+}
+
+impl Documented for CsvMapping {
+    const NAME: &'static str = "CsvMapping";
+    const REQUIRED: &[&str] = &["name", "columns"];
+
+    fn members() -> Map<String, Value> {
+        let about = |mut schema: Value, about: &str| {
+            schema["description"] = json!(about);
+            schema
+        };
+        let texts = || json!({"type": "object", "additionalProperties": text()});
+        let list = || json!({"type": "array", "items": text(), "maxItems": CSV_COLUMNS_MAX});
+        let by_column = json!({"type": "object", "additionalProperties": texts()});
+        let time = [("columns", list()), ("format", title()), ("zone", title())];
+        let time = closed(&members(time), &["columns", "format"]);
+        let id = [("prefix", title()), ("columns", list()), ("row", truth())];
+        members([
+            ("name", title()),
+            (
+                "delimiter",
+                json!({"type": "string", "minLength": 1, "maxLength": 1,
+                "description": "What stands between cells; a comma if absent."}),
+            ),
+            ("decimal_mark", words!(DecimalMark)),
+            (
+                "columns",
+                about(
+                    texts(),
+                    "By column, a pointer to the member of the event that it \
+                fills, unit included: `/flight/carry_yd`.",
+                ),
+            ),
+            ("optional", about(list(), "Those of `columns` that a file need not have.")),
+            ("ignored", about(list(), "Columns that are left alone.")),
+            (
+                "values",
+                about(
+                    by_column,
+                    "By column, what is stored for the texts in it; no other \
+                text is then taken.",
+                ),
+            ),
+            ("absent", about(list(), "Texts that say no more than an empty cell.")),
+            (
+                "time",
+                about(
+                    time,
+                    "The time where no one column has it as RFC 3339: columns joined \
+                by a space, their form in directives of strptime, and the IANA zone.",
+                ),
+            ),
+            (
+                "id",
+                about(
+                    closed(&members(id), &[]),
+                    "The id where no one column has it: prefix, \
+                columns and row number, joined by `-`. Row numbers repeat in the next file, so \
+                they need a prefix or a column.",
+                ),
+            ),
+            ("set", json!({"type": "object", "description": "Members that all rows have."})),
         ])
     }
 }

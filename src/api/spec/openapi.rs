@@ -170,7 +170,9 @@ fn content(media: Media, schema: RefOr<Schema>) -> Content {
             let list = list.description(Some("A list; each item is a `CloudEvent`."));
             Content::new(Some(Schema::from(list)))
         }
-        Media::Csv => ContentBuilder::new().schema(Some(text(table::ABOUT))).build(),
+        Media::Csv => {
+            ContentBuilder::new().schema(Some(text("A table with a header: a shot a row."))).build()
+        }
         _ => Content::new(Some(schema)),
     }
 }

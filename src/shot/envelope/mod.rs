@@ -48,7 +48,9 @@ pub fn parse_envelope(text: &[u8]) -> Result<(Event, Vec<u8>), Rejection> {
             let kind = match kind {
                 RejectionKind::Invalid(faults) => opening.joined_by(faults),
                 // Told with the place in what was sent.
-                not_json => Json::read(text).err().map_or(not_json, |rejection| rejection.kind),
+                not_json @ RejectionKind::NotJson { .. } => {
+                    Json::read(text).err().map_or(not_json, |rejection| rejection.kind)
+                }
             };
             Err(Rejection { source, id, kind })
         }
