@@ -26,6 +26,12 @@ lint:
     cargo fmt --all --check
     cargo clippy --workspace --all-targets --locked -- -D warnings
 
+# Fuzzes one of tests/fuzz/targets for so many seconds; `cargo install cargo-fuzz --locked` first.
+fuzz target seconds:
+    mkdir -p tests/fuzz/target/found/{{target}}
+    cargo fuzz run --fuzz-dir tests/fuzz -s none {{target}} tests/fuzz/target/found/{{target}} \
+        tests/fuzz/corpus/{{target}} -- -max_total_time={{seconds}} -max_len=4096
+
 # Licences, sources and bans; advisories where a database is at hand.
 deny:
     cargo deny check licenses sources bans

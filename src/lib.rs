@@ -7,6 +7,8 @@
 pub mod api;
 pub mod bag;
 pub mod cli;
+#[cfg(any(fuzzing, test))]
+pub mod fuzzing;
 pub mod live;
 pub mod shot;
 pub mod stats;

@@ -72,26 +72,21 @@ impl Body {
 
     /// The next chunk if it is here already; nothing if the network has to be waited for.
     pub(super) fn chunk_at_hand(&mut self) -> Option<Result<Option<Bytes>, Problem>> {
-        self.try_chunk().transpose()
-    }
-
-    /// The same, turned inside out.
-    fn try_chunk(&mut self) -> Result<Option<Option<Bytes>>, Problem> {
         loop {
             if let Some(inflate) = &mut self.inflate {
-                match inflate.step()? {
-                    Step::Piece(piece) => return Ok(Some(Some(piece))),
-                    Step::Whole => return Ok(Some(None)),
-                    Step::Hungry => {}
+                match inflate.step() {
+                    Ok(Step::Piece(piece)) => return Some(Ok(Some(piece))),
+                    Ok(Step::Whole) => return Some(Ok(None)),
+                    Ok(Step::Hungry) => {}
+                    Err(problem) => return Some(Err(problem)),
                 }
             }
-            let arrived = self.arrived.take().or_else(|| self.payload.next().now_or_never());
-            let Some(arrived) = arrived else { return Ok(None) };
-            let chunk = arrived.transpose().map_err(|error| broken(&error))?;
-            match (&mut self.inflate, chunk) {
-                (None, chunk) => return Ok(Some(chunk)),
-                (Some(inflate), Some(chunk)) => inflate.feed(chunk),
-                (Some(inflate), None) => inflate.end(),
+            let arrived = self.arrived.take().or_else(|| self.payload.next().now_or_never())?;
+            match (&mut self.inflate, arrived.transpose()) {
+                (_, Err(error)) => return Some(Err(broken(&error))),
+                (None, Ok(chunk)) => return Some(Ok(chunk)),
+                (Some(inflate), Ok(Some(chunk))) => inflate.feed(chunk),
+                (Some(inflate), Ok(None)) => inflate.end(),
             }
         }
     }

@@ -13,6 +13,7 @@ use super::{
     media::Media,
     problem::{Kind, Problem},
     query::Table,
+    reads::Reads,
 };
 
 /// What a handler gives back.
@@ -76,6 +77,17 @@ impl Verb {
             Self::Delete => route.method(Method::DELETE),
         }
     }
+}
+
+/// How long a client may keep what was read.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Caching {
+    /// As long as it likes, if it asks each time whether that has changed.
+    Asked,
+    /// The same; the text is the same byte by byte as long as the program is.
+    Fixed,
+    /// Not at all: it says how things are now.
+    Never,
 }
 
 /// The schema of a body: refers to it, and adds what it refers to to the components.
@@ -147,6 +159,8 @@ pub(super) struct Endpoint {
     pub gives: &'static [Media],
     /// The shape of a line, where body or answer may be a stream of lines.
     pub line: Option<Shape>,
+    /// How long what was read may be kept.
+    pub caching: Caching,
     /// What it answers when all is well.
     pub successes: &'static [Success],
     /// Refusals beyond those that follow from the row itself.
@@ -166,6 +180,7 @@ impl Endpoint {
         body: None,
         gives: &[Media::Json],
         line: None,
+        caching: Caching::Asked,
         successes: &[],
         refusals: &[],
     };
@@ -173,6 +188,11 @@ impl Endpoint {
     /// The names within the braces of its path.
     pub(super) fn names(&self) -> impl Iterator<Item = &'static str> + use<> {
         self.path.split('/').filter_map(|part| part.strip_prefix('{')?.strip_suffix('}'))
+    }
+
+    /// Whether its answers have a tag, by which a client learns that nothing has changed.
+    pub(super) fn is_kept(&self) -> bool {
+        self.verb == Verb::Get && self.caching != Caching::Never
     }
 
     /// All kinds of refusal that it may answer: those that follow from what the row says, and its own.
@@ -212,6 +232,10 @@ impl Endpoint {
 
     /// The route: the verb, then what is judged before the handler is asked. `number` is its own among all.
     pub(super) fn route(&'static self, number: usize) -> Route {
-        self.verb.guarded((self.handler)().wrap(Judge::of((number, self))))
+        let judged = (self.handler)().wrap(Judge::of((number, self)));
+        match self.verb {
+            Verb::Get => self.verb.guarded(judged.wrap(Reads::of(self))),
+            _ => self.verb.guarded(judged),
+        }
     }
 }

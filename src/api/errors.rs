@@ -6,6 +6,7 @@ use super::{
     limits::Limits,
     problem::{Fault, Kind, Problem},
     progress::Refusal,
+    rows::Flaw,
 };
 use crate::{
     live,
@@ -45,6 +46,26 @@ pub(super) fn refusal(line: u64, rejection: Rejection) -> Refusal {
 pub(super) fn too_long(line: u64, limits: &Limits) -> Refusal {
     let detail = format!("the line is over {} bytes", limits.line_bytes);
     let status = Kind::BodyTooLarge.status().as_u16();
+    Refusal { line, source: None, id: None, status, errors: vec![whole(detail)] }
+}
+
+/// A row of a table that cannot be read.
+pub(super) fn of_row(line: u64, flaw: Flaw, limits: &Limits) -> Refusal {
+    let (kind, detail) = match flaw {
+        Flaw::TooLong => {
+            let most = limits.line_bytes;
+            let mend = "if it is short, a quote before it is not closed";
+            (
+                Kind::BodyTooLarge,
+                format!("the row is over {most} bytes, or has too many cells; {mend}"),
+            )
+        }
+        Flaw::NotUtf8 => (Kind::NotJson, "the row is not UTF-8: save the file in UTF-8".to_owned()),
+        Flaw::Unclosed => {
+            (Kind::Invalid, "the file ends within a quoted cell: close the quote".to_owned())
+        }
+    };
+    let status = kind.status().as_u16();
     Refusal { line, source: None, id: None, status, errors: vec![whole(detail)] }
 }
 
@@ -106,8 +127,9 @@ pub(super) fn of_refusal(refusal: &live::Refusal) -> Problem {
         | R::UnknownClub(_)
         | R::UnknownBag(_)
         | R::UnknownBall(_)
-        | R::UnknownSource(_) => Problem::new(Kind::NotFound, sentence),
-        R::HasShots { .. } => Problem::new(Kind::Conflict, sentence),
+        | R::UnknownSource(_)
+        | R::UnknownCsvMapping(_) => Problem::new(Kind::NotFound, sentence),
+        R::HasShots { .. } | R::InBags { .. } => Problem::new(Kind::Conflict, sentence),
         R::UnknownClubInBag { index, .. } => invalid_at(format!("/clubs/{index}"), sentence),
         R::TooMany => invalid_at(String::from("/filter"), sentence),
         R::Unreadable(_) => unreadable(&sentence),
@@ -148,6 +170,7 @@ pub(super) fn of_question(error: &live::ReadError, in_query: &[(&'static str, &s
         R::UnknownBag(name) => name.as_str(),
         R::UnknownBall(name) => name.as_str(),
         R::UnknownSource(name) => name.as_str(),
+        R::UnknownCsvMapping(name) => name.as_str(),
         R::State(error) => return of_state(error),
     };
     match in_query.iter().find(|(_, value)| *value == name) {

@@ -37,6 +37,13 @@ impl Field {
         form: FieldForm::Text,
         example: "</v1/shots?limit=1&cursor=0000000000000001c2a4b6d8>; rel=\"next\"",
     };
+    /// The version of an answer.
+    pub(super) const ETAG: Self = Self {
+        name: "ETag",
+        about: "The answer's tag, for `If-None-Match` (RFC 9110, 8.8.3).",
+        form: FieldForm::Text,
+        example: "W/\"182-5f0c\"",
+    };
     /// Which methods there are.
     pub(super) const ALLOW: Self = Self {
         name: "Allow",

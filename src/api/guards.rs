@@ -56,7 +56,7 @@ impl Hosts {
             Some(name) if self.answers_to(name) => Ok(()),
             _ => Err(misdirected(
                 "the name in `Host` is not one of ours; use an IP address or localhost, or start \
-                 the service with `--host NAME` to declare it",
+                 the service with `--host NAME` (`hosts` in the settings file) to declare it",
             )),
         }
     }
@@ -96,7 +96,7 @@ fn host_name(value: &str) -> Option<&str> {
     (!host.is_empty() && port.bytes().all(|byte| byte.is_ascii_digit())).then_some(host)
 }
 
-/// Whether a text has the form of a host name; names that need no resolver are not told apart.
+/// Whether a text has the form of a host name.
 pub(super) fn is_domain(name: &str) -> bool {
     let label = |label: &str| {
         !label.is_empty()

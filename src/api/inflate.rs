@@ -274,7 +274,7 @@ mod tests {
     #[test]
     fn a_short_body_may_swell_to_the_floor() {
         for coding in BOTH {
-            assert_eq!(inflate(coding, &[&packed(coding, &[b' '; 64 * 1024])]).1, None);
+            assert_eq!(inflate(coding, &[&packed(coding, &vec![b' '; 64 * 1024])]).1, None);
         }
     }
 

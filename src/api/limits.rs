@@ -108,8 +108,8 @@ impl Kind {
     /// A number with its unit: `16 MiB`, `30 s`, `4,096`.
     fn text(self, number: u64) -> String {
         match self {
-            Self::Bytes if number % MIB == 0 => format!("{} MiB", grouped(number / MIB)),
-            Self::Bytes if number % KIB == 0 => format!("{} KiB", grouped(number / KIB)),
+            Self::Bytes if number.is_multiple_of(MIB) => format!("{} MiB", grouped(number / MIB)),
+            Self::Bytes if number.is_multiple_of(KIB) => format!("{} KiB", grouped(number / KIB)),
             Self::Bytes => format!("{} bytes", grouped(number)),
             Self::Seconds => format!("{} s", grouped(number)),
             Self::Count => grouped(number),

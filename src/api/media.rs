@@ -10,6 +10,12 @@ pub(super) enum Media {
     Json,
     /// `application/x-ndjson`
     Ndjson,
+    /// `text/csv` (RFC 4180)
+    Csv,
+    /// `application/cloudevents+json`: an envelope (CloudEvents 1.0, structured mode)
+    CloudEvent,
+    /// `application/cloudevents-batch+json`: a list of envelopes
+    CloudEvents,
     /// `application/merge-patch+json` (RFC 7396)
     MergePatch,
     /// `application/schema+json`
@@ -31,6 +37,9 @@ impl Media {
         match self {
             Self::Json => "application/json",
             Self::Ndjson => "application/x-ndjson",
+            Self::Csv => "text/csv",
+            Self::CloudEvent => "application/cloudevents+json",
+            Self::CloudEvents => "application/cloudevents-batch+json",
             Self::MergePatch => "application/merge-patch+json",
             Self::Schema => "application/schema+json",
             Self::PrometheusText => "text/plain",
@@ -49,7 +58,7 @@ impl Media {
     /// Whether it may be of any length: what is taken piece by piece is never held whole.
     #[must_use]
     pub(super) const fn is_stream(self) -> bool {
-        matches!(self, Self::Ndjson)
+        matches!(self, Self::Ndjson | Self::Csv)
     }
 }
 

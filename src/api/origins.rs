@@ -107,7 +107,28 @@ fn read_host(host: &str) -> Option<String> {
 mod tests {
     #![allow(clippy::unwrap_used)]
 
+    use proptest::prelude::*;
+    use reqwest::Url;
+
     use super::*;
+
+    /// The origin of an address by an independent implementation of the URL Standard.
+    fn by_the_standard(address: &str) -> String {
+        Url::parse(address).unwrap().origin().ascii_serialization()
+    }
+
+    proptest! {
+        #[test]
+        fn origins_of_the_web_are_those_of_the_url_standard(
+            scheme in "https?|HTTPS?",
+            host in "[a-zA-Z]([a-zA-Z0-9]{0,8}[a-zA-Z])?(\\.[a-z]{1,5}){0,2}|127\\.0\\.[0-9]\\.[1-9]|\\[[0-9a-fA-F]{1,4}::[0-9a-fA-F]{1,4}\\]",
+            port in proptest::option::of(prop_oneof![Just(80_u16), Just(443), 1_u16..]),
+        ) {
+            let port = port.map_or_else(String::new, |port| format!(":{port}"));
+            let text = format!("{scheme}://{host}{port}");
+            prop_assert_eq!(read(&text), Ok(by_the_standard(&text)));
+        }
+    }
 
     #[test]
     fn an_origin_is_kept_as_browsers_send_it() {

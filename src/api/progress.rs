@@ -62,7 +62,8 @@ fn is_zero(count: &u64) -> bool {
 /// Gathers a [`Progress`] within bounded memory.
 #[derive(Debug)]
 pub(super) struct Tally<'a> {
-    meters: &'a Meters,
+    /// Where refusals are counted; nowhere in a rehearsal.
+    meters: Option<&'a Meters>,
     progress: Progress,
     room: usize,
     bytes_left: usize,
@@ -76,7 +77,13 @@ impl<'a> Tally<'a> {
     /// An empty tally that lists at most `room` refusals, and counts all in the meters.
     #[must_use]
     pub(super) fn new(room: usize, meters: &'a Meters) -> Self {
-        Self { meters, progress: Progress::default(), room, bytes_left: REFUSALS_BYTES }
+        Self { meters: Some(meters), ..Self::uncounted(room) }
+    }
+
+    /// The same for a rehearsal, whose refusals happened to nobody.
+    #[must_use]
+    pub(super) fn uncounted(room: usize) -> Self {
+        Self { meters: None, progress: Progress::default(), room, bytes_left: REFUSALS_BYTES }
     }
 
     /// Counts a stored shot.
@@ -93,7 +100,9 @@ impl<'a> Tally<'a> {
     /// Counts a refusal, and lists it while there is room. Refusals come in the order of lines.
     pub(super) fn refuse(&mut self, refusal: Refusal) {
         self.progress.refused += 1;
-        self.meters.refused(refusal.status);
+        if let Some(meters) = self.meters {
+            meters.refused(refusal.status);
+        }
         let weight = refusal.weight();
         let fits = self.progress.refusals.len() < self.room && weight <= self.bytes_left;
         if fits && self.progress.refusals_left_out == 0 {

@@ -13,6 +13,7 @@ use super::{
     problem::{Kind, Problem},
     spec,
     stop::Stop,
+    tag::Tag,
 };
 use crate::{
     live::{Live, LiveError, ROWS_KEPT, Receipt},
@@ -38,6 +39,18 @@ pub fn open(home: Home) -> Result<(Store, RecoveryReport), OpenError> {
     })
 }
 
+/// A text that stays as it is as long as the program does, with its tag.
+pub(super) struct Fixed {
+    pub(super) text: Bytes,
+    pub(super) tag: Tag,
+}
+
+impl Fixed {
+    fn of(text: String) -> Self {
+        Self { tag: Tag::strong(text.as_bytes()), text: text.into() }
+    }
+}
+
 /// The service: the rooms below, and the rules at its door. One for all workers.
 pub struct Service {
     /// Where shots and acts are stored, and the fold that answers questions.
@@ -48,9 +61,9 @@ pub struct Service {
     pub origins: Origins,
     /// What it takes at most.
     pub limits: Limits,
-    openapi: OnceLock<Bytes>,
-    reference: OnceLock<Bytes>,
-    pub(super) schema: Bytes,
+    openapi: OnceLock<Fixed>,
+    reference: OnceLock<Fixed>,
+    pub(super) schema: Fixed,
     pub(super) stop: Stop,
     pub(super) meters: Arc<Meters>,
 }
@@ -67,20 +80,20 @@ impl Service {
             limits: Limits::default(),
             openapi: OnceLock::new(),
             reference: OnceLock::new(),
-            schema: spec::schema_text().into(),
+            schema: Fixed::of(spec::schema_text()),
             stop: Stop::new(),
             meters: Arc::new(Meters::new(unassigned_before)),
         }
     }
 
     /// The description of the API, as this service's limits make it.
-    pub(super) fn openapi(&self) -> Bytes {
-        self.openapi.get_or_init(|| spec::openapi_text(&self.limits).into()).clone()
+    pub(super) fn openapi(&self) -> &Fixed {
+        self.openapi.get_or_init(|| Fixed::of(spec::openapi_text(&self.limits)))
     }
 
     /// The same description as a page.
-    pub(super) fn reference(&self) -> Bytes {
-        self.reference.get_or_init(|| docs::reference_of(&self.openapi())).clone()
+    pub(super) fn reference(&self) -> &Fixed {
+        self.reference.get_or_init(|| Fixed::of(docs::reference_of(&self.openapi().text)))
     }
 
     /// What answers questions.

@@ -6,17 +6,16 @@ use actix_web::{
     http::{StatusCode, header},
     web,
 };
-use bytes::Bytes;
 use serde::Serialize;
 
 use super::{
     answer::ok,
-    endpoint::{Answer, Endpoint, Success, shape},
+    endpoint::{Answer, Caching, Endpoint, Success, shape},
     judge::Asked,
     media::Media,
     problem::{Kind, Problem},
     query::no_query,
-    service::Service,
+    service::{Fixed, Service},
     spec,
 };
 use crate::{shot::Sequence, store::Health};
@@ -27,6 +26,7 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[
         handler: || web::to(live),
         name: "checkLiveness",
         about: "Whether the service runs.",
+        caching: Caching::Never,
         successes: &[Success::new(200, "It runs.", shape::<Alive>)],
         ..Endpoint::BASE
     },
@@ -35,6 +35,7 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[
         handler: || web::to(ready),
         name: "checkReadiness",
         about: "Whether writes are taken; if not, the problem says why, while reads go on.",
+        caching: Caching::Never,
         successes: &[Success::new(200, "Writes are taken.", shape::<Ready>)],
         refusals: &[Kind::Unavailable],
         ..Endpoint::BASE
@@ -44,6 +45,7 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[
         handler: || web::to(openapi),
         name: "readOpenApi",
         about: "This description.",
+        caching: Caching::Fixed,
         successes: &[Success::new(200, "OpenAPI 3.1.", spec::any_object)],
         ..Endpoint::BASE
     },
@@ -53,6 +55,7 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[
         name: "readShotEventSchema",
         about: "The JSON Schema (2020-12) of the shot event.",
         gives: &[Media::Schema, Media::Json],
+        caching: Caching::Fixed,
         successes: &[Success::new(200, "The schema.", spec::any_object)],
         ..Endpoint::BASE
     },
@@ -106,11 +109,12 @@ async fn openapi(service: web::Data<Service>, request: HttpRequest) -> Answer {
 
 async fn schema(service: web::Data<Service>, request: HttpRequest) -> Answer {
     no_query(&request)?;
-    Ok(text(Asked::of(&request).gives, service.schema.clone()))
+    Ok(text(Asked::of(&request).gives, &service.schema))
 }
 
-fn text(media: Media, text: Bytes) -> HttpResponse {
+fn text(media: Media, text: &Fixed) -> HttpResponse {
     HttpResponse::build(StatusCode::OK)
         .insert_header((header::CONTENT_TYPE, media.name()))
-        .body(text)
+        .insert_header((header::ETAG, text.tag.value()))
+        .body(text.text.clone())
 }

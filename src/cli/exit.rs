@@ -3,13 +3,14 @@
 
 use std::{io, process::ExitCode};
 
+use super::settings::Fault;
 use crate::store::OpenError;
 
 /// An end that is not a success.
 #[derive(Debug)]
 pub struct Exit {
     code: u8,
-    sentence: Option<String>,
+    sentences: Vec<String>,
 }
 
 impl Exit {
@@ -32,24 +33,34 @@ impl Exit {
     /// The system does not allow it (`EX_NOPERM`).
     pub(super) const NOT_ALLOWED: u8 = 77;
 
+    /// A faulty settings file (`EX_CONFIG`).
+    pub(super) const CONFIG: u8 = 78;
+
     /// An end with a code and a sentence that says what, where and the mend.
     pub(super) fn new(code: u8, sentence: impl Into<String>) -> Self {
-        Self { code, sentence: Some(sentence.into()) }
+        Self { code, sentences: vec![sentence.into()] }
     }
 
     /// Wrong usage that has been explained already.
     pub(super) fn usage() -> Self {
-        Self { code: Self::USAGE, sentence: None }
+        Self { code: Self::USAGE, sentences: Vec::new() }
     }
 
     /// What the user is told.
-    pub(super) fn sentence(&self) -> Option<&str> {
-        self.sentence.as_deref()
+    pub(super) fn sentences(&self) -> &[String] {
+        &self.sentences
     }
 
     /// What the caller is told.
     pub(super) fn code(&self) -> ExitCode {
         ExitCode::from(self.code)
+    }
+
+    /// Settings that cannot be served with: the file is at fault if any of the faults stands in it.
+    pub(super) fn of_settings(faults: &[Fault]) -> Self {
+        let in_file = faults.iter().any(Fault::is_in_a_file);
+        let code = if in_file { Self::CONFIG } else { Self::USAGE };
+        Self { code, sentences: faults.iter().map(ToString::to_string).collect() }
     }
 
     /// A store that does not open.

@@ -2,31 +2,22 @@
 
 use std::io::{self, IsTerminal};
 
-use clap::{Args, ValueEnum};
 use tracing_subscriber::EnvFilter;
 
 use super::Exit;
 
 /// How the log looks and how much it says.
-#[derive(Debug, Args)]
+#[derive(Debug)]
 pub(super) struct Logs {
-    /// How log lines look.
-    #[arg(long, env = "EVENCARRY_LOG_FORMAT", value_enum, default_value_t = Format::Text, value_name = "FORMAT")]
-    log_format: Format,
-
-    /// How much is logged: off, error, warn, info, debug or trace, also by room
-    /// (`info,evencarry::api=debug`).
-    #[arg(
-        long,
-        env = "EVENCARRY_LOG",
-        default_value = "info,actix_server=warn",
-        value_name = "FILTER"
-    )]
-    log: String,
+    /// How much it says.
+    pub filter: EnvFilter,
+    /// How it looks.
+    pub format: Format,
 }
 
-#[derive(Debug, Clone, Copy, ValueEnum)]
-enum Format {
+/// How log lines look.
+#[derive(Debug, Clone, Copy)]
+pub(super) enum Format {
     /// For people.
     Text,
     /// One JSON object a line.
@@ -34,19 +25,28 @@ enum Format {
 }
 
 impl Logs {
+    /// Reads how much is logged.
+    pub(super) fn filter(text: &str) -> Result<EnvFilter, String> {
+        EnvFilter::try_new(text)
+            .map_err(|error| format!("`{text}`: {error}: give a level, such as info"))
+    }
+
+    /// Reads how lines look.
+    pub(super) fn format(text: &str) -> Result<Format, String> {
+        match text {
+            "text" => Ok(Format::Text),
+            "json" => Ok(Format::Json),
+            _ => Err(format!("`{text}` is no form of a log: give text or json")),
+        }
+    }
+
     /// Begins to log.
-    pub(super) fn begin(&self) -> Result<(), Exit> {
-        let filter = EnvFilter::try_new(&self.log).map_err(|error| {
-            Exit::new(
-                Exit::USAGE,
-                format!("--log {}: {error}: give a level, such as info", self.log),
-            )
-        })?;
+    pub(super) fn begin(self) -> Result<(), Exit> {
         let lines = tracing_subscriber::fmt()
-            .with_env_filter(filter)
+            .with_env_filter(self.filter)
             .with_writer(io::stderr)
             .with_ansi(io::stderr().is_terminal());
-        let begun = match self.log_format {
+        let begun = match self.format {
             Format::Text => lines.try_init(),
             Format::Json => lines.json().try_init(),
         };

@@ -1,10 +1,13 @@
 //! The command line: one file a subcommand. Arguments and the environment come in; an exit code
 //! goes out. This room alone reads the environment, the clock and the signals of the system.
 
+mod check;
 mod exit;
 mod healthcheck;
 mod logs;
+mod open_files;
 mod serve;
+mod settings;
 
 use std::{
     ffi::OsString,
@@ -21,6 +24,9 @@ Examples:
   evencarry serve --data ./shots
       keep shots in ./shots and answer on http://127.0.0.1:8417
 
+  evencarry check --config evencarry.toml
+      say what the settings are and where from, and all that is wrong with them
+
   curl http://127.0.0.1:8417/v1/shots -H 'Content-Type: application/json' -d '{
     \"id\": \"1\", \"source\": \"bay-3\", \"time\": \"2026-04-11T10:15:04Z\",
     \"player\": \"rowan\", \"club\": \"5h\", \"flight\": {\"carry_yd\": 173}}'
@@ -31,7 +37,7 @@ Examples:
 
 Exit codes: 0 all well, 1 not ready (healthcheck), 64 wrong usage, 65 damaged data, 69 cannot
 serve, 73 cannot make the data folder, 74 the disk failed, 75 in use, 76 data of a newer release,
-77 not allowed.";
+77 not allowed, 78 a faulty settings file.";
 
 /// Takes golf shots from launch monitors, keeps them, and says which club can take another's place.
 #[derive(Debug, Parser)]
@@ -44,6 +50,7 @@ struct Arguments {
 #[derive(Debug, Subcommand)]
 enum Command {
     Serve(serve::Arguments),
+    Check(check::Arguments),
     Healthcheck(healthcheck::Arguments),
 }
 
@@ -56,6 +63,7 @@ where
     let outcome = match Arguments::try_parse_from(arguments) {
         Ok(arguments) => match arguments.command {
             Command::Serve(arguments) => serve::run(arguments),
+            Command::Check(arguments) => check::run(arguments),
             Command::Healthcheck(arguments) => healthcheck::run(&arguments),
         },
         Err(error) => said(&error),
@@ -63,7 +71,7 @@ where
     match outcome {
         Ok(()) => ExitCode::SUCCESS,
         Err(exit) => {
-            if let Some(sentence) = exit.sentence() {
+            for sentence in exit.sentences() {
                 // A reader that is gone needs no words.
                 drop(writeln!(io::stderr(), "evencarry: {sentence}"));
             }

@@ -4,7 +4,6 @@ use std::{
     future::Future,
     io::{self, Write},
     net::{SocketAddr, TcpListener},
-    path::PathBuf,
     sync::Arc,
 };
 
@@ -13,9 +12,12 @@ use clap::Args;
 use jiff::Timestamp;
 use tokio::signal::unix::{Signal, SignalKind, signal};
 
-use super::{Exit, logs::Logs};
+use super::{
+    Exit, open_files,
+    settings::{Flags, Settings, variables_that_nothing_reads},
+};
 use crate::{
-    api::{self, Hosts, Service},
+    api::{self, Service},
     store::{Health, Home},
 };
 
@@ -25,36 +27,26 @@ use crate::{
 /// what was accepted is answered, and the store is closed in order.
 #[derive(Debug, Args)]
 pub(super) struct Arguments {
-    /// Folder of the data; made when it is missing.
-    #[arg(long, env = "EVENCARRY_DATA", value_name = "DIR")]
-    data: PathBuf,
-
-    /// Address and port to listen on; port 0 takes a free one.
-    #[arg(long, env = "EVENCARRY_LISTEN", default_value = "127.0.0.1:8417", value_name = "ADDR")]
-    listen: SocketAddr,
-
-    /// A host name to answer to, besides IP addresses and localhost; may be given repeatedly.
-    #[arg(long = "host", env = "EVENCARRY_HOST", value_delimiter = ',', value_name = "NAME")]
-    hosts: Vec<String>,
-
-    /// Listen beyond this machine although anyone there may then read and write everything.
-    #[arg(long)]
-    open_network: bool,
-
     #[command(flatten)]
-    logs: Logs,
+    flags: Flags,
 }
 
 pub(super) fn run(arguments: Arguments) -> Result<(), Exit> {
-    check_reach(&arguments)?;
-    let hosts = Hosts::declared(arguments.hosts)
-        .map_err(|fault| Exit::new(Exit::USAGE, format!("--host {fault}")))?;
-    arguments.logs.begin()?;
-    let home = Home::in_folder(&arguments.data, Arc::new(Timestamp::now));
+    let settings = arguments.flags.read().outcome;
+    let Settings { data, listen, hosts, origins, logs, limits } =
+        settings.map_err(|faults| Exit::of_settings(&faults))?;
+    logs.begin()?;
+    for note in variables_that_nothing_reads() {
+        tracing::warn!("{note}");
+    }
+    open_files::make_room(limits.connections);
+    let home = Home::in_folder(&data, Arc::new(Timestamp::now));
     let (store, _) = home.and_then(api::open).map_err(|error| Exit::of_store(&error))?;
-    let served = listen(arguments.listen).and_then(|listener| {
+    let served = listen_on(listen).and_then(|listener| {
         let mut service = Service::new(store.clone());
         service.hosts = hosts;
+        service.origins = origins;
+        service.limits = limits;
         serve(listener, service)
     });
     let health = store.close();
@@ -67,19 +59,7 @@ pub(super) fn run(arguments: Arguments) -> Result<(), Exit> {
     }
 }
 
-fn check_reach(arguments: &Arguments) -> Result<(), Exit> {
-    if arguments.open_network || arguments.listen.ip().is_loopback() {
-        return Ok(());
-    }
-    let sentence = format!(
-        "--listen {} reaches beyond this machine, where anyone could read and write everything: \
-         listen on 127.0.0.1, or say --open-network if that is meant",
-        arguments.listen
-    );
-    Err(Exit::new(Exit::USAGE, sentence))
-}
-
-fn listen(address: SocketAddr) -> Result<TcpListener, Exit> {
+fn listen_on(address: SocketAddr) -> Result<TcpListener, Exit> {
     TcpListener::bind(address).map_err(|error| Exit::of_address(&address.to_string(), &error))
 }
 

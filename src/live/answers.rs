@@ -5,7 +5,7 @@ use std::sync::Arc;
 use thiserror::Error;
 
 use super::{
-    Live, LiveError,
+    BagChange, Live, LiveError,
     catalogue::{Catalogue, Entry},
     ledger::Owner,
     lock, read,
@@ -18,8 +18,8 @@ use crate::{
         ReplacementQuestion, Replacements,
     },
     shot::{
-        Bag, BagId, Ball, BallId, Club, ClubId, Context, Player, PlayerId, Sequence, Source,
-        SourceId,
+        Bag, BagId, Ball, BallId, Club, ClubId, Context, CsvMappingId, Player, PlayerId, Sequence,
+        Source, SourceId,
     },
 };
 
@@ -41,6 +41,9 @@ pub enum ReadError {
     /// No source has this id.
     #[error("no source is called \"{0}\"")]
     UnknownSource(SourceId),
+    /// No mapping of CSV files has this id.
+    #[error("no mapping is called \"{0}\"")]
+    UnknownCsvMapping(CsvMappingId),
     /// The state cannot be read.
     #[error(transparent)]
     State(#[from] LiveError),
@@ -267,6 +270,17 @@ impl Live {
         entry.map(Listed::of).ok_or_else(|| ReadError::UnknownBag(bag.clone()))
     }
 
+    /// What was changed of a bag, newest first.
+    ///
+    /// # Errors
+    /// An unknown player or bag.
+    pub fn bag_changes(&self, player: &PlayerId, bag: &BagId) -> Result<Vec<BagChange>, ReadError> {
+        let catalogue = read(&self.catalogue);
+        let number = known_player(&catalogue, player)?;
+        catalogue.bag(number, bag).ok_or_else(|| ReadError::UnknownBag(bag.clone()))?;
+        Ok(catalogue.bag_changes(number, bag).into_iter().rev().cloned().collect())
+    }
+
     /// All balls.
     #[must_use]
     pub fn balls(&self) -> Vec<Listed<BallId, Ball>> {
@@ -332,7 +346,7 @@ fn newest(player: bag::Player<'_>, club: &ClubId) -> Result<Build, ReadError> {
 }
 
 impl<K: Clone, D: Clone> Listed<K, D> {
-    fn of(entry: &Entry<K, D>) -> Self {
+    pub(super) fn of(entry: &Entry<K, D>) -> Self {
         entry.listed(|document| document)
     }
 }

@@ -4,7 +4,8 @@ use thiserror::Error;
 
 use super::{Live, LiveError, ledger::Owner, lock, read};
 use crate::shot::{
-    ASSIGNED_MAX, Act, BagId, BallId, ClubId, Document, PlayerId, Sequence, SourceId, Subject,
+    ASSIGNED_MAX, Act, BagId, BallId, ClubId, CsvMappingId, Document, PlayerId, Sequence, SourceId,
+    Subject,
 };
 
 /// Why an act may not happen.
@@ -28,6 +29,9 @@ pub enum Refusal {
     /// No source has this id.
     #[error("no source is called \"{0}\"")]
     UnknownSource(SourceId),
+    /// No mapping of CSV files has this id.
+    #[error("no mapping is called \"{0}\"")]
+    UnknownCsvMapping(CsvMappingId),
     /// A bag names a club that the player does not have.
     #[error("the player has no club \"{club}\": put the club first")]
     UnknownClubInBag {
@@ -37,10 +41,16 @@ pub enum Refusal {
         index: usize,
     },
     /// It still has shots.
-    #[error("it has {shots} shots and stays: re-assign or set aside the shots instead")]
+    #[error("it has {shots} shot{} and stays: re-assign or set aside the shots instead", plural(*shots))]
     HasShots {
         /// How many.
         shots: u64,
+    },
+    /// The club still stands in bags.
+    #[error("it stands in {} and stays: take it out of there first", named(bags))]
+    InBags {
+        /// Which, by id.
+        bags: Vec<BagId>,
     },
     /// An assignment of more shots than one act corrects.
     #[error(
@@ -51,6 +61,15 @@ pub enum Refusal {
     /// The state cannot be read.
     #[error("{0}")]
     Unreadable(String),
+}
+
+fn plural(number: u64) -> &'static str {
+    if number == 1 { "" } else { "s" }
+}
+
+fn named(bags: &[BagId]) -> String {
+    let names: Vec<String> = bags.iter().map(|bag| format!("\"{bag}\"")).collect();
+    format!("the bag{} {}", plural(bags.len() as u64), names.join(", "))
 }
 
 impl From<LiveError> for Refusal {
@@ -97,7 +116,10 @@ impl Live {
                     None => Ok(()),
                 }
             }
-            Document::Player { .. } | Document::Ball { .. } | Document::Source { .. } => Ok(()),
+            Document::Player { .. }
+            | Document::Ball { .. }
+            | Document::Source { .. }
+            | Document::CsvMapping { .. } => Ok(()),
         }
     }
 
@@ -123,8 +145,25 @@ impl Live {
                 let entry = catalogue.source(source);
                 entry.ok_or_else(|| Refusal::UnknownSource(source.clone()))?.document.shots
             }
+            Subject::CsvMapping(mapping) => {
+                let known = read(&self.catalogue).csv_mapping(mapping).is_some();
+                known.then_some(0).ok_or_else(|| Refusal::UnknownCsvMapping(mapping.clone()))?
+            }
         };
-        if shots == 0 { Ok(()) } else { Err(Refusal::HasShots { shots }) }
+        if shots > 0 {
+            return Err(Refusal::HasShots { shots });
+        }
+        let bags = self.bags_with(subject);
+        if bags.is_empty() { Ok(()) } else { Err(Refusal::InBags { bags }) }
+    }
+
+    /// The bags that a club stands in.
+    fn bags_with(&self, subject: &Subject) -> Vec<BagId> {
+        let Subject::Club(player, club) = subject else { return Vec::new() };
+        let catalogue = read(&self.catalogue);
+        let Some(player) = catalogue.player_number(player) else { return Vec::new() };
+        let bags = catalogue.bags(player).into_iter();
+        bags.filter(|bag| bag.document.clubs.contains(club)).map(|bag| bag.id.clone()).collect()
     }
 
     fn shots_of_player(&self, player: &PlayerId) -> Result<u64, Refusal> {

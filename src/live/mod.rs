@@ -9,8 +9,10 @@
 
 mod amend;
 mod answers;
+mod as_of;
 mod catalogue;
 mod codec;
+mod csv_mappings;
 mod document;
 mod erase;
 mod fold;
@@ -41,7 +43,9 @@ use crate::{
 pub use answers::{LadderWanted, PlaceWanted, ReadError};
 pub use judge::Refusal;
 pub use listing::{Page, ShotQuestion};
-pub use views::{Changed, Listed, ShotView};
+pub use views::{Changed, Effective, Listed, ShotView};
+
+pub use catalogue::BagChange;
 
 use catalogue::Catalogue;
 use ledger::Ledger;

@@ -3,7 +3,8 @@
 use super::assignment::ShotFilter;
 use super::catalogue::{Bag, Ball, Club, Player};
 use super::correction::Correction;
-use super::names::{BagId, BallId, ClubId, PlayerId, Sequence, SourceId};
+use super::csv::CsvMapping;
+use super::names::{BagId, BallId, ClubId, CsvMappingId, PlayerId, Sequence, SourceId};
 use super::shot_set::ShotSet;
 use super::source::{Context, Source};
 use serde::{Deserialize, Serialize};
@@ -105,6 +106,13 @@ pub enum Document {
         /// The document.
         document: Source,
     },
+    /// A mapping of the columns of CSV files.
+    CsvMapping {
+        /// Which.
+        mapping: CsvMappingId,
+        /// The document.
+        document: CsvMapping,
+    },
 }
 
 /// What a document of the catalogue is about.
@@ -121,6 +129,8 @@ pub enum Subject {
     Ball(BallId),
     /// A source.
     Source(SourceId),
+    /// A mapping of the columns of CSV files.
+    CsvMapping(CsvMappingId),
 }
 
 impl Document {
@@ -133,6 +143,7 @@ impl Document {
             Self::Bag { player, bag, .. } => Subject::Bag(player.clone(), bag.clone()),
             Self::Ball { ball, .. } => Subject::Ball(ball.clone()),
             Self::Source { source, .. } => Subject::Source(source.clone()),
+            Self::CsvMapping { mapping, .. } => Subject::CsvMapping(mapping.clone()),
         }
     }
 }

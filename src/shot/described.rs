@@ -11,9 +11,9 @@ use utoipa::{
 };
 
 use super::{
-    Adjustment, BagId, BallId, BallKind, ClubId, ClubKind, Flags, FlightOrigin, Hand, Height, Lie,
-    NAME_MAX, Place, PlayerId, Purpose, Sequence, SessionName, Shape, ShotId, SourceId,
-    SpeedOrigin, SpinOrigin, Swing, flags,
+    Adjustment, BagId, BallId, BallKind, ClubId, ClubKind, CsvMappingId, DecimalMark, Flags,
+    FlightOrigin, Hand, Height, Lie, NAME_MAX, Place, PlayerId, Purpose, Sequence, SessionName,
+    Shape, ShotId, SourceId, SpeedOrigin, SpinOrigin, Swing, flags,
     words::{Word, spellings},
 };
 
@@ -61,6 +61,7 @@ names! {
     ClubId: "A club's id, within its player.",
     BallId: "A ball's id.",
     BagId: "A bag's id, within its player.",
+    CsvMappingId: "A mapping's id.",
     SourceId: "A source's id.",
     ShotId: "A shot's id, within its source.",
     SessionName: "A visit's name, within its player.",
@@ -70,6 +71,7 @@ words! {
     Adjustment,
     BallKind,
     ClubKind,
+    DecimalMark,
     FlightOrigin,
     Hand,
     Height,

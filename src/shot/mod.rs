@@ -9,8 +9,10 @@ mod act;
 mod assignment;
 mod catalogue;
 mod correction;
+mod csv;
 mod described;
 mod draft;
+mod envelope;
 mod event;
 mod fault;
 mod flags;
@@ -40,6 +42,8 @@ pub use catalogue::{
     Ratings,
 };
 pub use correction::{Change, Correction, Reason};
+pub use csv::{CSV_COLUMNS_MAX, CSV_VALUES_MAX, CsvId, CsvMapping, CsvTable, CsvTime};
+pub use envelope::{EVENT_TYPE, parse_envelope};
 pub use event::{Air, Event, Target, Wind};
 pub use fault::{FAULTS_MAX, Fault, Rejection, RejectionKind};
 pub use flags::{Flags, event_flags};
@@ -47,7 +51,8 @@ pub use json::{DEPTH_MAX, same_content, split_array};
 pub use keyed::Keyed;
 pub use measure::{Measure, Measures};
 pub use names::{
-    BagId, BallId, ClubId, NAME_MAX, NameFault, PlayerId, Sequence, SessionName, ShotId, SourceId,
+    BagId, BallId, ClubId, CsvMappingId, NAME_MAX, NameFault, PlayerId, Sequence, SessionName,
+    ShotId, SourceId,
 };
 pub use parse::{EXT_MAX, parse};
 pub(crate) use reading::Text;
@@ -55,8 +60,8 @@ pub use shot_set::ShotSet;
 pub use source::{BEARING_DEG, Context, Source};
 pub(crate) use told::{quantity_table, word_table};
 pub use words::{
-    Adjustment, Adjustments, BallKind, ClubKind, FlightOrigin, Ground, Hand, Height, Intent, Lie,
-    Place, Purpose, Shape, SpeedOrigin, SpinOrigin, Swing,
+    Adjustment, Adjustments, BallKind, ClubKind, DecimalMark, FlightOrigin, Ground, Hand, Height,
+    Intent, Lie, Place, Purpose, Shape, SpeedOrigin, SpinOrigin, Swing,
 };
 
 /// The members that every event has.

@@ -145,6 +145,8 @@ names! {
     BallId;
     /// A bag of one player.
     BagId;
+    /// A mapping of the columns of CSV files.
+    CsvMappingId;
     /// What sends shots: a bay, a device, a hub.
     SourceId;
     /// A shot, named by its source: with the source it names the event for ever.

@@ -251,6 +251,13 @@ words! {
         /// None of these.
         Other = "other",
     }
+    /// What stands before the decimals of a number in a table.
+    DecimalMark {
+        /// A point.
+        Point = ".",
+        /// A comma.
+        Comma = ",",
+    }
     /// What kind of ball a ball is.
     BallKind {
         /// A ball for the course.

@@ -61,8 +61,21 @@ impl NewShot {
         Self { event, text }
     }
 
+    /// Its source and id.
+    #[must_use]
+    pub const fn identity(&self) -> (&SourceId, &ShotId) {
+        (&self.event.source, &self.event.id)
+    }
+
+    /// Its text.
+    #[must_use]
+    pub fn text(&self) -> &[u8] {
+        &self.text
+    }
+
     /// Bytes of its text.
-    pub(super) const fn size(&self) -> usize {
+    #[must_use]
+    pub const fn size(&self) -> usize {
         self.text.len()
     }
 }

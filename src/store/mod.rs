@@ -18,6 +18,8 @@ mod applier;
 mod disk;
 mod error;
 mod frame;
+#[cfg(any(fuzzing, test))]
+pub(crate) use journal::fuzzing;
 mod group;
 mod handle;
 mod health;

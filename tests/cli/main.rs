@@ -17,14 +17,19 @@ use rustix::process::{Pid, Signal, kill_process};
 #[allow(dead_code, unreachable_pub)]
 mod raw;
 
+mod open_files;
+mod settings;
+
 /// How long anything may take before a test fails: far more than it needs.
 const PATIENCE: Duration = Duration::from_secs(20);
 
 fn evencarry(arguments: &[&str]) -> Command {
     let mut command = Command::new(env!("CARGO_BIN_EXE_evencarry"));
     command.args(arguments).stdout(Stdio::piped()).stderr(Stdio::piped());
-    for name in ["DATA", "LISTEN", "HOST", "LOG", "LOG_FORMAT", "URL"] {
-        command.env_remove(format!("EVENCARRY_{name}"));
+    for (name, _) in std::env::vars_os() {
+        if name.to_string_lossy().starts_with("EVENCARRY_") {
+            command.env_remove(name);
+        }
     }
     command
 }
@@ -37,18 +42,26 @@ struct Running {
 
 impl Running {
     fn start(data: &Path, more: &[&str]) -> Self {
-        let data = data.to_str().unwrap();
-        let arguments = [&["serve", "--data", data, "--listen", "127.0.0.1:0"], more].concat();
-        let mut child = evencarry(&arguments).spawn().unwrap();
+        Self::spawn(evencarry(&[]), data, more)
+    }
+
+    /// Starts what comes to be the program, whatever stands before it.
+    fn spawn(mut command: Command, data: &Path, more: &[&str]) -> Self {
+        command.args(["serve", "--data", data.to_str().unwrap(), "--listen", "127.0.0.1:0"]);
+        command.args(more).stdout(Stdio::piped()).stderr(Stdio::piped());
+        let mut child = command.spawn().unwrap();
         let mut line = String::new();
         BufReader::new(child.stdout.as_mut().unwrap()).read_line(&mut line).unwrap();
         let url = line.strip_prefix("listening on ").unwrap_or_else(|| panic!("{line:?}")).trim();
         Self { url: url.to_owned(), child }
     }
 
+    fn connect(&self) -> raw::Connection {
+        raw::Connection::open(self.url.strip_prefix("http://").unwrap().parse().unwrap())
+    }
+
     fn ask(&self, request: &[u8]) -> raw::Answer {
-        let address = self.url.strip_prefix("http://").unwrap().parse().unwrap();
-        let mut connection = raw::Connection::open(address);
+        let mut connection = self.connect();
         connection.send(request);
         connection.answer()
     }

@@ -8,11 +8,14 @@ mod bytes;
 mod catalogue;
 mod content;
 mod corrections;
+mod csv;
+mod envelopes;
 mod faults;
 mod flags;
 mod generate;
 mod reading;
 mod schema_file;
+mod seeds;
 mod table;
 
 use evencarry::shot::{Event, Fault, Rejection, RejectionKind, parse};

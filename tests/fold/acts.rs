@@ -1,8 +1,8 @@
 //! Acts of every kind on a small world, so that they meet: two sources, two players, three clubs.
 
 use evencarry::shot::{
-    Act, Assignment, Bag, BagId, Ball, BallId, Club, ClubId, Context, Correction, Document, Player,
-    PlayerId, Sequence, Source, SourceId, Subject,
+    Act, Assignment, Bag, BagId, Ball, BallId, Club, ClubId, Context, Correction, CsvMapping,
+    CsvMappingId, Document, Player, PlayerId, Sequence, Source, SourceId, Subject,
 };
 use proptest::prelude::*;
 use serde_json::{Value, json};
@@ -217,11 +217,12 @@ fn put() -> impl Strategy<Value = Act> {
 }
 
 fn put_other() -> impl Strategy<Value = Act> {
-    let of_kind = (0..3_u8, one(&PLAYERS), one(&BALLS), one(&SOURCES), maybe(&LIES));
-    of_kind.prop_map(|(kind, player, ball, source, lie)| {
+    let clubs = prop::sample::subsequence(CLUBS.to_vec(), 0..=CLUBS.len());
+    let of_kind = (0..4_u8, one(&PLAYERS), one(&BALLS), one(&SOURCES), maybe(&LIES), clubs);
+    of_kind.prop_map(|(kind, player, ball, source, lie, clubs)| {
         Act::Put(match kind {
             0 => {
-                let text = json!({"name": "a bag", "clubs": []}).to_string();
+                let text = json!({"name": "a bag", "clubs": clubs}).to_string();
                 let document = Bag::from_json(text.as_bytes()).unwrap();
                 let player = PlayerId::parse(player).unwrap();
                 Document::Bag { player, bag: BagId::parse("spring").unwrap(), document }
@@ -231,6 +232,13 @@ fn put_other() -> impl Strategy<Value = Act> {
                 let text = json!({"name": ball, "kind": kind}).to_string();
                 let document = Ball::from_json(text.as_bytes()).unwrap();
                 Document::Ball { ball: BallId::parse(ball).unwrap(), document }
+            }
+            2 => {
+                let set = json!({"source": source, "lie": lie.unwrap_or("other")});
+                let columns = json!({"a": "/id", "b": "/time", "c": "/flight/carry_m"});
+                let text = json!({"name": ball, "columns": columns, "set": set}).to_string();
+                let document = CsvMapping::from_json(text.as_bytes()).unwrap();
+                Document::CsvMapping { mapping: csv_mapping(), document }
             }
             _ => {
                 let mut text = json!({"name": source, "flight_origin": "modelled"});
@@ -245,7 +253,7 @@ fn put_other() -> impl Strategy<Value = Act> {
 }
 
 fn removal() -> impl Strategy<Value = Act> {
-    let of_kind = (0..5_u8, one(&PLAYERS), one(&CLUBS), one(&BALLS), one(&SOURCES));
+    let of_kind = (0..6_u8, one(&PLAYERS), one(&CLUBS), one(&BALLS), one(&SOURCES));
     of_kind.prop_map(|(kind, player, club, ball, source)| {
         let player = PlayerId::parse(player).unwrap();
         Act::Remove(match kind {
@@ -253,9 +261,14 @@ fn removal() -> impl Strategy<Value = Act> {
             1 => Subject::Club(player, ClubId::parse(club).unwrap()),
             2 => Subject::Bag(player, BagId::parse("spring").unwrap()),
             3 => Subject::Ball(BallId::parse(ball).unwrap()),
+            4 => Subject::CsvMapping(csv_mapping()),
             _ => Subject::Source(source.parse_as()),
         })
     })
+}
+
+fn csv_mapping() -> CsvMappingId {
+    CsvMappingId::parse("export").unwrap()
 }
 
 trait ParseAs {

@@ -4,6 +4,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod acts;
+mod unchanged;
 
 use std::sync::Arc;
 
@@ -102,7 +103,11 @@ fn answers(live: &Live) -> String {
     for listed in live.players() {
         let player = listed.id;
         note(json(&live.clubs(&player).unwrap()));
-        note(json(&live.bags(&player).unwrap()));
+        let bags = live.bags(&player).unwrap();
+        note(json(&bags));
+        for bag in &bags {
+            note(json(&live.bag_changes(&player, &bag.id).unwrap()));
+        }
         note(json(&live.ladder(&player, &LadderWanted::default()).unwrap()));
         let clubs: Vec<ClubId> =
             live.clubs(&player).unwrap().into_iter().map(|club| club.id).collect();
@@ -123,6 +128,7 @@ fn answers(live: &Live) -> String {
     }
     note(json(&live.balls()));
     note(json(&live.sources()));
+    note(json(&live.csv_mappings()));
     for newest_first in [false, true] {
         let question = ShotQuestion { newest_first, limit: 1_000, ..ShotQuestion::default() };
         let page = live.shots(&question).unwrap();

@@ -26,6 +26,8 @@ const PATHS: &[&str] = &[
     "/v1/players/rowan/replacements",
     "/v1/balls",
     "/v1/balls/b",
+    "/v1/csv-mappings",
+    "/v1/csv-mappings/export",
     "/v1/sources",
     "/v1/sources/bay-3",
     "/v1/sources/bay-3/context",
@@ -37,10 +39,15 @@ const MEDIA: &[&str] = &[
     "application/json",
     "application/x-ndjson",
     "application/merge-patch+json",
+    "application/cloudevents+json",
+    "application/cloudevents-batch+json",
+    "text/csv",
     "text/plain",
     "",
     "/;=",
 ];
+
+const CODINGS: &[&str] = &["identity", "identity", "identity", "gzip", "zstd", "br"];
 
 const QUERIES: &[&str] = &[
     "",
@@ -52,6 +59,8 @@ const QUERIES: &[&str] = &[
     "?%ff",
     "?cursor=ffffffffffffffff00000000",
     "?all_or_nothing=true",
+    "?mapping=export",
+    "?mapping=export&dry_run=true",
     "?a=b&a=b",
     "?carry_margin_yd=1e308",
     "?incumbent=5h&slot_low_m=nan",
@@ -77,6 +86,9 @@ fn body() -> impl Strategy<Value = Vec<u8>> {
         "{\"filter\":{\"source\":\"bay-3\"},\"set\":{\"club\":\"\\u0000\"}}",
         "{\"name\":\"x\",\"clubs\":[\"5h\"]}",
         "{\"player\":null}",
+        "{\"specversion\":\"1.0\",\"type\":\"evencarry.shot.v1\",\"data\":{\"ext\":{}}}",
+        "a,b,c\n1,2026-04-11T10:15:04Z,150\n\"\n",
+        "{\"name\":\"x\",\"columns\":{\"a\":\"/id\",\"b\":\"/\"},\"id\":{}}",
         "{\"set_aside\":{}}",
         "{\"name\":\"\\ud800\"}",
     ]);
@@ -99,12 +111,15 @@ fn check(status: Option<u16>, request: &str) {
 fn whatever_comes_to_a_route_is_answered() {
     let service = Running::start();
     service.send("POST", "/v1/shots", &shot("1"));
-    let request = (select(METHODS), select(PATHS), select(QUERIES), select(MEDIA), body());
+    let mapping = r#"{"name":"x","columns":{"a":"/id","b":"/time","c":"/flight/carry_m"},"set":{"source":"s"}}"#;
+    assert_eq!(service.send("PUT", "/v1/csv-mappings/export", mapping).status, 201);
+    let form = (select(MEDIA), select(CODINGS));
+    let request = (select(METHODS), select(PATHS), select(QUERIES), form, body());
     let config =
         ProptestConfig { cases: 1_500, failure_persistence: None, ..ProptestConfig::default() };
-    proptest!(config, |((method, path, query, media, body) in request)| {
+    proptest!(config, |((method, path, query, (media, coding), body) in request)| {
         let head = format!(
-            "{method} {path}{query} HTTP/1.1\r\nHost: localhost\r\nContent-Type: {media}\r\nContent-Length: {}\r\n\r\n",
+            "{method} {path}{query} HTTP/1.1\r\nHost: localhost\r\nContent-Type: {media}\r\nContent-Encoding: {coding}\r\nContent-Length: {}\r\n\r\n",
             body.len()
         );
         let mut connection = service.connect();

@@ -20,8 +20,11 @@ fn zstd(text: &[u8]) -> Vec<u8> {
     zstd::encode_all(text, 3).unwrap()
 }
 
+/// Packs a text.
+type Pack = fn(&[u8]) -> Vec<u8>;
+
 /// Both codings, each with what packs a text in it.
-const CODINGS: [(&str, fn(&[u8]) -> Vec<u8>); 2] = [("gzip", gzip), ("zstd", zstd)];
+const CODINGS: [(&str, Pack); 2] = [("gzip", gzip), ("zstd", zstd)];
 
 fn head(coding: &str, media: &str, (method, path): (&str, &str), length: usize) -> String {
     format!(

@@ -130,6 +130,25 @@ fn answers_are_as_described() {
 }
 
 #[test]
+fn answers_about_tables_are_as_described() {
+    let service = Running::start();
+    let mapping = json!({
+        "name": "x", "columns": {"a": "/id", "b": "/time", "c": "/flight/carry_m"},
+        "set": {"source": "bay-3", "ext": {"x": 1.5}}
+    });
+    let at = "/v1/csv-mappings/export";
+    service.send("PUT", at, &mapping.to_string());
+    service.get(at);
+    service.get("/v1/csv-mappings");
+    for query in ["&dry_run=true", ""] {
+        let path = format!("/v1/shots?mapping=export{query}");
+        let table = b"a,b,c\n9,2026-04-11T10:15:04Z,150\n10,x,150\n";
+        let answer = service.send_as("text/csv", "POST", &path, table);
+        assert_eq!(answer.status, 200, "{path}");
+    }
+}
+
+#[test]
 fn described_documents_are_taken_and_others_are_not() {
     let service = Running::start();
     let valid = |name: &str, document: &Value| {
@@ -165,6 +184,16 @@ fn described_documents_are_taken_and_others_are_not() {
         ("Source", "/v1/sources/x", json!({"name": "x", "adjusted_for": ["air", "air"]})),
         ("Context", "/v1/sources/x/context", json!({"player": "rowan", "club": "5h"})),
         ("Context", "/v1/sources/x/context", json!({"name": "x"})),
+        (
+            "CsvMapping",
+            "/v1/csv-mappings/x",
+            json!({"name": "x", "columns": {"a": "/id", "c": "/flight/carry_m"}, "optional": ["a"],
+                   "time": {"columns": ["d"], "format": "%Y-%m-%d %H:%M", "zone": "Europe/Madrid"},
+                   "decimal_mark": ",", "delimiter": ";", "set": {"source": "bay-3"}}),
+        ),
+        ("CsvMapping", "/v1/csv-mappings/x", json!({"name": "x"})),
+        ("CsvMapping", "/v1/csv-mappings/x", json!({"name": "x", "columns": {"a": 1}})),
+        ("CsvMapping", "/v1/csv-mappings/x", json!({"name": "x", "columns": {}, "separator": ";"})),
     ] {
         let taken = service.send("PUT", path, &document.to_string()).status < 300;
         assert_eq!(taken, valid(name, &document), "{name} {document}");

@@ -3,6 +3,7 @@
 
 use std::{
     collections::HashMap,
+    io::Read,
     sync::{Arc, LazyLock, Mutex},
 };
 
@@ -93,7 +94,17 @@ fn check_response(what: &str, response: &'static Value, answer: &Answer) {
     };
     let media = media(answer);
     let content = contents.get(media).unwrap_or_else(|| panic!("{what}: {media} is not described"));
-    check_body(what, &content["schema"], (media, &answer.body));
+    check_body(what, &content["schema"], (media, &plain(answer)));
+}
+
+/// The body without its coding.
+fn plain(answer: &Answer) -> Vec<u8> {
+    if answer.header("content-encoding") != Some("gzip") {
+        return answer.body.clone();
+    }
+    let mut plain = Vec::new();
+    flate2::read::GzDecoder::new(&*answer.body).read_to_end(&mut plain).unwrap();
+    plain
 }
 
 /// The media type of an answer, without its parameters.

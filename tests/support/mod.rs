@@ -4,6 +4,7 @@
 // Each suite uses its part of this.
 #![allow(dead_code, unreachable_pub, clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
+pub mod daemon;
 pub mod described;
 pub mod failing_disk;
 pub mod raw;
@@ -82,6 +83,11 @@ impl Running {
     /// GET
     pub fn get(&self, path: &str) -> Answer {
         self.ask(format!("GET {path} HTTP/1.1\r\nHost: localhost\r\n\r\n").as_bytes())
+    }
+
+    /// GET with more header fields, each with its line end.
+    pub fn get_with(&self, path: &str, fields: &str) -> Answer {
+        self.ask(format!("GET {path} HTTP/1.1\r\nHost: localhost\r\n{fields}\r\n").as_bytes())
     }
 
     /// A request with a JSON body.

@@ -4,10 +4,15 @@
 mod bags;
 mod balls;
 mod clubs;
+mod csv_mappings;
 mod players;
 mod sources;
 
-use actix_web::{HttpRequest, HttpResponse, http::StatusCode, web};
+use actix_web::{
+    HttpRequest, HttpResponse,
+    http::{StatusCode, header},
+    web,
+};
 use serde::Serialize;
 
 use super::{
@@ -25,8 +30,14 @@ use crate::{
 };
 
 /// The endpoints of the catalogue.
-pub(super) const ENDPOINTS: &[&[Endpoint]] =
-    &[players::ENDPOINTS, clubs::ENDPOINTS, bags::ENDPOINTS, balls::ENDPOINTS, sources::ENDPOINTS];
+pub(super) const ENDPOINTS: &[&[Endpoint]] = &[
+    players::ENDPOINTS,
+    clubs::ENDPOINTS,
+    bags::ENDPOINTS,
+    balls::ENDPOINTS,
+    sources::ENDPOINTS,
+    csv_mappings::ENDPOINTS,
+];
 
 /// A list of the catalogue.
 #[derive(Serialize)]
@@ -67,9 +78,19 @@ async fn put(service: &Service, document: Document) -> Result<StatusCode, Proble
     Ok(if created { StatusCode::CREATED } else { StatusCode::OK })
 }
 
-/// Shows what was put.
-fn shown<T: Serialize>(status: StatusCode, entry: Result<T, ReadError>) -> Answer {
-    Ok(json(status, &found(entry)?))
+/// Shows what was put, and where it stands if it is new: at the path that it was put to.
+fn shown<T: Serialize>(
+    request: &HttpRequest,
+    status: StatusCode,
+    entry: Result<T, ReadError>,
+) -> Answer {
+    let mut answer = json(status, &found(entry)?);
+    if status == StatusCode::CREATED
+        && let Ok(place) = header::HeaderValue::from_str(request.uri().path())
+    {
+        answer.headers_mut().insert(header::LOCATION, place);
+    }
+    Ok(answer)
 }
 
 /// Removes what the path names.

@@ -110,7 +110,10 @@ async fn first(service: web::Data<Service>, request: HttpRequest) -> Answer {
 
 async fn api(service: web::Data<Service>, request: HttpRequest) -> Answer {
     no_query(&request)?;
-    Ok(page(service.reference()))
+    let reference = service.reference();
+    let mut answer = page(reference.text.clone());
+    answer.headers_mut().insert(header::ETAG, reference.tag.value());
+    Ok(answer)
 }
 
 async fn error(request: HttpRequest) -> Answer {
@@ -130,7 +133,7 @@ async fn style(request: HttpRequest) -> Answer {
 }
 
 /// The description of the API as a page.
-pub(super) fn reference_of(description: &[u8]) -> Bytes {
+pub(super) fn reference_of(description: &[u8]) -> String {
     // The description is our own JSON: it can always be read.
-    reference::page(&serde_json::from_slice(description).unwrap_or_default()).into()
+    reference::page(&serde_json::from_slice(description).unwrap_or_default())
 }

@@ -3,7 +3,12 @@
 use actix_web::http::StatusCode;
 use bytes::Bytes;
 
-use super::{Intake, group::Group};
+use super::{
+    Intake,
+    cut::Cut,
+    group::Group,
+    item::{Item, Reader},
+};
 use crate::{
     api::{
         answer::json,
@@ -11,7 +16,6 @@ use crate::{
         endpoint::Answer,
         errors,
         limits::Limits,
-        lines::{Line, Lines},
         problem::{Kind, Problem},
         progress::Tally,
         query::Query,
@@ -21,14 +25,14 @@ use crate::{
     store::Batch,
 };
 
-/// Takes an NDJSON stream of any length. What was acknowledged stays, however the stream ends.
-pub(in crate::api) async fn stream(service: &Service, mut body: Body) -> Answer {
+/// Takes a stream of any length. What was acknowledged stays, however the stream ends.
+pub(in crate::api) async fn stream(service: &Service, mut body: Body, cut: impl Cut) -> Answer {
     let mut intake = Intake::new(service);
     let last_call = service.stop.last_call(service.limits.shutdown_time);
     let read = tokio::select! {
         biased;
         () = last_call => Err(stopped(&service.limits)),
-        read = read_stream(&mut body, &mut intake) => read,
+        read = read_stream(&mut body, cut, &mut intake) => read,
     };
     answer(intake, read.err()).await
 }
@@ -39,8 +43,11 @@ fn stopped(limits: &Limits) -> Problem {
 }
 
 /// Reads a stream to its end. What it took may still be counted when it is given up half-way.
-async fn read_stream(body: &mut Body, intake: &mut Intake<'_>) -> Result<(), Problem> {
-    let mut lines = Lines::new(intake.limits.line_bytes);
+async fn read_stream(
+    body: &mut Body,
+    mut cut: impl Cut,
+    intake: &mut Intake<'_>,
+) -> Result<(), Problem> {
     loop {
         let chunk = if let Some(at_hand) = body.chunk_at_hand() {
             at_hand?
@@ -49,24 +56,29 @@ async fn read_stream(body: &mut Body, intake: &mut Intake<'_>) -> Result<(), Pro
             body.next_chunk().await?
         };
         let Some(chunk) = chunk else { break };
-        lines.feed(chunk);
-        while let Some(line) = lines.next_line() {
-            intake.take(line).await?;
+        cut.feed(chunk);
+        while let Some(item) = cut.next_item()? {
+            intake.take(item).await?;
         }
     }
-    match lines.finish() {
-        Some(line) => intake.take(line).await,
-        None => Ok(()),
+    while let Some(item) = cut.last_item()? {
+        intake.take(item).await?;
     }
+    Ok(())
 }
 
 /// Takes the items of a JSON array, each for itself.
-pub(in crate::api) async fn array(service: &Service, query: Query<'_>, body: Bytes) -> Answer {
+pub(in crate::api) async fn array(
+    service: &Service,
+    query: Query<'_>,
+    body: Bytes,
+    read: Reader,
+) -> Answer {
     let items = query.done_beside(items(&body))?;
     let mut intake = Intake::new(service);
     let mut stopped = None;
-    for item in items {
-        stopped = intake.take(item).await.err();
+    for (number, text) in items {
+        stopped = intake.take(Item::new(number, read(text))).await.err();
         if stopped.is_some() {
             break;
         }
@@ -82,14 +94,21 @@ async fn answer(intake: Intake<'_>, stopped: Option<Problem>) -> Answer {
     }
 }
 
-/// Takes all lines of an NDJSON body, or none.
+/// Takes all items of a stream, or none.
 pub(in crate::api) async fn whole_stream(
     service: &Service,
-    query: Query<'_>,
     body: Bytes,
+    mut cut: impl Cut,
 ) -> Answer {
-    query.done()?;
-    all_or_nothing(service, all_lines(body, &service.limits)).await
+    let mut items = AllOrNothing::new(&service.limits);
+    cut.feed(body);
+    while let Some(item) = cut.next_item()? {
+        items.add(item)?;
+    }
+    while let Some(item) = cut.last_item()? {
+        items.add(item)?;
+    }
+    items.settle(service).await
 }
 
 /// Takes all items of a JSON array, or none.
@@ -97,45 +116,54 @@ pub(in crate::api) async fn whole_array(
     service: &Service,
     query: Query<'_>,
     body: Bytes,
+    read: Reader,
 ) -> Answer {
     let items = query.done_beside(items(&body))?;
-    all_or_nothing(service, items).await
+    let mut all = AllOrNothing::new(&service.limits);
+    for (number, text) in items {
+        all.add(Item::new(number, read(text)))?;
+    }
+    all.settle(service).await
 }
 
-async fn all_or_nothing(service: &Service, items: Vec<Line>) -> Answer {
-    let limits = &service.limits;
-    if items.len() > limits.atomic_shots {
-        let detail = format!("all or nothing is for at most {} shots", limits.atomic_shots);
-        return Err(Problem::new(Kind::BodyTooLarge, detail));
+/// Items that are stored together or not at all.
+struct AllOrNothing<'l> {
+    group: Group,
+    limits: &'l Limits,
+}
+
+impl<'l> AllOrNothing<'l> {
+    fn new(limits: &'l Limits) -> Self {
+        Self { group: Group::default(), limits }
     }
-    let mut group = Group::default();
-    for item in items {
-        group.add(item, limits);
+
+    fn add(&mut self, item: Item) -> Result<(), Problem> {
+        self.group.add(item);
+        let most = self.limits.atomic_shots;
+        if self.group.len() <= most {
+            return Ok(());
+        }
+        let detail = format!("all or nothing is for at most {most} shots");
+        Err(Problem::new(Kind::BodyTooLarge, detail))
     }
-    let invalid = group.withhold_if_any_is_refused();
-    let mut tally = Tally::new(limits.refusals, &service.meters);
-    let settled = group.settle(service.store.clone(), Batch::AllOrNothing).await;
-    settled.count(&mut tally).map_err(|error| errors::of_write(error, limits))?;
-    let progress = tally.into_whole();
-    if progress.refused == 0 {
-        return Ok(json(StatusCode::OK, &progress));
+
+    async fn settle(mut self, service: &Service) -> Answer {
+        let invalid = self.group.withhold_if_any_is_refused();
+        let mut tally = Tally::new(self.limits.refusals, &service.meters);
+        let settled = self.group.settle(service.store.clone(), Batch::AllOrNothing).await;
+        settled.count(&mut tally).map_err(|error| errors::of_write(error, self.limits))?;
+        let progress = tally.into_whole();
+        if progress.refused == 0 {
+            return Ok(json(StatusCode::OK, &progress));
+        }
+        let kind = if invalid { Kind::Invalid } else { Kind::Conflict };
+        let detail = format!("{} were refused, so nothing was stored", progress.refused);
+        Err(Problem::new(kind, detail).with_progress(progress))
     }
-    let kind = if invalid { Kind::Invalid } else { Kind::Conflict };
-    let detail = format!("{} were refused, so nothing was stored", progress.refused);
-    Err(Problem::new(kind, detail).with_progress(progress))
 }
 
 /// The items of an array, counted from 1 as lines are.
-fn items(body: &Bytes) -> Result<Vec<Line>, Problem> {
+fn items(body: &Bytes) -> Result<Vec<(u64, Bytes)>, Problem> {
     let items = shot::split_array(body).map_err(errors::of_rejection)?;
-    let lines = (1..).zip(items);
-    Ok(lines.map(|(number, item)| Line::Text { number, text: body.slice_ref(item) }).collect())
-}
-
-fn all_lines(body: Bytes, limits: &Limits) -> Vec<Line> {
-    let mut lines = Lines::new(limits.line_bytes);
-    lines.feed(body);
-    let mut all: Vec<Line> = std::iter::from_fn(|| lines.next_line()).collect();
-    all.extend(lines.finish());
-    all
+    Ok((1..).zip(items.into_iter().map(|item| body.slice_ref(item))).collect())
 }

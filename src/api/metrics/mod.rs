@@ -158,8 +158,8 @@ impl Meters {
 
     /// Counts a problem that a client is told of.
     pub(super) fn problem(&self, kind: Kind) {
-        if let Some(count) = self.problems.get(kind as usize) {
-            count.fetch_add(1, Relaxed);
+        if let Some(at) = Kind::ALL.iter().position(|known| *known == kind) {
+            self.problems[at].fetch_add(1, Relaxed);
         }
     }
 
@@ -186,17 +186,5 @@ pub(super) struct Connected(Arc<Meters>);
 impl Drop for Connected {
     fn drop(&mut self) {
         self.0.connections.fetch_sub(1, Relaxed);
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn every_kind_of_problem_has_its_own_place() {
-        for (place, kind) in Kind::ALL.into_iter().enumerate() {
-            assert_eq!(kind as usize, place, "{kind:?}");
-        }
     }
 }

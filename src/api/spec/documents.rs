@@ -11,8 +11,8 @@ use super::members::{
 use crate::{
     api::endpoint::Components,
     shot::{
-        BAG_MAX, BEARING_DEG, BUILDS_MAX, Bag, Ball, Club, Context, LENGTH_M, LIE_DEG, LOFT_DEG,
-        MARKS, Player, Source, Text, units,
+        BAG_MAX, BEARING_DEG, BUILDS_MAX, Bag, Ball, CSV_COLUMNS_MAX, Club, Context, CsvMapping,
+        LENGTH_M, LIE_DEG, LOFT_DEG, MARKS, Player, Source, Text, units,
     },
 };
 
@@ -22,7 +22,9 @@ pub(in crate::api) trait Documented {
     const NAME: &'static str;
     /// What it is.
     const ABOUT: &'static str;
-    /// Its members; the first is required where there is a `name`.
+    /// The members that must be sent.
+    const REQUIRED: &[&str] = &["name"];
+    /// Its members.
     fn members() -> Map<String, Value>;
 }
 
@@ -49,6 +51,9 @@ pub(super) fn schemas() -> Map<String, Value> {
     add::<Bag>(&mut schemas);
     add::<Ball>(&mut schemas);
     add::<Source>(&mut schemas);
+    add::<CsvMapping>(&mut schemas);
+    schemas.insert("CsvTime".into(), csv_time());
+    schemas.insert("CsvId".into(), csv_id());
     add_context(&mut schemas);
     schemas.insert("ClubRatings".into(), ratings());
     schemas.insert("ClubBuild".into(), build());
@@ -66,7 +71,7 @@ fn add<D: Documented>(schemas: &mut Map<String, Value>) {
         ("items", about(list_of(items), "The entries, by id.")),
         ("as_of", about(sequence(), "The last sequence that changed any of them.")),
     ]);
-    let sent = about(closed(&D::members(), &["name"]), D::ABOUT);
+    let sent = about(closed(&D::members(), D::REQUIRED), D::ABOUT);
     let come_back = format!("{} As it comes back.", D::ABOUT);
     schemas.insert(D::NAME.into(), sent);
     schemas.insert(entry, about(open(&told, &["id", "name", "as_of"]), &come_back));
@@ -210,6 +215,66 @@ impl Documented for Source {
             ("spin_origin", word("SpinOrigin")),
             ("speed_origin", word("SpeedOrigin")),
             ("adjusted_for", about(adjusted, "What it corrects its flights for.")),
+        ])
+    }
+}
+
+const CSV_SET: &str = "Members that all rows have, as in an event.";
+const CSV_COLUMNS: &str = "By column, a pointer to the member of the event that it fills, unit \
+    included: `/flight/carry_yd`.";
+const CSV_VALUES: &str =
+    "By column, what is stored for the texts in it; no other text is then taken.";
+
+fn cells(what: &str) -> Value {
+    let mut cells = list_of(json!({"type": "string"}));
+    cells["maxItems"] = json!(CSV_COLUMNS_MAX);
+    about(cells, what)
+}
+
+fn csv_time() -> Value {
+    let time = members([
+        ("columns", cells("The columns, joined by a space.")),
+        ("format", title("Their form in directives of strptime.")),
+        ("zone", title("The IANA zone.")),
+    ]);
+    about(closed(&time, &["columns", "format"]), "A time that is put together of columns.")
+}
+
+fn csv_id() -> Value {
+    let id = members([
+        ("prefix", title("What it begins with.")),
+        ("columns", cells("The columns that make it.")),
+        ("row", about(truth(), "Whether the number of the row is its end.")),
+    ]);
+    about(closed(&id, &[]), "An id that is put together, its parts joined by `-`.")
+}
+
+impl Documented for CsvMapping {
+    const NAME: &'static str = "CsvMapping";
+    const ABOUT: &'static str = "How the columns of a CSV table become events.";
+    const REQUIRED: &[&str] = &["name", "columns"];
+
+    fn members() -> Map<String, Value> {
+        let texts = json!({"type": "object", "additionalProperties": {"type": "string"}});
+        let by_column = json!({"type": "object", "additionalProperties": texts});
+        let delimiter = json!({"type": "string", "minLength": 1, "maxLength": 1});
+        let between = "What stands between cells; a comma if absent.";
+        let time = "The time where no one column has it as RFC 3339.";
+        let id = "The id where no one column has it. Row numbers repeat in the next file, so they \
+            need a prefix or a column.";
+        let referred = |name: &str| json!({"$ref": format!("#/components/schemas/{name}")});
+        members([
+            ("name", called()),
+            ("delimiter", about(delimiter, between)),
+            ("decimal_mark", word("DecimalMark")),
+            ("columns", about(texts, CSV_COLUMNS)),
+            ("optional", cells("Those of `columns` that a file need not have.")),
+            ("ignored", cells("Columns that are left alone.")),
+            ("values", about(by_column, CSV_VALUES)),
+            ("absent", cells("Texts that say no more than an empty cell.")),
+            ("time", about(referred("CsvTime"), time)),
+            ("id", about(referred("CsvId"), id)),
+            ("set", json!({"type": "object", "description": CSV_SET})),
         ])
     }
 }

@@ -4,6 +4,7 @@
 mod acts;
 mod documents;
 mod examples;
+mod imperial;
 mod members;
 mod openapi;
 mod operation;
@@ -26,6 +27,7 @@ pub(super) use self::{
     acts::{assignment, context_entry, corrected, correction},
     documents::{document_of, entry_of, listing_of},
     examples::of_refusal as example_of,
+    imperial::in_units,
 };
 use super::{endpoint::Components, limits::Limits};
 use crate::shot;

@@ -3,7 +3,7 @@
 use serde_json::{Map, Value, json};
 use utoipa::ToSchema;
 
-use super::{acts, documents, examples, operation, responses, schemas};
+use super::{acts, documents, examples, imperial, operation, responses, schemas};
 use crate::{
     api::{
         endpoint::{Components, shape},
@@ -14,13 +14,14 @@ use crate::{
     },
     bag::{Interval, MetricSummary, schemas_by_metric},
     shot::{
-        Adjustment, BallKind, ClubKind, Flags, FlightOrigin, Hand, Height, Lie, Place, Purpose,
-        Sequence, Shape, SpeedOrigin, SpinOrigin, Swing,
+        self, Adjustment, BallKind, ClubKind, DecimalMark, Flags, FlightOrigin, Hand, Height, Lie,
+        Place, Purpose, Sequence, Shape, SpeedOrigin, SpinOrigin, Swing,
     },
 };
 
 const ABOUT: &str = "Takes golf shots, keeps them, and says which club can take another's place. \
-    Every field that holds a quantity ends in its unit; answers are in SI. A success of a write \
+    Every field that holds a quantity ends in its unit; answers are in SI unless asked \
+    otherwise. A success of a write \
     means that it is on the disk. Every refusal is a problem (RFC 9457) that names what is wrong \
     and the mend. `as_of` is the last sequence that touched what an answer is about.";
 
@@ -28,6 +29,7 @@ const ABOUT: &str = "Takes golf shots, keeps them, and says which club can take 
 const TAGS: &[(&str, &str)] = &[
     ("assignments", "Many shots corrected at once."),
     ("balls", "The balls of the catalogue."),
+    ("csv-mappings", "How the columns of CSV tables become events."),
     ("players", "Players, their clubs and bags, and what is asked about them."),
     ("service", "Whether the service runs, and what describes it."),
     ("shots", "Shots in, corrected, and out again."),
@@ -39,7 +41,7 @@ pub(super) fn describe(limits: &Limits) -> Value {
     let mut components = Components::new();
     let paths = paths(&mut components);
     add_shared(&mut components);
-    json!({
+    let mut api = json!({
         "openapi": "3.1.0",
         "info": info(),
         "servers": [{"url": "/", "description": "The service that gives this description."}],
@@ -47,7 +49,9 @@ pub(super) fn describe(limits: &Limits) -> Value {
             .collect::<Vec<_>>(),
         "paths": paths,
         "components": {"schemas": all_schemas(components, limits), "responses": responses::refusals()},
-    })
+    });
+    imperial::add_twins(&mut api);
+    api
 }
 
 fn info() -> Value {
@@ -94,6 +98,7 @@ fn add_shared(components: &mut Components) {
         add::<Adjustment>,
         add::<BallKind>,
         add::<ClubKind>,
+        add::<DecimalMark>,
         add::<FlightOrigin>,
         add::<Hand>,
         add::<Height>,
@@ -117,7 +122,8 @@ fn all_schemas(components: Components, limits: &Limits) -> Map<String, Value> {
     schemas::let_problems_tell_progress(&mut all);
     all.extend(documents::schemas());
     all.extend(acts::schemas());
-    all.extend(schemas::event());
+    all.extend(schemas::moved("ShotEvent", shot::schema::shot_event()));
+    all.extend(schemas::moved("CloudEvent", shot::schema::cloud_event()));
     all.insert("PageItems".into(), page_items(limits));
     all
 }

@@ -5,8 +5,9 @@ use utoipa::openapi::{RefOr, Schema};
 
 use super::{openapi::tag, parameters, responses, schemas};
 use crate::api::{
-    endpoint::{Components, Endpoint},
+    endpoint::{Components, Endpoint, Verb},
     media::Media,
+    shots::table,
 };
 
 /// The operation of a row.
@@ -47,6 +48,13 @@ pub(super) fn contents(
     for media in forms {
         let schema = match media {
             Media::Ndjson => lines(endpoint, components),
+            Media::CloudEvent => json!({"$ref": "#/components/schemas/CloudEvent"}),
+            // As in an array, a bad item is refused alone.
+            Media::CloudEvents => json!({
+                "type": "array", "items": {}, "description": "Each item is a `CloudEvent`.",
+            }),
+            Media::Csv if endpoint.verb == Verb::Get => schemas::plain_text(table::ABOUT),
+            Media::Csv => schemas::plain_text("A table with a header: a shot a row (RFC 4180)."),
             json if json.is_json() => schemas::json(schema),
             _ => schemas::plain_text("A text of this type."),
         };

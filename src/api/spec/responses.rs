@@ -21,6 +21,11 @@ pub(super) fn of(endpoint: &Endpoint, components: &mut Components) -> Map<String
         let reference = format!("#/components/responses/{}", component(kind.status()));
         responses.insert(kind.status().as_str().to_owned(), json!({"$ref": reference}));
     }
+    if endpoint.is_kept() {
+        let unchanged = "Nothing has changed since the answer whose tag `If-None-Match` names.";
+        let tag = fields([Field::ETAG].iter());
+        responses.insert("304".into(), json!({"description": unchanged, "headers": tag}));
+    }
     for success in endpoint.successes {
         responses.insert(success.status.to_string(), response((endpoint, success), components));
     }
@@ -33,8 +38,11 @@ fn response((endpoint, success): (&Endpoint, &Success), components: &mut Compone
         let schema = shape(components);
         response["content"] = contents((endpoint, endpoint.gives), &schema, components).into();
     }
-    if !success.fields.is_empty() {
-        response["headers"] = fields(success.fields.iter());
+    let mut own = success.fields.to_vec();
+    own.extend((success.status == 201).then_some(Field::LOCATION));
+    own.extend(endpoint.is_kept().then_some(Field::ETAG));
+    if !own.is_empty() {
+        response["headers"] = fields(own.iter());
     }
     let links = links(endpoint, success.status);
     if !links.is_empty() {

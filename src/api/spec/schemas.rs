@@ -3,8 +3,6 @@
 use serde_json::{Map, Value, json};
 use utoipa::openapi::{RefOr, Schema};
 
-use crate::shot;
-
 /// A schema of a Rust type as JSON.
 pub(super) fn json(schema: &RefOr<Schema>) -> Value {
     // A schema is an object of texts and numbers: it always becomes JSON.
@@ -45,18 +43,17 @@ pub(super) fn let_problems_tell_progress(schemas: &mut Map<String, Value>) {
     }
 }
 
-/// The event's schema and what it defines, the definitions moved to where a description has them.
-pub(super) fn event() -> Map<String, Value> {
-    let mut event = shot::schema::shot_event();
+/// A schema and what it defines, the definitions moved to where a description has them.
+pub(super) fn moved(name: &str, mut schema: Value) -> Map<String, Value> {
     let mut schemas = Map::new();
-    if let Some(event) = event.as_object_mut() {
-        event.remove("$schema");
-        if let Some(Value::Object(defined)) = event.remove("$defs") {
+    if let Some(schema) = schema.as_object_mut() {
+        schema.remove("$schema");
+        if let Some(Value::Object(defined)) = schema.remove("$defs") {
             schemas.extend(defined.into_iter().map(|(name, schema)| (component(&name), schema)));
         }
     }
-    move_references(&mut event);
-    schemas.insert("ShotEvent".into(), event);
+    move_references(&mut schema);
+    schemas.insert(name.to_owned(), schema);
     schemas
 }
 

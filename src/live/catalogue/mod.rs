@@ -15,6 +15,7 @@ use super::{LiveError, document, key};
 mod bags;
 mod balls;
 mod clubs;
+mod csv_mappings;
 mod players;
 mod shelf;
 mod sources;
@@ -22,19 +23,22 @@ mod sources;
 use crate::{
     bag::{NamedBall, NamedClub},
     shot::{
-        Bag, BagId, Ball, BallId, Club, ClubId, Context, Player, PlayerId, Sequence, Source,
-        SourceId,
+        Bag, BagId, Ball, BallId, Club, ClubId, Context, CsvMapping, CsvMappingId, Player,
+        PlayerId, Sequence, Source, SourceId,
     },
     store::{Change, Chunks},
 };
+pub use bags::BagChange;
 pub(super) use shelf::Entry;
 use shelf::Shelf;
 
 const PLAYER: u8 = b'P';
 const CLUB: u8 = b'C';
 const BAG: u8 = b'G';
+const BAG_CHANGE: u8 = b'g';
 const BALL: u8 = b'L';
 const SOURCE: u8 = b'S';
+const CSV_MAPPING: u8 = b'M';
 /// A club that shots of a source without a player name.
 const WAITING: u8 = b'W';
 /// A player who has shots of a source.
@@ -47,6 +51,8 @@ struct Locker {
     number_of: HashMap<ClubId, u32>,
     club_as_of: Vec<Sequence>,
     bags: Vec<Entry<BagId, Bag>>,
+    /// What was changed of them, each with the number of its bag.
+    bag_changes: Vec<(u32, BagChange)>,
 }
 
 impl Locker {
@@ -125,6 +131,7 @@ pub(super) struct Catalogue {
     balls: Shelf<BallId, BallState>,
     ball_list: Arc<Vec<NamedBall>>,
     sources: Shelf<SourceId, SourceState>,
+    csv_mappings: Shelf<CsvMappingId, CsvMapping>,
     waiting: HashMap<u32, Waiting>,
     customers: BTreeMap<u32, BTreeSet<u32>>,
     balls_as_of: Sequence,
@@ -140,6 +147,7 @@ impl Catalogue {
             balls: Shelf::new(),
             ball_list: Arc::default(),
             sources: Shelf::new(),
+            csv_mappings: Shelf::new(),
             waiting: HashMap::new(),
             customers: BTreeMap::new(),
             balls_as_of: Sequence::new(0),
@@ -158,12 +166,18 @@ impl Catalogue {
         for (numbers, bag) in all(BAG, chunks)? {
             catalogue.locker(numbers[0])?.bags.push(bag);
         }
+        for (numbers, change) in all(BAG_CHANGE, chunks)? {
+            catalogue.locker(numbers[0])?.bag_changes.push(change);
+        }
         for (_, ball) in all::<Entry<BallId, BallState>>(BALL, chunks)? {
             catalogue.balls_as_of = catalogue.balls_as_of.max(ball.as_of);
             catalogue.balls.restore(ball);
         }
         for (_, source) in all(SOURCE, chunks)? {
             catalogue.sources.restore(source);
+        }
+        for (_, mapping) in all(CSV_MAPPING, chunks)? {
+            catalogue.csv_mappings.restore(mapping);
         }
         for (numbers, club) in all(WAITING, chunks)? {
             catalogue.waiting.entry(numbers[0]).or_default().push(club);
@@ -204,15 +218,14 @@ impl Catalogue {
                 PLAYER => write(&key, self.players.entries.get(number), changes),
                 BALL => write(&key, self.balls.entries.get(number), changes),
                 SOURCE => write(&key, self.sources.entries.get(number), changes),
+                CSV_MAPPING => write(&key, self.csv_mappings.entries.get(number), changes),
                 CUSTOMER => document::write(&key, &(), changes),
                 WAITING => {
                     let id = u32::try_from(number).ok().and_then(|n| self.waiting.get(&n));
                     write(&key, id.and_then(|waiting| waiting.clubs.get(part)), changes);
                 }
-                BAG => {
-                    let bag = self.lockers[number].bags.get(part);
-                    write(&key, bag, changes);
-                }
+                BAG => write(&key, self.lockers[number].bags.get(part), changes),
+                BAG_CHANGE => write(&key, self.lockers[number].bag_changes.get(part), changes),
                 _ => {
                     let locker = &self.lockers[number];
                     let entry = locker.clubs.get(part).map(|club| Entry {

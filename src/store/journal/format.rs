@@ -105,7 +105,8 @@ pub(super) fn read(bytes: &[u8], seed: u32, offset: u64) -> Option<RawFrame> {
     })
 }
 
-fn checksum(frame: &[u8], seed: u32) -> u32 {
+/// The checksum of a whole frame, its own four bytes left out.
+pub(super) fn checksum(frame: &[u8], seed: u32) -> u32 {
     crc32c::crc32c_append(crc32c::crc32c_append(seed, &frame[..4]), &frame[8..])
 }
 

@@ -6,6 +6,8 @@
 
 mod append;
 mod format;
+#[cfg(any(fuzzing, test))]
+pub(crate) mod fuzzing;
 mod places;
 mod reader;
 mod recovery;

@@ -1,0 +1,52 @@
+//! Variables that look like ours.
+
+use std::env;
+
+use super::{
+    flags::CONFIG,
+    setting::{PREFIX, TABLE},
+};
+use crate::shot::units::nearest;
+
+/// A setting of `healthcheck`, the only one that is none of `serve`.
+const URL: &str = "url";
+
+/// Tells of each variable that looks like one of ours and that nothing reads. That is no fault:
+/// whoever runs containers may set such variables for purposes of their own.
+pub(in crate::cli) fn variables_that_nothing_reads() -> Vec<String> {
+    let names = env::vars_os().filter_map(|(name, _)| name.into_string().ok());
+    names.filter_map(|name| misspelt(&name)).collect()
+}
+
+fn misspelt(name: &str) -> Option<String> {
+    let rest = name.strip_prefix(PREFIX)?;
+    let keys = || TABLE.into_iter().chain([&CONFIG]).map(|setting| setting.key).chain([URL]);
+    if keys().any(|key| key.to_ascii_uppercase() == rest) {
+        return None;
+    }
+    let near = nearest(rest, keys())?.to_ascii_uppercase();
+    Some(format!("nothing reads {name}: did you mean {PREFIX}{near}?"))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_variable_that_nothing_reads_is_told_when_it_looks_like_ours() {
+        for (name, near) in [
+            ("EVENCARRY_LISTN", Some("EVENCARRY_LISTEN")),
+            ("EVENCARRY_HOST", Some("EVENCARRY_HOSTS")),
+            ("EVENCARRY_ALLOW_ORIGIN", Some("EVENCARRY_ALLOW_ORIGINS")),
+            ("EVENCARRY_LISTEN", None),
+            ("EVENCARRY_CONFIG", None),
+            ("EVENCARRY_URL", None),
+            ("EVENCARRY_SERVICE_PORT_HTTP", None),
+            ("LISTN", None),
+        ] {
+            let told = misspelt(name);
+            assert_eq!(told.is_some(), near.is_some(), "{name}: {told:?}");
+            assert!(told.unwrap_or_default().contains(near.unwrap_or_default()), "{name}");
+        }
+    }
+}

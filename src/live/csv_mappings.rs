@@ -1,0 +1,25 @@
+//! Questions about mappings of CSV files.
+
+use super::{Live, ReadError, read, views::Listed};
+use crate::shot::{CsvMapping, CsvMappingId};
+
+impl Live {
+    /// All mappings of CSV files.
+    #[must_use]
+    pub fn csv_mappings(&self) -> Vec<Listed<CsvMappingId, CsvMapping>> {
+        read(&self.catalogue).csv_mappings().into_iter().map(Listed::of).collect()
+    }
+
+    /// One mapping of CSV files.
+    ///
+    /// # Errors
+    /// An unknown id.
+    pub fn csv_mapping(
+        &self,
+        id: &CsvMappingId,
+    ) -> Result<Listed<CsvMappingId, CsvMapping>, ReadError> {
+        let catalogue = read(&self.catalogue);
+        let entry = catalogue.csv_mapping(id).map(Listed::of);
+        entry.ok_or_else(|| ReadError::UnknownCsvMapping(id.clone()))
+    }
+}

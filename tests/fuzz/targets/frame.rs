@@ -1,0 +1,5 @@
+//! Frames of the journal.
+
+#![no_main]
+
+libfuzzer_sys::fuzz_target!(|data: &[u8]| evencarry::fuzzing::frame(data));
