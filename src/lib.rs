@@ -7,6 +7,7 @@
 pub mod api;
 pub mod bag;
 pub mod cli;
+pub mod flight;
 pub mod live;
 pub mod shot;
 pub mod stats;
