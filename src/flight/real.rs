@@ -11,6 +11,7 @@ pub(super) trait Real:
     /// The same value everywhere.
     fn of(value: f64) -> Self;
     fn sqrt(self) -> Self;
+    /// For arguments from -40 to 1.
     fn exp(self) -> Self;
     fn ln(self) -> Self;
     fn sin(self) -> Self;
@@ -54,7 +55,18 @@ impl Real for f64x4 {
     }
 
     fn exp(self) -> Self {
-        self.exp()
+        // The exponential of a 64th by its series, squared six times: within 3e-12, without the
+        // branches and integer work of one for every argument.
+        let x = self.max(Self::splat(-40.0)) * Self::splat(1.0 / 64.0);
+        let series = [1.0 / 120.0, 1.0 / 24.0, 1.0 / 6.0, 1.0 / 2.0, 1.0, 1.0];
+        let mut power = Self::splat(1.0 / 720.0);
+        for term in series {
+            power = power * x + Self::splat(term);
+        }
+        for _ in 0..6 {
+            power *= power;
+        }
+        power
     }
 
     fn ln(self) -> Self {
