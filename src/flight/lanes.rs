@@ -53,13 +53,10 @@ pub fn fly_all(trajectories: &[Trajectory]) -> Vec<Landed> {
         for model in Model::ALL {
             for windy in [false, true] {
                 // Lanes share one law and one kind of air.
-                let alike = |of: &Trajectory| {
-                    of.forces.model == model && of.forces.wind.is_some() == windy
-                };
-                let mut queue = trajectories
-                    .iter()
-                    .enumerate()
-                    .filter(|(_, of)| alike(of) && !of.stays_down());
+                let alike =
+                    |of: &Trajectory| of.forces.model == model && of.forces.wind.is_some() == windy;
+                let mut queue =
+                    trajectories.iter().enumerate().filter(|(_, of)| alike(of) && !of.stays_down());
                 fly_queue(&mut queue, flights);
             }
         }

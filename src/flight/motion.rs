@@ -83,7 +83,11 @@ impl<R: Real> Forces<R> {
         let up = self.force_per_mass * lift * square / width;
         State {
             position: state.velocity,
-            velocity: [up * ax - back * x, up * ay - back * y, up * az - back * z - R::of(GRAVITY_MPS2)],
+            velocity: [
+                up * ax - back * x,
+                up * ay - back * y,
+                up * az - back * z - R::of(GRAVITY_MPS2),
+            ],
             spin: R::of(0.0) - self.decay_per_m * state.spin * speed,
         }
     }

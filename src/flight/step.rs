@@ -48,7 +48,8 @@ impl Step {
             let first = self.length_s * change;
             from + part * (first + part * (to - from - first))
         };
-        let velocity = |i: usize| parabola(from.velocity[i], self.change.velocity[i], to.velocity[i]);
+        let velocity =
+            |i: usize| parabola(from.velocity[i], self.change.velocity[i], to.velocity[i]);
         State {
             position: std::array::from_fn(|i| value(self.cubic(i), part)),
             velocity: std::array::from_fn(velocity),
@@ -59,8 +60,7 @@ impl Step {
     /// Coefficients of the cubic of one axis, by rising powers of the part.
     fn cubic(&self, axis: usize) -> [f64; 4] {
         let [from, to] = [&self.from, &self.to].map(|end| end.position[axis]);
-        let [leave, arrive] =
-            [&self.from, &self.to].map(|end| self.length_s * end.velocity[axis]);
+        let [leave, arrive] = [&self.from, &self.to].map(|end| self.length_s * end.velocity[axis]);
         let way = to - from;
         [from, leave, 3.0 * way - 2.0 * leave - arrive, leave + arrive - 2.0 * way]
     }
@@ -87,7 +87,11 @@ impl Step {
         // halving.
         for _ in 0..60 {
             let miss = value(curve, part);
-            if miss > 0.0 { above = part } else { below = part }
+            if miss > 0.0 {
+                above = part
+            } else {
+                below = part
+            }
             let slope = curve[1] + part * (2.0 * curve[2] + part * 3.0 * curve[3]);
             let newton = part - miss / slope;
             let next =

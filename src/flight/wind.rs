@@ -27,11 +27,8 @@ impl Wind {
     pub const STILL: Self = Self { speed_mps: 0.0, from_deg: 0.0, height_m: 10.0 };
 
     pub(super) fn faults(&self) -> impl Iterator<Item = OutOfRange> {
-        let faults = [
-            SPEED.fault(self.speed_mps),
-            FROM.fault(self.from_deg),
-            HEIGHT.fault(self.height_m),
-        ];
+        let faults =
+            [SPEED.fault(self.speed_mps), FROM.fault(self.from_deg), HEIGHT.fault(self.height_m)];
         faults.into_iter().flatten()
     }
 

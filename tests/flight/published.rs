@@ -14,7 +14,8 @@ fn air(temperature_c: f64, hpa: f64, humidity_pct: f64) -> Air {
 #[test]
 fn without_air_flights_are_parabolas() {
     let conditions = in_model(Model::Vacuum);
-    for (speed, angle) in [(53.644_8, 20.0), (26.822_4, 45.0), (80.0, 10.8), (110.0, 80.0), (1.0, 5.0)]
+    for (speed, angle) in
+        [(53.644_8, 20.0), (26.822_4, 45.0), (80.0, 10.8), (110.0, 80.0), (1.0, 5.0)]
     {
         let flight = fly(&straight(speed, angle, 5_000.0), &conditions);
         let (sin, cos) = f64::to_radians(angle).sin_cos();
@@ -107,7 +108,8 @@ fn a_wind_measured_low_is_a_stronger_wind() {
     low.wind.height_m = 2.0;
     let low = fly(&launch, &low).carry_m;
     let ratio = (67.8 * 10.0 - 5.42_f64).ln() / 4.87;
-    let [least, most] = [0.96, 1.04].map(|part| fly(&launch, &in_wind(6.0 * part * ratio, 0.0)).carry_m);
+    let [least, most] =
+        [0.96, 1.04].map(|part| fly(&launch, &in_wind(6.0 * part * ratio, 0.0)).carry_m);
     assert!(most < low && low < least, "{most} {low} {least}");
 }
 

@@ -55,7 +55,10 @@ fn the_path_passes_the_points_of_the_reference() {
             }
         }
         let last = path.last().unwrap();
-        assert_eq!([last.time_s, last.x_m, last.y_m], [flight.hang_time_s, flight.downrange_m, flight.side_m]);
+        assert_eq!(
+            [last.time_s, last.x_m, last.y_m],
+            [flight.hang_time_s, flight.downrange_m, flight.side_m]
+        );
         assert!(path.windows(2).all(|pair| pair[0].time_s < pair[1].time_s), "{}", case.name);
     }
 }
