@@ -66,7 +66,8 @@ mod tests {
     #[test]
     fn a_station_pressure_agrees_with_the_hypsometric_equation() {
         let mean_k = 288.15 - 0.006_5 * 250.0;
-        let hypsometric = 1_020.0 * (-9.806_65 * 0.028_964 * 500.0 / (8.314_5 * mean_k)).exp();
+        let fall: f64 = 9.806_65 * 0.028_964 * 500.0 / (8.314_5 * mean_k);
+        let hypsometric = 1_020.0 * (-fall).exp();
         near(station_pressure_hpa(1_020.0, 500.0), hypsometric, 1.0);
     }
 }
