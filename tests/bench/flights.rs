@@ -1,6 +1,6 @@
 //! Flights a second, many at once, against a general solver of differential equations: the crate
-//! `differential-equations` (its own figures put it before the Fortran original of DOP853), with its
-//! event for the landing and the loosest tolerance that is as exact as ours.
+//! `differential-equations` (its own figures put it before the Fortran original of DOP853), with the
+//! landing found in its interpolation and the loosest tolerance that is as exact as ours.
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::print_stdout)]
 #![allow(clippy::cast_precision_loss, missing_docs)]
@@ -11,7 +11,7 @@ use std::hint::black_box;
 
 use differential_equations::{
     methods::{DormandPrince, Ordinary},
-    prelude::{CrossingDirection, Event, EventConfig, ExplicitRungeKutta, IVP, ODE},
+    prelude::{ControlFlag, ExplicitRungeKutta, IVP, Interpolation, ODE, Solout, Solution},
 };
 use evencarry::flight::{
     Aerodynamics, Conditions, DIAMETER_M, GRAVITY_MPS2, Launch, MASS_KG, RADIUS_M, ROUGHNESS_M,
@@ -173,13 +173,40 @@ impl ODE<f64, [f64; 7]> for Ball {
     }
 }
 
-impl Event<f64, [f64; 7]> for Ball {
-    fn config(&self) -> EventConfig {
-        EventConfig::new(CrossingDirection::Negative, Some(1))
-    }
+/// Ends where the ball lands, found within the solver's own interpolation; keeps nothing else.
+struct Landing;
 
-    fn event(&self, _: f64, y: &[f64; 7]) -> f64 {
-        y[2]
+impl Solout<f64, [f64; 7]> for Landing {
+    fn solout<I: Interpolation<f64, [f64; 7]> + ?Sized>(
+        &mut self,
+        now: f64,
+        before: f64,
+        here: &[f64; 7],
+        there: &[f64; 7],
+        within: &mut I,
+        solution: &mut Solution<f64, [f64; 7]>,
+    ) -> ControlFlag<f64, [f64; 7]> {
+        if here[2] > 0.0 || now == before {
+            return ControlFlag::Continue;
+        }
+        // Regula falsi, the kept end halved (the Illinois rule).
+        let (mut above, mut below) = ((before, there[2]), (now, here[2]));
+        let mut at = (now, *here);
+        for _ in 0..20 {
+            let time = below.0 - below.1 * (below.0 - above.0) / (below.1 - above.1);
+            at = (time, within.interpolate(time).unwrap());
+            let height = at.1[2];
+            if height.abs() < 1e-4 {
+                break;
+            }
+            if height > 0.0 {
+                (above, below.1) = ((time, height), 0.5 * below.1);
+            } else {
+                (below, above.1) = ((time, height), 0.5 * above.1);
+            }
+        }
+        solution.push(at.0, at.1);
+        ControlFlag::Terminate
     }
 }
 
@@ -220,7 +247,7 @@ fn landing<const O: usize, const S: usize, const I: usize>(
     ball: &Ball,
     method: Method<O, S, I>,
 ) -> f64 {
-    let solution = IVP::ode(ball, 0.0, 30.0, ball.start).event(ball).method(method).solve().unwrap();
+    let solution = IVP::ode(ball, 0.0, 30.0, ball.start).method(method).solout(Landing).solve().unwrap();
     let [x, y, ..] = solution.y.last().unwrap();
     x.hypot(*y)
 }
