@@ -13,11 +13,14 @@ use actix_web::ResponseError;
 pub(super) fn json<T: Serialize>(status: StatusCode, body: &T) -> HttpResponse {
     match serde_json::to_vec(body) {
         Ok(text) => json_text(status, text),
-        Err(error) => {
-            tracing::error!(%error, "an answer could not be written as JSON");
-            Problem::new(Kind::Internal, "the answer could not be written").error_response()
-        }
+        Err(error) => unwritten(&error).error_response(),
     }
+}
+
+/// An answer that could not be written.
+pub(super) fn unwritten(error: &serde_json::Error) -> Problem {
+    tracing::error!(%error, "an answer could not be written as JSON");
+    Problem::new(Kind::Internal, "the answer could not be written")
 }
 
 /// A JSON answer that is text already.

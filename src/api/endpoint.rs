@@ -7,7 +7,7 @@ use utoipa::{
     openapi::{Ref, RefOr, Schema},
 };
 
-use super::{judge::Judge, media::Media, problem::Problem, query::Table};
+use super::{judge::Judge, media::Media, problem::Problem, query::Table, reads::Reads};
 
 /// What a handler gives back.
 pub(super) type Answer = Result<HttpResponse, Problem>;
@@ -58,6 +58,17 @@ impl Verb {
             Self::Delete => route.method(Method::DELETE),
         }
     }
+}
+
+/// How long a client may keep what was read.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Caching {
+    /// As long as it likes, if it asks each time whether that has changed.
+    Asked,
+    /// The same; the text is the same byte by byte as long as the program is.
+    Fixed,
+    /// Not at all: it says how things are now.
+    Never,
 }
 
 /// The schema of a body: refers to it, and adds what it refers to to the components.
@@ -119,6 +130,8 @@ pub(super) struct Endpoint {
     pub body: Option<Shape>,
     /// Forms of the answer, the usual one first.
     pub gives: &'static [Media],
+    /// How long what was read may be kept.
+    pub caching: Caching,
     /// What it answers when all is well.
     pub successes: &'static [Success],
 }
@@ -135,11 +148,16 @@ impl Endpoint {
         takes: &[],
         body: None,
         gives: &[Media::Json],
+        caching: Caching::Asked,
         successes: &[],
     };
 
     /// The route: the verb, then what is judged before the handler is asked. `number` is its own among all.
     pub(super) fn route(&'static self, number: usize) -> Route {
-        self.verb.guarded((self.handler)().wrap(Judge::of((number, self))))
+        let judged = (self.handler)().wrap(Judge::of((number, self)));
+        match self.verb {
+            Verb::Get => self.verb.guarded(judged.wrap(Reads::of(self))),
+            _ => self.verb.guarded(judged),
+        }
     }
 }

@@ -107,7 +107,7 @@ pub(super) fn of_refusal(refusal: &live::Refusal) -> Problem {
         | R::UnknownBag(_)
         | R::UnknownBall(_)
         | R::UnknownSource(_) => Problem::new(Kind::NotFound, sentence),
-        R::HasShots { .. } => Problem::new(Kind::Conflict, sentence),
+        R::HasShots { .. } | R::InBags { .. } => Problem::new(Kind::Conflict, sentence),
         R::UnknownClubInBag { index, .. } => invalid_at(format!("/clubs/{index}"), sentence),
         R::TooMany => invalid_at(String::from("/filter"), sentence),
         R::Unreadable(_) => unreadable(&sentence),

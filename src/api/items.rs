@@ -1,5 +1,6 @@
 //! A stored shot as an answer shows it: the event as it was sent, and beside it what is effective.
 
+use bytes::Bytes;
 use serde::Serialize;
 use serde_json::value::RawValue;
 
@@ -11,7 +12,7 @@ use super::{
 };
 use crate::{
     live::{Changed, ShotView},
-    shot::{self, ClubId, PlayerId, Reason, Sequence},
+    shot::{self, ClubId, Event, PlayerId, Reason, Sequence},
 };
 
 /// A stored shot.
@@ -31,6 +32,8 @@ pub(super) struct Item<'a> {
     session: Option<&'a str>,
     /// What is odd about it, as things stand.
     flags: Vec<String>,
+    /// Which other club of the player's it flies like, where it has the flag `other_club`.
+    flies_like: Option<&'a ClubId>,
     /// Why it was set aside, or null where it counts.
     set_aside: Option<SetAside<'a>>,
     /// What was corrected, as the patch that would do it at once.
@@ -49,29 +52,52 @@ struct SetAside<'a> {
 /// The shape of a stored shot.
 pub(super) const SHAPE: super::endpoint::Shape = super::endpoint::shape::<Item<'static>>;
 
-/// Writes stored shots as JSON.
-pub(super) fn write(service: &Service, view: &ShotView, into: &mut Vec<u8>) -> Result<(), Problem> {
-    let stored = service.store.read(view.sequence).map_err(|error| errors::of_stored(&error))?;
+/// An event as it is stored.
+pub(super) struct Stored {
+    text: Bytes,
+    /// The same, parsed.
+    pub(super) event: Event,
+}
+
+/// Reads the event of a shot of the fold; none where the fold itself does not have it any more.
+pub(super) fn load(service: &Service, shot: Sequence) -> Result<Option<Stored>, Problem> {
+    let stored = service.store.read(shot).map_err(|error| errors::of_stored(&error))?;
     let Some(stored) = stored else {
-        tracing::error!(sequence = view.sequence.get(), "a shot of the fold is not stored");
+        let view = service.live().shot(shot).map_err(|error| errors::of_state(&error))?;
+        if view.is_none() {
+            return Ok(None);
+        }
+        tracing::error!(sequence = shot.get(), "a shot of the fold is not stored");
         return Err(lost());
     };
-    let (Ok(event), Ok(parsed)) = (serde_json::from_slice(&stored.text), shot::parse(&stored.text))
-    else {
-        tracing::error!(sequence = view.sequence.get(), "a stored event cannot be parsed");
+    let Ok(event) = shot::parse(&stored.text) else {
+        tracing::error!(sequence = shot.get(), "a stored event cannot be parsed");
         return Err(lost());
     };
-    let item = Item {
-        event,
-        sequence: view.sequence,
-        player: view.player.as_ref(),
-        club: view.club.as_ref(),
-        session: view.session.as_deref(),
-        flags: view.flags.words(&parsed),
-        set_aside: view.set_aside.as_ref().map(|reason| SetAside { reason }),
-        changed: &view.changed,
-    };
-    serde_json::to_writer(into, &item).map_err(|_| lost())
+    Ok(Some(Stored { text: stored.text, event }))
+}
+
+impl Stored {
+    /// Writes the shot as JSON, with what is effective of it.
+    pub(super) fn write(&self, view: &ShotView, into: &mut Vec<u8>) -> Result<(), Problem> {
+        let item = Item {
+            event: serde_json::from_slice(&self.text).map_err(|_| lost())?,
+            sequence: view.sequence,
+            player: view.player.as_ref(),
+            club: view.club.as_ref(),
+            session: view.session.as_deref(),
+            flags: view.flags.words(&self.event),
+            flies_like: view.flies_like.as_ref(),
+            set_aside: view.set_aside.as_ref().map(|reason| SetAside { reason }),
+            changed: &view.changed,
+        };
+        serde_json::to_writer(into, &item).map_err(|_| lost())
+    }
+}
+
+/// Writes a stored shot as JSON.
+pub(super) fn write(service: &Service, view: &ShotView, into: &mut Vec<u8>) -> Result<(), Problem> {
+    load(service, view.sequence)?.ok_or_else(lost)?.write(view, into)
 }
 
 fn lost() -> Problem {

@@ -10,6 +10,10 @@ pub(super) enum Media {
     Json,
     /// `application/x-ndjson`
     Ndjson,
+    /// `application/cloudevents+json`: an envelope (CloudEvents 1.0, structured mode)
+    CloudEvent,
+    /// `application/cloudevents-batch+json`: a list of envelopes
+    CloudEvents,
     /// `application/merge-patch+json` (RFC 7396)
     MergePatch,
     /// `application/schema+json`
@@ -18,6 +22,8 @@ pub(super) enum Media {
     PrometheusText,
     /// `application/openmetrics-text`
     OpenMetrics,
+    /// `text/csv` (RFC 4180)
+    Csv,
 }
 
 impl Media {
@@ -27,10 +33,13 @@ impl Media {
         match self {
             Self::Json => "application/json",
             Self::Ndjson => "application/x-ndjson",
+            Self::CloudEvent => "application/cloudevents+json",
+            Self::CloudEvents => "application/cloudevents-batch+json",
             Self::MergePatch => "application/merge-patch+json",
             Self::Schema => "application/schema+json",
             Self::PrometheusText => "text/plain",
             Self::OpenMetrics => "application/openmetrics-text",
+            Self::Csv => "text/csv",
         }
     }
 

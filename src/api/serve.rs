@@ -32,6 +32,8 @@ where
             .wrap(Watch::over(service.clone()))
     })
     .on_connect(move |_, extensions| drop(extensions.insert(meters.connect())))
+    // A piece of a streamed answer must not wait for the client to acknowledge the one before.
+    .tcp_nodelay(true)
     .workers(workers)
     .max_connections(limits.connections.div_ceil(workers))
     .client_request_timeout(limits.head_time)

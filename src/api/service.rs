@@ -13,6 +13,7 @@ use super::{
     problem::{Kind, Problem},
     spec,
     stop::Stop,
+    tag::Tag,
 };
 use crate::{
     live::{Live, LiveError, ROWS_KEPT, Receipt},
@@ -38,6 +39,18 @@ pub fn open(home: Home) -> Result<(Store, RecoveryReport), OpenError> {
     })
 }
 
+/// A text that stays as it is as long as the program does, with its tag.
+pub(super) struct Fixed {
+    pub(super) text: Bytes,
+    pub(super) tag: Tag,
+}
+
+impl Fixed {
+    fn of(text: String) -> Self {
+        Self { tag: Tag::strong(text.as_bytes()), text: text.into() }
+    }
+}
+
 /// The service: the rooms below, and the rules at its door. One for all workers.
 pub struct Service {
     /// Where shots and acts are stored, and the fold that answers questions.
@@ -48,8 +61,8 @@ pub struct Service {
     pub origins: Origins,
     /// What it takes at most.
     pub limits: Limits,
-    openapi: OnceLock<Bytes>,
-    pub(super) schema: Bytes,
+    openapi: OnceLock<Fixed>,
+    pub(super) schema: Fixed,
     pub(super) stop: Stop,
     pub(super) meters: Arc<Meters>,
 }
@@ -65,15 +78,15 @@ impl Service {
             origins: Origins::default(),
             limits: Limits::default(),
             openapi: OnceLock::new(),
-            schema: spec::schema_text().into(),
+            schema: Fixed::of(spec::schema_text()),
             stop: Stop::new(),
             meters: Arc::new(Meters::new(unassigned_before)),
         }
     }
 
     /// The description of the API, as this service's limits make it.
-    pub(super) fn openapi(&self) -> Bytes {
-        self.openapi.get_or_init(|| spec::openapi_text(&self.limits).into()).clone()
+    pub(super) fn openapi(&self) -> &Fixed {
+        self.openapi.get_or_init(|| Fixed::of(spec::openapi_text(&self.limits)))
     }
 
     /// What answers questions.

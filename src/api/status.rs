@@ -6,16 +6,15 @@ use actix_web::{
     http::{StatusCode, header},
     web,
 };
-use bytes::Bytes;
 use serde::Serialize;
 
 use super::{
     answer::ok,
-    endpoint::{Answer, Endpoint, Success, shape},
+    endpoint::{Answer, Caching, Endpoint, Success, shape},
     media::Media,
     problem::{Kind, Problem},
     query::no_query,
-    service::Service,
+    service::{Fixed, Service},
     spec,
 };
 use crate::{shot::Sequence, store::Health};
@@ -26,6 +25,7 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[
         handler: || web::to(live),
         name: "checkLiveness",
         about: "Whether the service runs.",
+        caching: Caching::Never,
         successes: &[Success::new(200, "It runs.", shape::<Alive>)],
         ..Endpoint::BASE
     },
@@ -34,6 +34,7 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[
         handler: || web::to(ready),
         name: "checkReadiness",
         about: "Whether writes are taken; if not, the problem says why, while reads go on.",
+        caching: Caching::Never,
         successes: &[Success::new(200, "Writes are taken.", shape::<Ready>)],
         ..Endpoint::BASE
     },
@@ -42,6 +43,7 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[
         handler: || web::to(openapi),
         name: "readOpenApi",
         about: "This description.",
+        caching: Caching::Fixed,
         successes: &[Success::new(200, "OpenAPI 3.1.", spec::any_object)],
         ..Endpoint::BASE
     },
@@ -51,6 +53,7 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[
         name: "readShotEventSchema",
         about: "The JSON Schema (2020-12) of the shot event.",
         gives: &[Media::Schema, Media::Json],
+        caching: Caching::Fixed,
         successes: &[Success::new(200, "The schema.", spec::any_object)],
         ..Endpoint::BASE
     },
@@ -104,11 +107,12 @@ async fn openapi(service: web::Data<Service>, request: HttpRequest) -> Answer {
 
 async fn schema(service: web::Data<Service>, request: HttpRequest) -> Answer {
     no_query(&request)?;
-    Ok(text(Media::Schema, service.schema.clone()))
+    Ok(text(Media::Schema, &service.schema))
 }
 
-fn text(media: Media, text: Bytes) -> HttpResponse {
+fn text(media: Media, text: &Fixed) -> HttpResponse {
     HttpResponse::build(StatusCode::OK)
         .insert_header((header::CONTENT_TYPE, media.name()))
-        .body(text)
+        .insert_header((header::ETAG, text.tag.value()))
+        .body(text.text.clone())
 }

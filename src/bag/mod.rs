@@ -2,7 +2,7 @@
 //!
 //! In come a player's shots as [`Row`]s in sequence order, with the names behind their numbers.
 //! [`Marks`] says which of them are mishits and where sessions begin, [`Drift`] which clubs have
-//! moved, [`Pair`] what evidence two clubs have gathered at every look; [`profile`], [`ladder`],
+//! moved, [`Likeness`] which shots fly like another club, [`Pair`] what evidence two clubs have gathered at every look; [`profile`], [`ladder`],
 //! [`comparison`] and [`replacements`] put that into answers. All of it is a pure function of the
 //! rows and can go on from where it stood when rows are appended. The room knows `stats` and
 //! `shot`, and no clock, store or network.
@@ -15,6 +15,7 @@ mod filter;
 mod given_up;
 mod history;
 mod ladder;
+mod likeness;
 mod marks;
 mod measure;
 mod metric;
@@ -37,6 +38,7 @@ pub use ladder::{
     CLUBS_ALLOWED, Gap, Inversion, Ladder, LadderAfter, LadderQuestion, Limit, Overlap, Rung,
     WIDE_GAP_M, ladder,
 };
+pub use likeness::Likeness;
 pub use marks::{Build, Marks, Place, build_of, strike};
 pub use measure::{METRES_PER_YARD, Tested, evidence, statistics_measure};
 pub use metric::{ByMetric, Interval, Metric, MetricSummary};

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use thiserror::Error;
 
 use super::{
-    Live, LiveError,
+    BagChange, Live, LiveError,
     catalogue::{Catalogue, Entry},
     ledger::Owner,
     lock, read,
@@ -265,6 +265,17 @@ impl Live {
         let number = known_player(&catalogue, player)?;
         let entry = catalogue.bag(number, bag);
         entry.map(Listed::of).ok_or_else(|| ReadError::UnknownBag(bag.clone()))
+    }
+
+    /// What was changed of a bag, newest first.
+    ///
+    /// # Errors
+    /// An unknown player or bag.
+    pub fn bag_changes(&self, player: &PlayerId, bag: &BagId) -> Result<Vec<BagChange>, ReadError> {
+        let catalogue = read(&self.catalogue);
+        let number = known_player(&catalogue, player)?;
+        catalogue.bag(number, bag).ok_or_else(|| ReadError::UnknownBag(bag.clone()))?;
+        Ok(catalogue.bag_changes(number, bag).into_iter().rev().cloned().collect())
     }
 
     /// All balls.

@@ -34,7 +34,7 @@ impl Live {
             Entry::Shot { event, .. } => self.fold_shot(frame, event, flags_wanted),
             Entry::Act(act) => {
                 let _no_question = write(&self.acts);
-                self.fold_act(act, frame.sequence)
+                self.fold_act(act, frame)
             }
         };
         *lock(&self.last) = frame.sequence;
@@ -46,11 +46,12 @@ impl Live {
         })
     }
 
-    fn fold_act(&self, act: &Act, at: Sequence) -> Result<Receipt, LiveError> {
+    fn fold_act(&self, act: &Act, frame: &Frame) -> Result<Receipt, LiveError> {
+        let at = frame.sequence;
         match act {
             Act::Correct { shot, patch } => self.amend([*shot], patch, at),
             Act::Assign { shots, set, .. } => self.amend(shots.iter(), set, at),
-            Act::Put(document) => self.put(document, at),
+            Act::Put(document) => self.put(document, frame),
             Act::Remove(subject) => self.remove(subject, at),
             Act::SetContext { source, context } => {
                 let mut catalogue = write(&self.catalogue);
@@ -65,7 +66,8 @@ impl Live {
         }
     }
 
-    fn put(&self, document: &Document, at: Sequence) -> Result<Receipt, LiveError> {
+    fn put(&self, document: &Document, frame: &Frame) -> Result<Receipt, LiveError> {
+        let at = frame.sequence;
         let mut catalogue = write(&self.catalogue);
         let (created, player) = match document {
             Document::Player { player, document } => {
@@ -77,6 +79,7 @@ impl Live {
             }
             Document::Bag { player, bag, document } => {
                 let number = catalogue.ensure_player(player, at);
+                let at = (at, frame.arrival);
                 (catalogue.put_bag(number, (bag, document.clone()), at), Some(player))
             }
             Document::Ball { ball, document } => {
@@ -198,7 +201,7 @@ impl Live {
         let roll = read(&slot.roll);
         let mut reading = lock(&slot.reading);
         reading.mark(&roll, &clubs);
-        Ok(roll.index_of(at).map_or(Flags::NONE, |index| reading.flags(&roll, index)))
+        Ok(roll.index_of(at).map_or(Flags::NONE, |index| reading.flags(&roll, index, &clubs)))
     }
 }
 

@@ -37,10 +37,16 @@ pub enum Refusal {
         index: usize,
     },
     /// It still has shots.
-    #[error("it has {shots} shots and stays: re-assign or set aside the shots instead")]
+    #[error("it has {shots} shot{} and stays: re-assign or set aside the shots instead", plural(*shots))]
     HasShots {
         /// How many.
         shots: u64,
+    },
+    /// The club still stands in bags.
+    #[error("it stands in {} and stays: take it out of there first", named(bags))]
+    InBags {
+        /// Which, by id.
+        bags: Vec<BagId>,
     },
     /// An assignment of more shots than one act corrects.
     #[error(
@@ -51,6 +57,15 @@ pub enum Refusal {
     /// The state cannot be read.
     #[error("{0}")]
     Unreadable(String),
+}
+
+fn plural(number: u64) -> &'static str {
+    if number == 1 { "" } else { "s" }
+}
+
+fn named(bags: &[BagId]) -> String {
+    let names: Vec<String> = bags.iter().map(|bag| format!("\"{bag}\"")).collect();
+    format!("the bag{} {}", plural(bags.len() as u64), names.join(", "))
 }
 
 impl From<LiveError> for Refusal {
@@ -124,7 +139,20 @@ impl Live {
                 entry.ok_or_else(|| Refusal::UnknownSource(source.clone()))?.document.shots
             }
         };
-        if shots == 0 { Ok(()) } else { Err(Refusal::HasShots { shots }) }
+        if shots > 0 {
+            return Err(Refusal::HasShots { shots });
+        }
+        let bags = self.bags_with(subject);
+        if bags.is_empty() { Ok(()) } else { Err(Refusal::InBags { bags }) }
+    }
+
+    /// The bags that a club stands in.
+    fn bags_with(&self, subject: &Subject) -> Vec<BagId> {
+        let Subject::Club(player, club) = subject else { return Vec::new() };
+        let catalogue = read(&self.catalogue);
+        let Some(player) = catalogue.player_number(player) else { return Vec::new() };
+        let bags = catalogue.bags(player).into_iter();
+        bags.filter(|bag| bag.document.clubs.contains(club)).map(|bag| bag.id.clone()).collect()
     }
 
     fn shots_of_player(&self, player: &PlayerId) -> Result<u64, Refusal> {

@@ -6,8 +6,9 @@ use crate::{
     shot::{Sequence, ShotFilter},
 };
 
-/// Sequences a page looks at, at most, where no player or source narrows the search.
-const WORK: u64 = 20_000;
+/// Shots a page looks at, at most: of every shot, or of each owner that a player or a source narrows
+/// the search to.
+const WORK: usize = 20_000;
 
 /// Which shots are wanted, and from where on.
 #[derive(Debug, Clone, PartialEq)]
@@ -22,6 +23,8 @@ pub struct ShotQuestion {
     pub upto: Sequence,
     /// Shots a page holds at most.
     pub limit: usize,
+    /// Shots a page looks at, at most: where it ends before the search does, the next goes on.
+    pub work: usize,
 }
 
 /// One page of shots.
@@ -31,7 +34,7 @@ pub struct Page {
     pub shots: Vec<ShotView>,
     /// Where the next page begins; `None` at the end. A page may be empty and still have one.
     pub next: Option<Sequence>,
-    /// The last sequence that was folded.
+    /// The last sequence that touched what the page is about.
     pub as_of: Sequence,
 }
 
@@ -42,12 +45,13 @@ impl Live {
     /// A state that cannot be read.
     pub fn shots(&self, question: &ShotQuestion) -> Result<Page, LiveError> {
         let _acts = self.question()?;
-        let as_of = question.upto.min(*lock(&self.last));
+        let last = question.upto.min(*lock(&self.last));
+        let as_of = self.list_as_of(question)?;
         let narrow = question.filter.player.is_some() || question.filter.source.is_some();
         let (shots, next) = if narrow {
             self.page_of(&self.owners(&question.filter), question)?
         } else {
-            self.page_of_all(question, as_of)?
+            self.page_of_all(question, last)?
         };
         Ok(Page { shots, next, as_of })
     }
@@ -61,17 +65,33 @@ impl Live {
     ) -> Result<(Vec<ShotView>, Option<Sequence>), LiveError> {
         let most = question.page_size();
         let mut found: Vec<(Sequence, Owner)> = Vec::new();
+        // Where the search of some owner's rows stopped, the nearest of all: nothing beyond counts.
+        let mut stopped: Option<Sequence> = None;
         for owner in owners {
             self.sift(*owner, &question.filter, |Sifted { rows, passes }| {
-                let passing = question.in_reach(rows).filter(|at| passes(*at)).take(most + 1);
-                found.extend(passing.map(|at| (rows[at].sequence, *owner)));
+                let mut reach = question.in_reach(rows).peekable();
+                let (mut last, mut passing) = (None, 0);
+                for at in reach.by_ref().take(question.work.max(1)) {
+                    last = Some(rows[at].sequence);
+                    if passes(at) {
+                        found.push((rows[at].sequence, *owner));
+                        passing += 1;
+                    }
+                    if passing > most {
+                        break;
+                    }
+                }
+                if let Some(end) = last.filter(|_| passing <= most && reach.peek().is_some()) {
+                    stopped = Some(stopped.map_or(end, |known| question.nearer(known, end)));
+                }
             })?;
         }
+        found.retain(|(shot, _)| stopped.is_none_or(|end| question.nearer(*shot, end) == *shot));
         found.sort_unstable();
         if question.newest_first {
             found.reverse();
         }
-        let next = (found.len() > most).then(|| found[most - 1].0);
+        let next = if found.len() > most { Some(found[most - 1].0) } else { stopped };
         found.truncate(most);
         let mut shots = Vec::with_capacity(found.len());
         for (shot, owner) in found {
@@ -88,7 +108,7 @@ impl Live {
     ) -> Result<(Vec<ShotView>, Option<Sequence>), LiveError> {
         let mut shots = Vec::new();
         let mut at = question.first(last);
-        for _ in 0..WORK {
+        for _ in 0..question.work.max(1) {
             let Some(sequence) = at.filter(|at| *at >= 1 && *at <= last.get()) else {
                 return Ok((shots, None));
             };
@@ -119,8 +139,7 @@ impl Live {
         let slot = self.rolls.get(owner)?;
         let roll = read(&slot.roll);
         let mut reading = lock(&slot.reading);
-        reading.mark(&roll, &self.clubs_of(owner));
-        Ok(self.view(owner, &roll, &reading, shot))
+        Ok(self.view(owner, &roll, &mut reading, shot))
     }
 }
 
@@ -133,6 +152,7 @@ impl Default for ShotQuestion {
             beyond: None,
             upto: Sequence::new(u64::MAX),
             limit: 100,
+            work: WORK,
         }
     }
 }
@@ -149,6 +169,11 @@ impl ShotQuestion {
             None if self.newest_first => Box::new((0..shown).rev()),
             None => Box::new(0..shown),
         }
+    }
+
+    /// Which of two comes first in the order asked for.
+    fn nearer(&self, one: Sequence, other: Sequence) -> Sequence {
+        if self.newest_first { one.max(other) } else { one.min(other) }
     }
 
     /// Shots a page holds at most; a page that held none would never end.

@@ -9,6 +9,7 @@
 
 mod amend;
 mod answers;
+mod as_of;
 mod catalogue;
 mod codec;
 mod document;
@@ -41,7 +42,9 @@ use crate::{
 pub use answers::{LadderWanted, PlaceWanted, ReadError};
 pub use judge::Refusal;
 pub use listing::{Page, ShotQuestion};
-pub use views::{Changed, Listed, ShotView};
+pub use views::{Changed, Effective, Listed, ShotView};
+
+pub use catalogue::BagChange;
 
 use catalogue::Catalogue;
 use ledger::Ledger;

@@ -2,7 +2,7 @@
 
 use super::roll::Roll;
 use crate::{
-    bag::{Drift, Marks, NamedClub, Pair, PairQuestion, Player, Standing},
+    bag::{Drift, Likeness, Marks, NamedClub, Pair, PairQuestion, Player, Standing},
     shot::Flags,
 };
 
@@ -14,6 +14,7 @@ const PAIRS_KEPT: usize = 128;
 pub(super) struct Reading {
     generation: u64,
     marks: Marks,
+    likeness: Likeness,
     drift: Drift,
     drift_epoch: u32,
     pairs: Vec<Pair>,
@@ -26,6 +27,7 @@ impl Reading {
             *self = Self { generation: roll.generation(), ..Self::default() };
         }
         self.marks.extend(roll.rows(), clubs);
+        self.likeness.extend(roll.rows(), &self.marks);
     }
 
     /// Brings everything up to the roll.
@@ -38,9 +40,15 @@ impl Reading {
         }
     }
 
-    /// The flags of a row, by its index, as they stand: those of its arrival, and what the marks say
-    /// that were last brought up to the roll.
-    pub(super) fn flags(&self, roll: &Roll, index: usize) -> Flags {
+    /// The club that a row, by its index, flies like instead of its own, by number. `clubs` are those
+    /// of the last [`Reading::mark`], here and below.
+    pub(super) fn flies_like(&self, roll: &Roll, index: usize, clubs: &[NamedClub]) -> Option<u32> {
+        self.likeness.flies_like(index, (roll.rows(), &self.marks), clubs)
+    }
+
+    /// The flags of a row, by its index, as they stand: those of its arrival, and what follows from
+    /// the shots around it.
+    pub(super) fn flags(&self, roll: &Roll, index: usize, clubs: &[NamedClub]) -> Flags {
         let mut flags = roll.rows()[index].flags;
         if let Some(place) = self.marks.of_row(index) {
             if place.is_mishit(self.marks.places().len()) {
@@ -49,6 +57,9 @@ impl Reading {
             if !place.screened {
                 flags |= Flags::UNSCREENED;
             }
+        }
+        if self.flies_like(roll, index, clubs).is_some() {
+            flags |= Flags::OTHER_CLUB;
         }
         flags
     }

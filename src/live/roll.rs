@@ -65,9 +65,7 @@ impl Roll {
             bounds: Vec::new(),
             changed: Changed::default(),
         };
-        if let Some(head) = document::read::<Head>(&key::head(owner), chunks)? {
-            roll.as_of = head.as_of;
-        }
+        roll.as_of = Self::stored_as_of(owner, chunks)?;
         for (key, value) in chunks.prefix(&key::rows_of(owner))? {
             let from = key::sequence_in(&key).ok_or(LiveError::Unreadable("a key of rows"))?;
             roll.bounds.push(from);
@@ -83,6 +81,12 @@ impl Roll {
             roll.corrected.insert(at, corrected);
         }
         Ok(roll)
+    }
+
+    /// The last sequence that touched an owner, as the store has it.
+    pub(super) fn stored_as_of(owner: Owner, chunks: &dyn Chunks) -> Result<Sequence, LiveError> {
+        let head: Option<Head> = document::read(&key::head(owner), chunks)?;
+        Ok(head.map(|head| head.as_of).unwrap_or_default())
     }
 
     /// All rows in sequence order.

@@ -77,6 +77,16 @@ impl Rolls {
         Ok(slot)
     }
 
+    /// The last sequence that touched an owner. One whose roll is not held is not loaded for it: what
+    /// the store has of it is all there is.
+    pub(super) fn as_of(&self, owner: Owner) -> Result<Sequence, LiveError> {
+        let held = lock(&self.slots).get(&owner).cloned();
+        match held {
+            Some(slot) => Ok(read(&slot.roll).as_of()),
+            None => Roll::stored_as_of(owner, self.chunks.as_ref()),
+        }
+    }
+
     /// Rows in memory, of all owners.
     pub(super) fn rows(&self) -> usize {
         let slots: Vec<Arc<Slot>> = lock(&self.slots).values().cloned().collect();

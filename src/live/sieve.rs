@@ -124,11 +124,13 @@ impl Live {
             return Ok(Some(take(Sifted { rows, passes: &|at| sieve.passes(&rows[at]) })));
         };
         let mut reading = lock(&slot.reading);
+        let clubs = self.clubs_of(owner);
         if flag.are_judged() {
-            reading.mark(&roll, &self.clubs_of(owner));
+            reading.mark(&roll, &clubs);
         }
-        let passes =
-            |at: usize| sieve.passes(&rows[at]) && reading.flags(&roll, at).intersects(flag);
+        let passes = |at: usize| {
+            sieve.passes(&rows[at]) && reading.flags(&roll, at, &clubs).intersects(flag)
+        };
         Ok(Some(take(Sifted { rows, passes: &passes })))
     }
 

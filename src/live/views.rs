@@ -5,7 +5,10 @@ use serde::Serialize;
 use super::{
     Live, LiveError, ledger::Owner, lock, overlay::Base, read, reading::Reading, roll::Roll,
 };
-use crate::shot::{ClubId, Correction, Flags, PlayerId, Reason, Sequence, ShotSet};
+use crate::shot::{
+    BallId, ClubId, Correction, Flags, FlightOrigin, Intent, Lie, Place, PlayerId, Purpose, Reason,
+    Sequence, ShotSet, SpeedOrigin, SpinOrigin,
+};
 
 /// What is effective of a shot.
 #[derive(Debug, Clone, PartialEq)]
@@ -20,10 +23,37 @@ pub struct ShotView {
     pub session: Option<String>,
     /// What is odd about it, as things stand.
     pub flags: Flags,
+    /// Which other club of the player's it flies like; `None` for most shots.
+    pub flies_like: Option<ClubId>,
     /// Why it was set aside; `None` where it counts.
     pub set_aside: Option<Reason>,
     /// What was corrected of it.
     pub changed: Changed,
+    /// What else is effective.
+    pub effective: Effective,
+}
+
+/// Members that are the event's own, inherited or corrected.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Effective {
+    /// What the ball lay on; `None` where unstated.
+    pub lie: Option<Lie>,
+    /// What the player meant.
+    pub intent: Intent,
+    /// What it was hit for.
+    pub purpose: Purpose,
+    /// With which ball; `None` where unstated.
+    pub ball: Option<BallId>,
+    /// Whether ball or face was wet.
+    pub wet: bool,
+    /// Where; `None` where unstated.
+    pub place: Option<Place>,
+    /// How the spin came about; `None` where unstated.
+    pub spin_origin: Option<SpinOrigin>,
+    /// How the clubhead's speed came about; `None` where unstated.
+    pub speed_origin: Option<SpeedOrigin>,
+    /// How the flight came about; `None` where unstated.
+    pub flight_origin: Option<FlightOrigin>,
 }
 
 /// What was corrected of a shot, as the patch that would do it at once.
@@ -56,30 +86,45 @@ impl Live {
         let slot = self.rolls.get(owner)?;
         let roll = read(&slot.roll);
         let mut reading = lock(&slot.reading);
-        reading.mark(&roll, &self.clubs_of(owner));
-        Ok(self.view(owner, &roll, &reading, shot))
+        Ok(self.view(owner, &roll, &mut reading, shot))
     }
 
-    /// What is effective of a shot of an owner whose reading is up to date.
+    /// What is effective of a shot of an owner.
     pub(super) fn view(
         &self,
         owner: Owner,
         roll: &Roll,
-        reading: &Reading,
+        reading: &mut Reading,
         shot: Sequence,
     ) -> Option<ShotView> {
         let index = roll.index_of(shot)?;
         let row = &roll.rows()[index];
-        let Base { player, club, session, .. } = self.base(owner, roll, row);
+        let clubs = self.clubs_of(owner);
+        reading.mark(roll, &clubs);
+        let like = reading.flies_like(roll, index, &clubs);
+        let Base { player, club, session, lie, intent, purpose, ball, wet, place } =
+            self.base(owner, roll, row);
         let patch = roll.corrected(shot).map(|corrected| &corrected.patch);
         Some(ShotView {
             sequence: shot,
             player,
             club,
             session: session.map(|session| session.name),
-            flags: reading.flags(roll, index),
+            flags: reading.flags(roll, index, &clubs),
+            flies_like: like.and_then(|club| Some(clubs.get(club as usize)?.id.clone())),
             set_aside: patch.and_then(|patch| patch.set_aside.set().cloned()),
             changed: patch.map(Changed::of).unwrap_or_default(),
+            effective: Effective {
+                lie,
+                intent,
+                purpose,
+                ball,
+                wet,
+                place,
+                spin_origin: row.spin_origin,
+                speed_origin: row.speed_origin,
+                flight_origin: row.flight_origin,
+            },
         })
     }
 

@@ -1,7 +1,8 @@
 //! JSON that has one meaning: no key twice, no number beyond a double, no nesting beyond a bound.
 
-use super::fault::Rejection;
+use super::fault::{Faults, Rejection};
 use super::names::nfc;
+use super::wording;
 use serde::de::{DeserializeSeed, Deserializer, Error, MapAccess, SeqAccess, Visitor};
 use serde_json::value::RawValue;
 use std::borrow::Cow;
@@ -86,8 +87,89 @@ pub fn same_content(a: &[u8], b: &[u8]) -> bool {
 /// The body is not UTF-8, not JSON, or not an array.
 pub fn split_array(body: &[u8]) -> Result<Vec<&[u8]>, Rejection> {
     let text = utf8(body)?;
+    if !text.trim_start().starts_with('[') {
+        let mut faults = Faults::default();
+        faults.at("", wording::wrong_kind(&Json::read(body)?, "a list"));
+        return Err(Rejection::nameless(faults.into_kind()));
+    }
     let items: Vec<&RawValue> = serde_json::from_str(text).map_err(|fault| broken(&fault))?;
     Ok(items.into_iter().map(|item| item.get().as_bytes()).collect())
+}
+
+/// The members of an object in their order, the values as they were sent.
+pub(crate) type SentMembers<'de> = Vec<(Cow<'de, str>, &'de RawValue)>;
+
+/// The members of a text that is one object, or what else it is.
+pub(crate) fn sent_members(text: &[u8]) -> Result<Result<SentMembers<'_>, Json<'_>>, Rejection> {
+    if text.trim_ascii_start().starts_with(b"{") {
+        read(text, MembersReader).map(Ok)
+    } else {
+        Json::read(text).map(Err)
+    }
+}
+
+struct MembersReader;
+
+impl<'de> DeserializeSeed<'de> for MembersReader {
+    type Value = SentMembers<'de>;
+
+    fn deserialize<D: Deserializer<'de>>(self, from: D) -> Result<Self::Value, D::Error> {
+        from.deserialize_map(self)
+    }
+}
+
+impl<'de> Visitor<'de> for MembersReader {
+    type Value = SentMembers<'de>;
+
+    fn expecting(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        out.write_str("an object")
+    }
+
+    fn visit_map<A: MapAccess<'de>>(self, mut members: A) -> Result<Self::Value, A::Error> {
+        let mut sent = Vec::new();
+        let mut keys = Keys::default();
+        while let Some(key) = members.next_key_seed(Key)? {
+            keys.add(key.clone())?;
+            sent.push((key, members.next_value()?));
+        }
+        Ok(sent)
+    }
+}
+
+/// Writes an object member by member.
+pub(crate) struct Writer(Vec<u8>);
+
+impl Writer {
+    /// An object without members.
+    pub(crate) fn new() -> Self {
+        Self(vec![b'{'])
+    }
+
+    /// The name of the next member; its value comes next.
+    pub(crate) fn name(&mut self, name: &str) {
+        if self.0.len() > 1 {
+            self.0.push(b',');
+        }
+        self.text(name);
+        self.0.push(b':');
+    }
+
+    /// A value that is text.
+    pub(crate) fn text(&mut self, text: &str) {
+        // A text always has a JSON form.
+        drop(serde_json::to_writer(&mut self.0, text));
+    }
+
+    /// A value that is JSON already.
+    pub(crate) fn raw(&mut self, json: &str) {
+        self.0.extend_from_slice(json.as_bytes());
+    }
+
+    /// The whole object.
+    pub(crate) fn finish(mut self) -> Vec<u8> {
+        self.0.push(b'}');
+        self.0
+    }
 }
 
 /// Reads a whole text with a seed.

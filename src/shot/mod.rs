@@ -11,6 +11,7 @@ mod catalogue;
 mod correction;
 mod described;
 mod draft;
+mod envelope;
 mod event;
 mod fault;
 mod flags;
@@ -39,6 +40,7 @@ pub use catalogue::{
     Ratings,
 };
 pub use correction::{Change, Correction, Reason};
+pub use envelope::{EVENT_TYPE, parse_envelope};
 pub use event::{Air, Event, Target, Wind};
 pub use fault::{FAULTS_MAX, Fault, Rejection, RejectionKind};
 pub use flags::{Flags, event_flags};

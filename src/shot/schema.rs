@@ -4,6 +4,7 @@
 //! `dependentSchemas` and `dependentRequired`, never in a product of alternatives, and the root has
 //! one type, so that generated clients keep it.
 
+use super::envelope::{EVENT_TYPE, SPEC_VERSION, attribute};
 use super::members::{Kind, Member, Sent, members};
 use super::names::NAME_MAX;
 use super::quantity::{Object, Quantity};
@@ -31,6 +32,55 @@ pub fn shot_event() -> Value {
     schema.insert("allOf".into(), json!([{"anyOf": [launched(), flown()]}]));
     schema.insert("$defs".into(), json!({"name": name()}));
     Value::Object(schema)
+}
+
+/// What a validator cannot see of an envelope.
+const BEYOND_ENVELOPE: &str = "One golf shot in an envelope of CloudEvents 1.0, in JSON and \
+    structured mode. Attributes that no member of the event has a place for are kept under \
+    ext.cloudevent, which may not be sent beside them; an attribute that is null is unset. Beyond \
+    this schema a service also refuses what it refuses of the event alone.";
+
+/// The schema of an event in an envelope of CloudEvents.
+#[must_use]
+pub fn cloud_event() -> Value {
+    let mut data = object(Object::Event);
+    let mut properties = Map::new();
+    if let Some(members) = data.get_mut("properties").and_then(Value::as_object_mut) {
+        properties.extend(REQUIRED.iter().filter_map(|name| members.remove_entry(*name)));
+    }
+    data.insert("description".into(), "The other members of the event.".into());
+    data.insert("allOf".into(), json!([{"anyOf": [launched(), flown()]}]));
+    let told = json!({"type": ["string", "null"], "minLength": 1, "not": control()});
+    properties.insert("specversion".into(), json!({"type": "string", "enum": [SPEC_VERSION]}));
+    properties.insert("type".into(), json!({"type": "string", "enum": [EVENT_TYPE]}));
+    properties.insert(
+        "datacontenttype".into(),
+        json!({"type": ["string", "null"],
+               "pattern": "^[^/;]*/([^;]*\\+)?[Jj][Ss][Oo][Nn]\\s*(;|$)"}),
+    );
+    properties.insert("subject".into(), told.clone());
+    properties.insert("dataschema".into(), told);
+    properties.insert("data".into(), data.into());
+    let (low, high) = attribute::WHOLE;
+    json!({
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "title": "CloudEvent",
+        "description": BEYOND_ENVELOPE,
+        "type": "object",
+        "properties": properties,
+        "required": ["specversion", "type", "id", "source", "time", "data"],
+        "propertyNames": {"pattern": attribute::NAME_PATTERN},
+        "additionalProperties": {
+            "type": ["string", "boolean", "integer", "null"],
+            "minimum": low, "maximum": high, "not": control(),
+        },
+        "$defs": {"name": name()},
+    })
+}
+
+/// A text with a control character.
+fn control() -> Value {
+    json!({"type": "string", "pattern": "[\\u0000-\\u001f\\u007f-\\u009f]"})
 }
 
 /// The schema of one object of the event.

@@ -70,6 +70,12 @@ impl Unit {
         kept * f64::from(self.denominator) / f64::from(self.numerator) + f64::from(self.offset)
     }
 
+    /// A difference from the unit kept to this one: scaled, with no offset.
+    #[must_use]
+    pub fn difference_from_si(self, kept: f64) -> f64 {
+        kept * f64::from(self.denominator) / f64::from(self.numerator)
+    }
+
     /// Bounds in this unit, rounded outwards to three decimals, of bounds in the unit kept.
     ///
     /// Exact for bounds of up to three decimals; an infinite bound stays infinite.
@@ -175,6 +181,26 @@ pub fn spellings(base: &str, dimension: Dimension) -> impl Iterator<Item = Strin
     dimension.units().iter().map(move |unit| format!("{base}_{}", unit.suffix))
 }
 
+/// How the names of heights end, which are answered in feet and not in yards.
+const HEIGHTS: [&str; 4] = ["apex", "altitude", "elevation", "height"];
+
+/// What a field of answers in SI is called in answers to `units=imperial`, and its unit there; none
+/// where it stays as it is. `carry_m` becomes `carry_yd`, `apex_m` becomes `apex_ft`.
+#[must_use]
+pub fn imperial(name: &str) -> Option<(String, Unit)> {
+    let (base, suffix) = name.rsplit_once('_')?;
+    let is_height = base.rsplit('_').next().is_some_and(|last| HEIGHTS.contains(&last));
+    let unit = match suffix {
+        "mps" => MPH,
+        "m" if is_height => FT,
+        "m" => YD,
+        "c" => F,
+        "hpa" => INHG,
+        _ => return None,
+    };
+    Some((format!("{base}_{}", unit.suffix), unit))
+}
+
 /// The longest name worth comparing: no known one is half as long.
 const NEAREST_MAX: usize = 64;
 
@@ -243,6 +269,33 @@ mod tests {
         assert_eq!(resolve("carry_margin", Dimension::Length, "carry_margin"), None);
         assert_eq!(resolve("carry_margin", Dimension::Length, "carry_margin_ft"), None);
         assert_eq!(resolve("carry", Dimension::Length, "carry_margin_yd"), None);
+    }
+
+    #[test]
+    fn every_quantity_of_the_table_has_the_imperial_name_that_its_kind_asks_for() {
+        for quantity in crate::shot::quantity::Quantity::all() {
+            let row = quantity.row();
+            let (si, imperial_unit) = (row.dimension.si(), row.dimension.imperial());
+            let expected = (si != imperial_unit)
+                .then(|| (format!("{}_{}", row.base, imperial_unit.suffix), imperial_unit));
+            assert_eq!(imperial(&format!("{}_{}", row.base, si.suffix)), expected, "{}", row.base);
+        }
+    }
+
+    #[test]
+    fn what_has_no_unit_or_one_that_is_used_everywhere_keeps_its_name() {
+        for name in ["n", "wide", "loft_deg", "spin_rate_rpm", "hang_time_s", "strike_toe_mm", "m"]
+        {
+            assert_eq!(imperial(name), None, "{name}");
+        }
+        assert_eq!(imperial("wide_above_m"), Some(("wide_above_yd".to_owned(), YD)));
+        assert_eq!(imperial("wind_height_m"), Some(("wind_height_ft".to_owned(), FT)));
+    }
+
+    #[test]
+    fn a_difference_of_temperatures_has_no_offset() {
+        assert!((F.difference_from_si(10.0) - 18.0).abs() < 1e-12);
+        assert!((F.from_si(10.0) - 50.0).abs() < 1e-12);
     }
 
     #[test]

@@ -16,6 +16,7 @@
 
 mod blocked;
 mod cell;
+mod cloud;
 mod criteria;
 mod drift;
 mod ellipse;
@@ -38,6 +39,7 @@ pub use blocked::{
     Estimate, RunEffect, Shots, Stratum, Variance, blocked_difference, blocked_mean,
 };
 pub use cell::Cell;
+pub use cloud::{CLOUD_MEASURES, CLOUD_MIN_N, Cloud, Distance, Point, SpreadOf, UsualSpread};
 pub use criteria::{
     CARRY_MARGIN_YD, CarryCriterion, Criteria, LAUNCH_DROP_AT_MOST_DEG, LAUNCH_LOWER_BY_DEG,
     LaunchLimit, SPIN_DROP_AT_MOST_RPM, SPIN_LOWER_BY_RPM,

@@ -61,8 +61,15 @@ impl NewShot {
         Self { event, text }
     }
 
+    /// Its source and id.
+    #[must_use]
+    pub const fn identity(&self) -> (&SourceId, &ShotId) {
+        (&self.event.source, &self.event.id)
+    }
+
     /// Bytes of its text.
-    pub(super) const fn size(&self) -> usize {
+    #[must_use]
+    pub const fn size(&self) -> usize {
         self.text.len()
     }
 }

@@ -2,8 +2,9 @@
 //! validator.
 
 use crate::generate::{mutate, mutations, well_formed};
-use crate::{FULL, read, with};
+use crate::{FULL, with};
 use evencarry::shot::schema::shot_event;
+use evencarry::shot::{Rejection, parse};
 use jsonschema::Validator;
 use proptest::prelude::*;
 use serde_json::{Value, json};
@@ -24,8 +25,17 @@ static DESCRIBED: LazyLock<Validator> = LazyLock::new(|| {
 
 /// All answers, which must be the same.
 fn agreed(event: &Value) -> bool {
-    let parsed = read(event);
-    let valid = SCHEMA.is_valid(event);
+    agreed_by(&SCHEMA, |text| parse(text).map(|_| ()), event)
+}
+
+/// The answers of a schema and of a parser, which must be the same.
+pub(crate) fn agreed_by(
+    schema: &Validator,
+    parse: impl Fn(&[u8]) -> Result<(), Rejection>,
+    event: &Value,
+) -> bool {
+    let parsed = parse(event.to_string().as_bytes());
+    let valid = schema.is_valid(event);
     assert_eq!(parsed.is_ok(), valid, "{event}: {parsed:?}");
     assert_eq!(DESCRIBED.is_valid(event), valid, "{event}");
     valid

@@ -8,6 +8,7 @@ mod bytes;
 mod catalogue;
 mod content;
 mod corrections;
+mod envelopes;
 mod faults;
 mod flags;
 mod generate;

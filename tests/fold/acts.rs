@@ -217,11 +217,12 @@ fn put() -> impl Strategy<Value = Act> {
 }
 
 fn put_other() -> impl Strategy<Value = Act> {
-    let of_kind = (0..3_u8, one(&PLAYERS), one(&BALLS), one(&SOURCES), maybe(&LIES));
-    of_kind.prop_map(|(kind, player, ball, source, lie)| {
+    let clubs = prop::sample::subsequence(CLUBS.to_vec(), 0..=CLUBS.len());
+    let of_kind = (0..3_u8, one(&PLAYERS), one(&BALLS), one(&SOURCES), maybe(&LIES), clubs);
+    of_kind.prop_map(|(kind, player, ball, source, lie, clubs)| {
         Act::Put(match kind {
             0 => {
-                let text = json!({"name": "a bag", "clubs": []}).to_string();
+                let text = json!({"name": "a bag", "clubs": clubs}).to_string();
                 let document = Bag::from_json(text.as_bytes()).unwrap();
                 let player = PlayerId::parse(player).unwrap();
                 Document::Bag { player, bag: BagId::parse("spring").unwrap(), document }

@@ -102,7 +102,11 @@ fn answers(live: &Live) -> String {
     for listed in live.players() {
         let player = listed.id;
         note(json(&live.clubs(&player).unwrap()));
-        note(json(&live.bags(&player).unwrap()));
+        let bags = live.bags(&player).unwrap();
+        note(json(&bags));
+        for bag in &bags {
+            note(json(&live.bag_changes(&player, &bag.id).unwrap()));
+        }
         note(json(&live.ladder(&player, &LadderWanted::default()).unwrap()));
         let clubs: Vec<ClubId> =
             live.clubs(&player).unwrap().into_iter().map(|club| club.id).collect();

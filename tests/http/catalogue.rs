@@ -42,6 +42,7 @@ fn a_document_is_made_replaced_listed_and_removed() {
     for (path, list, first, second) in &cases {
         let made = service.send("PUT", path, &first.to_string());
         assert_eq!(made.status, 201, "{path}: {}", made.text());
+        assert_eq!(made.header("location"), Some(*path), "where it stands");
         let read = service.get(path).json();
         for (member, value) in first.as_object().unwrap() {
             assert_eq!(&read[member], value, "{path}");
@@ -70,7 +71,7 @@ fn what_has_shots_stays() {
         let answer =
             service.ask(format!("DELETE {path} HTTP/1.1\r\nHost: localhost\r\n\r\n").as_bytes());
         assert_eq!(answer.status, 409, "{path}");
-        assert!(answer.problem()["detail"].as_str().unwrap().contains("1 shots"));
+        assert!(answer.problem()["detail"].as_str().unwrap().contains("has 1 shot and"));
     }
 }
 

@@ -88,7 +88,7 @@ fn a_body_says_truly_what_it_is() {
         "text/plain",
         "application/json; charset=latin1",
         "text/json",
-        "application/cloudevents+json",
+        "application/cloudevents-batch",
     ] {
         let answer = service.send_as(media, "POST", "/v1/shots", body.as_bytes());
         assert_eq!(answer.status, 415, "{media}");

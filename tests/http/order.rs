@@ -118,9 +118,9 @@ fn a_form_that_is_not_given_is_refused() {
         let request = format!("GET {path} HTTP/1.1\r\nHost: localhost\r\nAccept: {accept}\r\n\r\n");
         service.ask(request.as_bytes())
     };
-    assert_eq!(get("/v1/shots", "text/csv").status, 406);
+    assert_eq!(get("/v1/shots", "text/html").status, 406);
     assert_eq!(get("/v1/players", "application/x-ndjson").status, 406);
-    assert!(get("/v1/shots", "text/csv").problem()["detail"].as_str().unwrap().contains("ndjson"));
+    assert!(get("/v1/shots", "text/html").problem()["detail"].as_str().unwrap().contains("ndjson"));
     assert_eq!(get("/v1/shots", "text/html,application/xhtml+xml,*/*;q=0.8").status, 200);
 }
 

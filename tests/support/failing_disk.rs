@@ -17,7 +17,12 @@ pub struct Failures {
     pub syncs: AtomicBool,
     /// Taking room for more.
     pub room: AtomicBool,
+    /// Reading what holds [`UNREADABLE`].
+    pub reads: AtomicBool,
 }
+
+/// A mark in what can be made unreadable.
+pub const UNREADABLE: &str = "a-bad-spot-of-the-disk";
 
 struct FailingDisk {
     disk: MemoryDisk,
@@ -77,7 +82,13 @@ impl Disk for FailingDisk {
 
 impl DiskFile for FailingFile {
     fn read_at(&self, buffer: &mut [u8], offset: u64) -> io::Result<usize> {
-        self.file.read_at(buffer, offset)
+        let read = self.file.read_at(buffer, offset)?;
+        let mark = UNREADABLE.as_bytes();
+        let marked = || buffer[..read].windows(mark.len()).any(|found| found == mark);
+        if self.failures.reads.load(Ordering::SeqCst) && marked() {
+            return Err(io::Error::other("the disk cannot read this"));
+        }
+        Ok(read)
     }
 
     fn write_at(&self, bytes: &[u8], offset: u64) -> io::Result<()> {

@@ -82,6 +82,11 @@ impl Running {
         self.ask(format!("GET {path} HTTP/1.1\r\nHost: localhost\r\n\r\n").as_bytes())
     }
 
+    /// GET with more header fields, each with its line end.
+    pub fn get_with(&self, path: &str, fields: &str) -> Answer {
+        self.ask(format!("GET {path} HTTP/1.1\r\nHost: localhost\r\n{fields}\r\n").as_bytes())
+    }
+
     /// A request with a JSON body.
     pub fn send(&self, method: &str, path: &str, body: &str) -> Answer {
         self.send_as("application/json", method, path, body.as_bytes())

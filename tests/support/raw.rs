@@ -73,6 +73,11 @@ impl Connection {
     /// The next answer, or nothing if the connection ends before one.
     pub fn try_answer(&mut self) -> Option<Answer> {
         let (status, headers) = self.head()?;
+        if headers.iter().any(|(name, value)| name == "transfer-encoding" && value == "chunked") {
+            let (pieces, whole) = self.pieces();
+            assert!(whole, "the body of an answer is cut off");
+            return Some(Answer { status, headers, body: pieces.concat() });
+        }
         let length = headers.iter().find(|(name, _)| name == "content-length");
         let length = length.map_or(0, |(_, value)| value.parse().unwrap());
         while self.read.len() < length {
@@ -82,17 +87,42 @@ impl Connection {
         Some(Answer { status, headers, body })
     }
 
+    /// The chunks of a body behind a head (RFC 9112, 7.1), and whether it came to its end.
+    pub fn pieces(&mut self) -> (Vec<Vec<u8>>, bool) {
+        let mut pieces = Vec::new();
+        loop {
+            let Some(line) = self.take_until(b"\r\n") else { return (pieces, false) };
+            let size =
+                usize::from_str_radix(std::str::from_utf8(&line).unwrap().trim(), 16).unwrap();
+            while self.read.len() < size + 2 {
+                if !self.read_more() {
+                    return (pieces, false);
+                }
+            }
+            let piece: Vec<u8> = self.read.drain(..size).collect();
+            assert_eq!(self.read.drain(..2).collect::<Vec<u8>>(), b"\r\n");
+            if size == 0 {
+                return (pieces, true);
+            }
+            pieces.push(piece);
+        }
+    }
+
+    /// What comes up to and with an end, or nothing if the connection ends before it.
+    fn take_until(&mut self, end: &[u8]) -> Option<Vec<u8>> {
+        loop {
+            if let Some(at) = self.read.windows(end.len()).position(|found| found == end) {
+                return Some(self.read.drain(..at + end.len()).collect());
+            }
+            if !self.read_more() {
+                return None;
+            }
+        }
+    }
+
     fn head(&mut self) -> Option<(u16, Vec<(String, String)>)> {
         loop {
-            let end = loop {
-                if let Some(at) = self.read.windows(4).position(|four| four == b"\r\n\r\n") {
-                    break at + 4;
-                }
-                if !self.read_more() {
-                    return None;
-                }
-            };
-            let head: Vec<u8> = self.read.drain(..end).collect();
+            let head = self.take_until(b"\r\n\r\n")?;
             let head = String::from_utf8(head).unwrap();
             let mut lines = head.lines();
             let status: u16 = lines.next()?.split(' ').nth(1)?.parse().unwrap();

@@ -3,6 +3,9 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
+mod golfer;
+mod other_club;
+
 use std::sync::Arc;
 
 use evencarry::{

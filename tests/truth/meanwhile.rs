@@ -17,15 +17,19 @@ async fn pages_in_either_order_and_by_any_filter_hold_every_shot_once() {
         (json!({}), all.clone()),
         (json!({"source": "bay"}), all.clone()),
         (json!({"player": "marit"}), all.iter().copied().filter(|n| (n - 1) % 3 == 1).collect()),
+        (json!({"player": "marit", "lie": "sand"}), Vec::new()),
         (json!({"unassigned": true}), all.iter().copied().filter(|n| (n - 1) % 5 == 0).collect()),
     ] {
         for newest_first in [false, true] {
-            for limit in [1, 3, 7, 100] {
-                let mut listed = world.pages(&filter, (newest_first, limit));
+            for (limit, work) in [1, 3, 7, 100]
+                .into_iter()
+                .flat_map(|limit| [1, 2, 5, 100].map(|work| (limit, work)))
+            {
+                let mut listed = world.pages(&filter, (limit, work), newest_first);
                 if newest_first {
                     listed.reverse();
                 }
-                assert_eq!(listed, expected, "{filter} {newest_first} {limit}");
+                assert_eq!(listed, expected, "{filter} {newest_first} {limit} {work}");
             }
         }
     }

@@ -214,14 +214,21 @@ impl World {
     }
 
     /// The sequences of all pages of a listing, one after the other.
-    pub(crate) fn pages(&self, filter: &Value, (newest_first, limit): (bool, usize)) -> Vec<u64> {
+    pub(crate) fn pages(
+        &self,
+        filter: &Value,
+        (limit, work): (usize, usize),
+        newest_first: bool,
+    ) -> Vec<u64> {
         let filter: ShotFilter = serde_json::from_value(filter.clone()).unwrap();
-        let mut question = ShotQuestion { filter, newest_first, limit, ..ShotQuestion::default() };
+        let mut question =
+            ShotQuestion { filter, newest_first, limit, work, ..ShotQuestion::default() };
         let mut listed = Vec::new();
         loop {
             let page = self.store.projection().shots(&question).unwrap();
             assert!(page.shots.len() <= limit);
             listed.extend(page.shots.iter().map(|shot| shot.sequence.get()));
+            assert!(page.next.is_none() || page.next != question.beyond, "no way on");
             question.beyond = page.next;
             if page.next.is_none() {
                 return listed;

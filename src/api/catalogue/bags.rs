@@ -1,22 +1,26 @@
 //! `/v1/players/{player}/bags/{bag}`
 
 use actix_web::{HttpRequest, web};
+use serde::Serialize;
 
 use super::{document, found, listing, put, remove, shown};
 use crate::{
     api::{
         answer::ok,
-        endpoint::{Answer, Endpoint, Success, Verb},
+        cursor,
+        endpoint::{Answer, Endpoint, Success, Verb, shape},
         media::Media,
         path,
-        query::no_query,
+        query::{Form, Parameter, Query, Table, no_query},
         service::Service,
         spec,
     },
-    shot::{Bag, BagId, Document, PlayerId, Subject},
+    live::BagChange,
+    shot::{Bag, BagId, Document, PlayerId, Sequence, Subject},
 };
 
 const PATH: &str = "/v1/players/{player}/bags/{bag}";
+const CHANGES: &str = "/v1/players/{player}/bags/{bag}/changes";
 
 pub(super) const ENDPOINTS: &[Endpoint] = &[
     Endpoint {
@@ -58,7 +62,35 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[
         successes: &[Success::bare(204, "It is gone.")],
         ..Endpoint::BASE
     },
+    Endpoint {
+        path: CHANGES,
+        handler: || web::to(list_changes),
+        name: "listBagChanges",
+        about: "What was changed of a bag since it was made, the newest change first: clubs that \
+                came and went, and new names.",
+        parameters: PARAMETERS,
+        successes: &[Success::new(200, "A page of changes.", shape::<BagChanges>)],
+        ..Endpoint::BASE
+    },
 ];
+
+const PARAMETERS: Table = &[&[
+    Parameter::new("limit", Form::Count { most: 1_000 }, "Changes a page holds; 100 unless given."),
+    Parameter::new("cursor", Form::Opaque, "The `next` of the page before."),
+]];
+
+/// A page of a bag's changes.
+#[derive(Serialize, utoipa::ToSchema)]
+struct BagChanges {
+    /// The changes, the newest first.
+    items: Vec<BagChange>,
+    /// The cursor of the next page; absent at the end.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    next: Option<String>,
+    /// The last sequence that changed the bag.
+    as_of: Sequence,
+}
 
 async fn list(service: web::Data<Service>, request: HttpRequest) -> Answer {
     let player: PlayerId = path::name(&request, "player")?;
@@ -86,7 +118,7 @@ async fn replace(
     let document = document(&service, &request, payload, Bag::from_json).await?;
     let status =
         put(&service, Document::Bag { player: player.clone(), bag: bag.clone(), document }).await?;
-    shown(status, service.live().bag(&player, &bag))
+    shown(&request, status, service.live().bag(&player, &bag))
 }
 
 async fn delete(service: web::Data<Service>, request: HttpRequest) -> Answer {
@@ -94,4 +126,24 @@ async fn delete(service: web::Data<Service>, request: HttpRequest) -> Answer {
     let bag: BagId = path::name(&request, "bag")?;
     found(service.live().bag(&player, &bag))?;
     remove(&service, &request, Subject::Bag(player, bag)).await
+}
+
+async fn list_changes(service: web::Data<Service>, request: HttpRequest) -> Answer {
+    let player: PlayerId = path::name(&request, "player")?;
+    let bag: BagId = path::name(&request, "bag")?;
+    let as_of = found(service.live().bag(&player, &bag))?.as_of;
+    let mut query = Query::read(request.query_string(), PARAMETERS)?;
+    let limit = query.count("limit").unwrap_or(service.limits.page_items_usual);
+    let question = request.uri().path();
+    let beyond = query.text("cursor").map(|text| cursor::read(text, question));
+    let beyond = beyond.and_then(|read| {
+        read.map_err(|detail| query.fault("cursor", format!("`cursor` {detail}"))).ok()
+    });
+    query.done()?;
+    let mut items = found(service.live().bag_changes(&player, &bag))?;
+    items.retain(|change| beyond.is_none_or(|beyond| change.as_of < beyond));
+    let more = items.len() > limit;
+    items.truncate(limit);
+    let next = items.last().filter(|_| more).map(|last| cursor::write(last.as_of, question));
+    Ok(ok(&BagChanges { items, next, as_of }))
 }

@@ -80,7 +80,7 @@ async fn replace(
     let ball: BallId = path::new_name(&request, "ball")?;
     let document = document(&service, &request, payload, Ball::from_json).await?;
     let status = put(&service, Document::Ball { ball: ball.clone(), document }).await?;
-    shown(status, service.live().ball(&ball))
+    shown(&request, status, service.live().ball(&ball))
 }
 
 async fn delete(service: web::Data<Service>, request: HttpRequest) -> Answer {

@@ -54,7 +54,7 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[
         path: PATH,
         handler: || web::to(delete),
         name: "deleteClub",
-        about: "Removes a club without shots.",
+        about: "Removes a club that has no shots and stands in no bag.",
         successes: &[Success::bare(204, "It is gone.")],
         ..Endpoint::BASE
     },
@@ -87,7 +87,7 @@ async fn replace(
     let status =
         put(&service, Document::Club { player: player.clone(), club: club.clone(), document })
             .await?;
-    shown(status, service.live().club(&player, &club))
+    shown(&request, status, service.live().club(&player, &club))
 }
 
 async fn delete(service: web::Data<Service>, request: HttpRequest) -> Answer {

@@ -7,7 +7,11 @@ mod clubs;
 mod players;
 mod sources;
 
-use actix_web::{HttpRequest, HttpResponse, http::StatusCode, web};
+use actix_web::{
+    HttpRequest, HttpResponse,
+    http::{StatusCode, header},
+    web,
+};
 use serde::Serialize;
 
 use super::{
@@ -67,9 +71,19 @@ async fn put(service: &Service, document: Document) -> Result<StatusCode, Proble
     Ok(if created { StatusCode::CREATED } else { StatusCode::OK })
 }
 
-/// Shows what was put.
-fn shown<T: Serialize>(status: StatusCode, entry: Result<T, ReadError>) -> Answer {
-    Ok(json(status, &found(entry)?))
+/// Shows what was put, and where it stands if it is new: at the path that it was put to.
+fn shown<T: Serialize>(
+    request: &HttpRequest,
+    status: StatusCode,
+    entry: Result<T, ReadError>,
+) -> Answer {
+    let mut answer = json(status, &found(entry)?);
+    if status == StatusCode::CREATED
+        && let Ok(place) = header::HeaderValue::from_str(request.uri().path())
+    {
+        answer.headers_mut().insert(header::LOCATION, place);
+    }
+    Ok(answer)
 }
 
 /// Removes what the path names.

@@ -54,7 +54,7 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[
         path: PATH,
         handler: || web::to(delete),
         name: "deletePlayer",
-        about: "Removes a player without shots.",
+        about: "Removes a player without shots, with the clubs and bags.",
         successes: &[Success::bare(204, "It is gone.")],
         ..Endpoint::BASE
     },
@@ -80,7 +80,7 @@ async fn replace(
     let player: PlayerId = path::new_name(&request, "player")?;
     let document = document(&service, &request, payload, Player::from_json).await?;
     let status = put(&service, Document::Player { player: player.clone(), document }).await?;
-    shown(status, service.live().player(&player))
+    shown(&request, status, service.live().player(&player))
 }
 
 async fn delete(service: web::Data<Service>, request: HttpRequest) -> Answer {

@@ -102,7 +102,7 @@ async fn replace(
     let source: SourceId = path::new_name(&request, "source")?;
     let document = document(&service, &request, payload, Source::from_json).await?;
     let status = put(&service, Document::Source { source: source.clone(), document }).await?;
-    shown(status, service.live().source(&source))
+    shown(&request, status, service.live().source(&source))
 }
 
 async fn delete(service: web::Data<Service>, request: HttpRequest) -> Answer {

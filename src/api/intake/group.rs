@@ -1,15 +1,15 @@
 //! Shots that go to the store together, with the lines they stood on.
 
+use super::item::Item;
 use crate::{
     api::{
         errors,
         limits::Limits,
-        lines::Line,
         progress::{Refusal, Tally},
         service::Store,
     },
     live::Receipt,
-    shot::{self, ShotId, SourceId},
+    shot::{ShotId, SourceId},
     store::{Batch, NewShot, ReceiptWanted, ShotOutcome, WriteError},
 };
 
@@ -31,20 +31,17 @@ struct Named {
 }
 
 impl Group {
-    /// Adds a line: a shot, or the refusal of what is none.
-    pub(super) fn add(&mut self, line: Line, limits: &Limits) {
-        match line {
-            Line::Text { number, text } => match shot::parse(&text) {
-                Ok(event) => {
-                    self.last_line = number;
-                    self.bytes += text.len();
-                    let (source, id) = (event.source.clone(), event.id.clone());
-                    self.names.push(Named { line: number, source, id });
-                    self.shots.push(NewShot::new(event, text));
-                }
-                Err(rejection) => self.refuse(errors::refusal(number, rejection)),
-            },
-            Line::TooLong { number } => self.refuse(errors::too_long(number, limits)),
+    /// Adds an item: a shot, or the refusal of what is none.
+    pub(super) fn add(&mut self, Item { line, read }: Item) {
+        match read {
+            Ok(shot) => {
+                self.last_line = line;
+                self.bytes += shot.size();
+                let (source, id) = shot.identity();
+                self.names.push(Named { line, source: source.clone(), id: id.clone() });
+                self.shots.push(shot);
+            }
+            Err(refusal) => self.refuse(refusal),
         }
     }
 

@@ -3,7 +3,11 @@
 use actix_web::http::StatusCode;
 use bytes::Bytes;
 
-use super::{Intake, group::Group};
+use super::{
+    Intake,
+    group::Group,
+    item::{Item, Reader},
+};
 use crate::{
     api::{
         answer::json,
@@ -11,7 +15,7 @@ use crate::{
         endpoint::Answer,
         errors,
         limits::Limits,
-        lines::{Line, Lines},
+        lines::Lines,
         problem::{Kind, Problem},
         progress::Tally,
         query::Query,
@@ -51,22 +55,27 @@ async fn read_stream(body: &mut Body, intake: &mut Intake<'_>) -> Result<(), Pro
         let Some(chunk) = chunk else { break };
         lines.feed(chunk);
         while let Some(line) = lines.next_line() {
-            intake.take(line).await?;
+            intake.take(Item::of_line(line, intake.limits)).await?;
         }
     }
     match lines.finish() {
-        Some(line) => intake.take(line).await,
+        Some(line) => intake.take(Item::of_line(line, intake.limits)).await,
         None => Ok(()),
     }
 }
 
 /// Takes the items of a JSON array, each for itself.
-pub(in crate::api) async fn array(service: &Service, query: Query<'_>, body: Bytes) -> Answer {
+pub(in crate::api) async fn array(
+    service: &Service,
+    query: Query<'_>,
+    body: Bytes,
+    read: Reader,
+) -> Answer {
     let items = query.done_beside(items(&body))?;
     let mut intake = Intake::new(service);
     let mut stopped = None;
-    for item in items {
-        stopped = intake.take(item).await.err();
+    for (number, text) in items {
+        stopped = intake.take(Item::new(number, read(text))).await.err();
         if stopped.is_some() {
             break;
         }
@@ -89,7 +98,12 @@ pub(in crate::api) async fn whole_stream(
     body: Bytes,
 ) -> Answer {
     query.done()?;
-    all_or_nothing(service, all_lines(body, &service.limits)).await
+    let limits = &service.limits;
+    let mut lines = Lines::new(limits.line_bytes);
+    lines.feed(body);
+    let next = || lines.next_line().or_else(|| lines.finish());
+    let items = std::iter::from_fn(next).map(|line| Item::of_line(line, limits));
+    all_or_nothing(service, items).await
 }
 
 /// Takes all items of a JSON array, or none.
@@ -97,20 +111,22 @@ pub(in crate::api) async fn whole_array(
     service: &Service,
     query: Query<'_>,
     body: Bytes,
+    read: Reader,
 ) -> Answer {
     let items = query.done_beside(items(&body))?;
+    let items = items.into_iter().map(|(number, text)| Item::new(number, read(text)));
     all_or_nothing(service, items).await
 }
 
-async fn all_or_nothing(service: &Service, items: Vec<Line>) -> Answer {
+async fn all_or_nothing(service: &Service, items: impl Iterator<Item = Item>) -> Answer {
     let limits = &service.limits;
-    if items.len() > limits.atomic_shots {
-        let detail = format!("all or nothing is for at most {} shots", limits.atomic_shots);
-        return Err(Problem::new(Kind::BodyTooLarge, detail));
-    }
     let mut group = Group::default();
     for item in items {
-        group.add(item, limits);
+        group.add(item);
+        if group.len() > limits.atomic_shots {
+            let detail = format!("all or nothing is for at most {} shots", limits.atomic_shots);
+            return Err(Problem::new(Kind::BodyTooLarge, detail));
+        }
     }
     let invalid = group.withhold_if_any_is_refused();
     let mut tally = Tally::new(limits.refusals, &service.meters);
@@ -126,16 +142,7 @@ async fn all_or_nothing(service: &Service, items: Vec<Line>) -> Answer {
 }
 
 /// The items of an array, counted from 1 as lines are.
-fn items(body: &Bytes) -> Result<Vec<Line>, Problem> {
+fn items(body: &Bytes) -> Result<Vec<(u64, Bytes)>, Problem> {
     let items = shot::split_array(body).map_err(errors::of_rejection)?;
-    let lines = (1..).zip(items);
-    Ok(lines.map(|(number, item)| Line::Text { number, text: body.slice_ref(item) }).collect())
-}
-
-fn all_lines(body: Bytes, limits: &Limits) -> Vec<Line> {
-    let mut lines = Lines::new(limits.line_bytes);
-    lines.feed(body);
-    let mut all: Vec<Line> = std::iter::from_fn(|| lines.next_line()).collect();
-    all.extend(lines.finish());
-    all
+    Ok((1..).zip(items.into_iter().map(|item| body.slice_ref(item))).collect())
 }

@@ -3,6 +3,7 @@
 //! became of each is counted in the order of lines. Memory is bounded whatever is sent.
 
 mod group;
+mod item;
 mod many;
 mod one;
 
@@ -11,15 +12,18 @@ use std::collections::VecDeque;
 use actix_web::rt::task::JoinHandle;
 use bytes::Bytes;
 
-use self::group::{Group, Settled};
+use self::{
+    group::{Group, Settled},
+    item::Item,
+};
 pub(super) use self::{
+    item::{Reader, enveloped},
     many::{array, stream, whole_array, whole_stream},
     one::{Stored, one},
 };
 use super::{
     errors,
     limits::Limits,
-    lines::Line,
     problem::{Kind, Problem},
     progress::Tally,
     service::{Service, Store},
@@ -48,9 +52,9 @@ impl<'a> Intake<'a> {
         }
     }
 
-    /// Takes the next line or item; waits only when as much is on its way as may be.
-    async fn take(&mut self, line: Line) -> Result<(), Problem> {
-        self.gathering.add(line, self.limits);
+    /// Takes the next item; waits only when as much is on its way as may be.
+    async fn take(&mut self, item: Item) -> Result<(), Problem> {
+        self.gathering.add(item);
         if self.gathering.is_full(self.limits) {
             while self.in_flight.len() >= self.limits.groups_in_flight {
                 self.settle_oldest().await?;

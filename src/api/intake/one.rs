@@ -5,7 +5,6 @@ use actix_web::{
     http::{StatusCode, header},
     web,
 };
-use bytes::Bytes;
 use percent_encoding::{AsciiSet, NON_ALPHANUMERIC, utf8_percent_encode};
 use serde::Serialize;
 
@@ -19,7 +18,7 @@ use crate::{
         service::{Service, ask},
     },
     live::Receipt,
-    shot::{self, Sequence, ShotId, SourceId},
+    shot::{self, Rejection, Sequence, ShotId, SourceId},
     store::{Batch, NewShot, ReceiptWanted, ShotOutcome},
 };
 
@@ -50,20 +49,24 @@ enum Status {
 pub(in crate::api) async fn one(
     service: web::Data<Service>,
     query: Query<'_>,
-    text: Bytes,
+    read: Result<NewShot, Rejection>,
 ) -> Answer {
-    let answer = take(&service, query, text).await;
+    let answer = take(&service, query, read).await;
     if let Err(problem) = &answer {
         service.meters.refused(problem.kind().status().as_u16());
     }
     answer
 }
 
-async fn take(service: &web::Data<Service>, query: Query<'_>, text: Bytes) -> Answer {
-    let event = query.done_beside(shot::parse(&text).map_err(errors::of_rejection))?;
-    let (source, id) = (event.source.clone(), event.id.clone());
-    let shots = vec![NewShot::new(event, text)];
-    let stored = service.store.append_shots(shots, Batch::Each, ReceiptWanted::Yes).await;
+async fn take(
+    service: &web::Data<Service>,
+    query: Query<'_>,
+    read: Result<NewShot, Rejection>,
+) -> Answer {
+    let shot = query.done_beside(read.map_err(errors::of_rejection))?;
+    let (source, id) = shot.identity();
+    let (source, id) = (source.clone(), id.clone());
+    let stored = service.store.append_shots(vec![shot], Batch::Each, ReceiptWanted::Yes).await;
     let outcomes = stored.map_err(|error| errors::of_write(error, &service.limits))?;
     match outcomes.into_iter().next() {
         Some(ShotOutcome::Stored { sequence, receipt }) => {

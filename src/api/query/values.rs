@@ -84,8 +84,11 @@ impl Moment {
     pub(in crate::api) fn within(self, zone: &TimeZone) -> Option<Timestamp> {
         match self {
             Self::Instant(instant) => Some(instant),
+            // Midnight may be skipped, even together with what comes before it, and noon hardly ever:
+            // the day of a noon begins with its first instant.
             Self::Day(date) => {
-                date.to_zoned_datetime(zone.clone()).ok().map(|start| start.timestamp())
+                let noon = date.at(12, 0, 0, 0).to_zoned_datetime(zone.clone()).ok()?;
+                Some(noon.start_of_day().ok()?.timestamp())
             }
         }
     }
@@ -105,7 +108,9 @@ impl FromText for Moment {
 impl FromText for TimeZone {
     fn from_text(text: &str) -> Result<Self, String> {
         Self::get(text)
-            .map_err(|_| format!("is `{text}`: give an IANA time zone such as Europe/Madrid"))
+            .ok()
+            .filter(|zone| !zone.is_unknown())
+            .ok_or_else(|| format!("is `{text}`: give an IANA time zone such as Europe/Madrid"))
     }
 }
 
@@ -121,6 +126,25 @@ mod tests {
         let madrid = TimeZone::from_text("Europe/Madrid").unwrap();
         assert_eq!(day.within(&TimeZone::UTC).unwrap().to_string(), "2026-04-11T00:00:00Z");
         assert_eq!(day.within(&madrid).unwrap().to_string(), "2026-04-10T22:00:00Z");
+    }
+
+    #[test]
+    fn a_day_begins_with_its_first_instant_where_midnight_is_skipped_or_comes_twice() {
+        let begins = |day: &str, zone: &str| {
+            let zone = TimeZone::from_text(zone).unwrap();
+            Moment::from_text(day).unwrap().within(&zone).unwrap().to_string()
+        };
+        // Source: the IANA time zone database, files southamerica, northamerica and australasia.
+        // Clocks went from 00:00 to 01:00.
+        assert_eq!(begins("2018-11-04", "America/Sao_Paulo"), "2018-11-04T03:00:00Z");
+        // Clocks went from 00:00 back to 23:00: the day before ends with the second 24:00.
+        assert_eq!(begins("2018-02-18", "America/Sao_Paulo"), "2018-02-18T03:00:00Z");
+        // Clocks went from 01:00 back to 00:00: the first midnight counts.
+        assert_eq!(begins("2025-11-02", "America/Havana"), "2025-11-02T04:00:00Z");
+        // Clocks went from 23:30 to 00:30: the day begins half an hour late.
+        assert_eq!(begins("1919-03-31", "America/Toronto"), "1919-03-31T04:30:00Z");
+        // A whole day was left out: it begins and ends where the next one begins.
+        assert_eq!(begins("2011-12-30", "Pacific/Apia"), begins("2011-12-31", "Pacific/Apia"));
     }
 
     #[test]
@@ -143,7 +167,9 @@ mod tests {
             assert!(Moment::from_text(wrong).is_err(), "{wrong}");
         }
         assert!(TimeZone::from_text("Mars/Olympus").is_err());
-        assert!(TimeZone::from_text("").is_err());
+        for none in ["", "Etc/Unknown", "+02:00", "EST5EDT,M3.2.0,M11.1.0", "../UTC", "local"] {
+            assert!(TimeZone::from_text(none).is_err(), "{none}");
+        }
         assert!(bool::from_text("yes").is_err());
     }
 }

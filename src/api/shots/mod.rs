@@ -1,9 +1,12 @@
 //! Shots: taken in, listed, shown one by one, corrected and erased.
 
 mod erase;
+mod forms;
 mod list;
 mod one;
 mod post;
+pub(super) mod table;
+mod wanted;
 
 use super::endpoint::Endpoint;
 

@@ -2,6 +2,7 @@
 //! answers, and the table of the event.
 
 mod documents;
+mod imperial;
 mod openapi;
 
 use std::borrow::Cow;
@@ -15,8 +16,9 @@ use utoipa::{
     },
 };
 
-pub(super) use self::documents::{
-    assignment, context_entry, correction, document_of, entry_of, listing_of,
+pub(super) use self::{
+    documents::{assignment, context_entry, correction, document_of, entry_of, listing_of},
+    imperial::in_units,
 };
 use super::{endpoint::Components, limits::Limits};
 use crate::shot;

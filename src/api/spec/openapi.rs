@@ -9,15 +9,16 @@ use utoipa::openapi::{
     schema::{AllOfBuilder, AnyOfBuilder, Array, KnownFormat, ObjectBuilder, SchemaFormat, Type},
 };
 
-use super::documents;
+use super::{documents, imperial};
 use crate::{
     api::{
-        endpoint::{Components, Endpoint, Success, Verb, shape},
+        endpoint::{Caching, Components, Endpoint, Success, Verb, shape},
         limits::Limits,
         media::Media,
         problem::ProblemBody,
         query::{Form, Parameter},
         routes,
+        shots::table,
     },
     bag::{Interval, MetricSummary},
     shot::{
@@ -27,7 +28,7 @@ use crate::{
 };
 
 const ABOUT: &str = "Takes golf shots, keeps them, and says which club can take another's place. \
-    Every field that holds a quantity ends in its unit; answers are in SI. A success of a write \
+    Every field that holds a quantity ends in its unit; answers are in SI unless asked otherwise. A success of a write \
     means that it is on the disk. Every refusal is a problem (RFC 9457) that names what is wrong \
     and the mend. `as_of` is the last sequence that touched what an answer is about.";
 
@@ -51,7 +52,9 @@ pub(super) fn describe(limits: &Limits) -> Value {
     info.description = Some(ABOUT.to_owned());
     let api =
         OpenApiBuilder::new().info(info).paths(paths.build()).components(Some(components.build()));
-    with_hand_made(&api.build(), limits)
+    let mut api = with_hand_made(&api.build(), limits);
+    imperial::add_twins(&mut api);
+    api
 }
 
 /// Adds the schemas that are JSON already: the event's, from its table, those of documents, and that
@@ -61,7 +64,8 @@ fn with_hand_made(api: &OpenApi, limits: &Limits) -> Value {
     let mut api = serde_json::to_value(api).unwrap_or_default();
     if let Some(schemas) = api["components"]["schemas"].as_object_mut() {
         schemas.extend(documents::schemas());
-        schemas.extend(event());
+        schemas.extend(moved("ShotEvent", shot::schema::shot_event()));
+        schemas.extend(moved("CloudEvent", shot::schema::cloud_event()));
         schemas.insert(PAGE_ITEMS.into(), page_items(limits));
     }
     api
@@ -76,18 +80,17 @@ fn page_items(limits: &Limits) -> Value {
     })
 }
 
-/// The event's schema and what it defines, the definitions moved to where a description has them.
-fn event() -> Map<String, Value> {
-    let mut event = shot::schema::shot_event();
+/// A schema and what it defines, the definitions moved to where a description has them.
+fn moved(name: &str, mut schema: Value) -> Map<String, Value> {
     let mut schemas = Map::new();
-    if let Some(event) = event.as_object_mut() {
-        event.remove("$schema");
-        if let Some(Value::Object(defined)) = event.remove("$defs") {
+    if let Some(schema) = schema.as_object_mut() {
+        schema.remove("$schema");
+        if let Some(Value::Object(defined)) = schema.remove("$defs") {
             schemas.extend(defined.into_iter().map(|(name, schema)| (component(&name), schema)));
         }
     }
-    move_references(&mut event);
-    schemas.insert("ShotEvent".into(), event);
+    move_references(&mut schema);
+    schemas.insert(name.to_owned(), schema);
     schemas
 }
 
@@ -146,6 +149,11 @@ fn operation(endpoint: &Endpoint, components: &mut Components) -> Operation {
         let status = success.status.to_string();
         operation = operation.response(status, response(endpoint.gives, success, components));
     }
+    if endpoint.verb == Verb::Get && endpoint.caching != Caching::Never {
+        let unchanged = "Nothing has changed since the answer whose tag `If-None-Match` names.";
+        let unchanged = ResponseBuilder::new().description(unchanged).build();
+        operation = operation.response("304", unchanged);
+    }
     operation.response("default", refusal(endpoint)).build()
 }
 
@@ -155,6 +163,14 @@ fn content(media: Media, schema: RefOr<Schema>) -> Content {
         Media::Ndjson => {
             ContentBuilder::new().schema(Some(text("One JSON object a line."))).build()
         }
+        Media::CloudEvent => Content::new(Some(Ref::from_schema_name("CloudEvent"))),
+        // As in an array, a bad item is refused alone.
+        Media::CloudEvents => {
+            let list = ObjectBuilder::new().schema_type(Type::Array);
+            let list = list.description(Some("A list; each item is a `CloudEvent`."));
+            Content::new(Some(Schema::from(list)))
+        }
+        Media::Csv => ContentBuilder::new().schema(Some(text(table::ABOUT))).build(),
         _ => Content::new(Some(schema)),
     }
 }

@@ -27,12 +27,14 @@ use crate::{
     },
     store::{Change, Chunks},
 };
+pub use bags::BagChange;
 pub(super) use shelf::Entry;
 use shelf::Shelf;
 
 const PLAYER: u8 = b'P';
 const CLUB: u8 = b'C';
 const BAG: u8 = b'G';
+const BAG_CHANGE: u8 = b'g';
 const BALL: u8 = b'L';
 const SOURCE: u8 = b'S';
 /// A club that shots of a source without a player name.
@@ -47,6 +49,8 @@ struct Locker {
     number_of: HashMap<ClubId, u32>,
     club_as_of: Vec<Sequence>,
     bags: Vec<Entry<BagId, Bag>>,
+    /// What was changed of them, each with the number of its bag.
+    bag_changes: Vec<(u32, BagChange)>,
 }
 
 impl Locker {
@@ -158,6 +162,9 @@ impl Catalogue {
         for (numbers, bag) in all(BAG, chunks)? {
             catalogue.locker(numbers[0])?.bags.push(bag);
         }
+        for (numbers, change) in all(BAG_CHANGE, chunks)? {
+            catalogue.locker(numbers[0])?.bag_changes.push(change);
+        }
         for (_, ball) in all::<Entry<BallId, BallState>>(BALL, chunks)? {
             catalogue.balls_as_of = catalogue.balls_as_of.max(ball.as_of);
             catalogue.balls.restore(ball);
@@ -209,10 +216,8 @@ impl Catalogue {
                     let id = u32::try_from(number).ok().and_then(|n| self.waiting.get(&n));
                     write(&key, id.and_then(|waiting| waiting.clubs.get(part)), changes);
                 }
-                BAG => {
-                    let bag = self.lockers[number].bags.get(part);
-                    write(&key, bag, changes);
-                }
+                BAG => write(&key, self.lockers[number].bags.get(part), changes),
+                BAG_CHANGE => write(&key, self.lockers[number].bag_changes.get(part), changes),
                 _ => {
                     let locker = &self.lockers[number];
                     let entry = locker.clubs.get(part).map(|club| Entry {

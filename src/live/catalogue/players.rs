@@ -1,7 +1,7 @@
 //! Players.
 
 use super::{Catalogue, Entry, Locker, PLAYER};
-use crate::shot::{Player, PlayerId, Sequence};
+use crate::shot::{BagId, Player, PlayerId, Sequence};
 
 impl Catalogue {
     pub(in crate::live) fn player_number(&self, id: &PlayerId) -> Option<u32> {
@@ -46,9 +46,17 @@ impl Catalogue {
         made
     }
 
+    /// Takes a player out, with the clubs and bags.
     pub(in crate::live) fn remove_player(&mut self, id: &PlayerId, at: Sequence) {
-        if let Some(number) = self.players.remove(id, at) {
-            self.change(PLAYER, number);
+        let Some(number) = self.players.remove(id, at) else { return };
+        self.change(PLAYER, number);
+        // What was the player's goes along: somebody who comes back under this id starts bare.
+        let bags: Vec<BagId> = self.bags(number).into_iter().map(|bag| bag.id.clone()).collect();
+        for bag in &bags {
+            self.remove_bag(number, bag, at);
+        }
+        for club in self.clubs(number).iter().filter(|club| !club.removed) {
+            self.remove_club(number, &club.id, at);
         }
     }
 }

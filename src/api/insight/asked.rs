@@ -1,61 +1,24 @@
-//! Questions about a player's clubs: profile, ladder, comparison, replacements.
+//! What is asked of a player's clubs: the parameters, and what they become.
 
-use actix_web::{HttpRequest, web};
-use serde::Serialize;
-
-use super::{
-    answer::ok,
-    endpoint::{Answer, Endpoint, Success, shape},
-    errors, path,
-    problem::Problem,
-    query::{Form, Parameter, Query, Stretch, Words},
-    service::{Service, ask},
-};
 use crate::{
-    bag::{Brief, Comparison, Filter, Ladder, Profile, Replacements},
-    live::{LadderWanted, Live, PlaceWanted, ReadError},
-    shot::{ClubId, Height, Intent, Lie, PlayerId, Shape, Swing, units::Dimension},
+    api::{
+        query::{Form, Parameter, Query, Stretch, Table, Words},
+        units::Units,
+    },
+    bag::{Brief, Filter},
+    live::PlaceWanted,
+    shot::{ClubId, Height, Intent, Lie, Shape, Swing, units::Dimension},
 };
 
-pub(super) const ENDPOINTS: &[Endpoint] = &[
-    Endpoint {
-        path: "/v1/players/{player}/clubs/{club}/profile",
-        handler: || web::to(profile),
-        name: "readProfile",
-        about: "What a club does: every measure, by lie, by ball and by what was meant.",
-        parameters: &[EVIDENCE, SUMMARY, Stretch::PARAMETERS],
-        successes: &[Success::new(200, "What the club does.", shape::<Profile>)],
-        ..Endpoint::BASE
-    },
-    Endpoint {
-        path: "/v1/players/{player}/ladder",
-        handler: || web::to(ladder),
-        name: "readLadder",
-        about: "The carries of a bag in order, with gaps, overlaps and inversions.",
-        parameters: &[BAG, EVIDENCE, Stretch::PARAMETERS],
-        successes: &[Success::new(200, "The ladder.", shape::<Ladder>)],
-        ..Endpoint::BASE
-    },
-    Endpoint {
-        path: "/v1/players/{player}/comparisons",
-        handler: || web::to(comparison),
-        name: "compareClubs",
-        about: "Like-for-like differences of two clubs, candidate minus incumbent, with intervals.",
-        parameters: &[PAIR, EVIDENCE, Stretch::PARAMETERS],
-        successes: &[Success::new(200, "The differences.", shape::<Comparison>)],
-        ..Endpoint::BASE
-    },
-    Endpoint {
-        path: "/v1/players/{player}/replacements",
-        handler: || web::to(replacements),
-        name: "judgeReplacements",
-        about: "Clubs judged against a brief: which can take the incumbent's place, ranked, with a \
-                verdict each.",
-        parameters: &[PLACE, BRIEF, EVIDENCE, Stretch::PARAMETERS],
-        successes: &[Success::new(200, "The verdicts.", shape::<Replacements>)],
-        ..Endpoint::BASE
-    },
-];
+/// The parameters of a profile.
+pub(super) const PROFILE: Table = &[EVIDENCE, SUMMARY, Stretch::PARAMETERS, Units::PARAMETERS];
+/// The parameters of a ladder.
+pub(super) const LADDER: Table = &[BAG, EVIDENCE, Stretch::PARAMETERS, Units::PARAMETERS];
+/// The parameters of a comparison.
+pub(super) const COMPARISON: Table = &[PAIR, EVIDENCE, Stretch::PARAMETERS, Units::PARAMETERS];
+/// The parameters of replacements.
+pub(super) const REPLACEMENTS: Table =
+    &[PLACE, BRIEF, EVIDENCE, Stretch::PARAMETERS, Units::PARAMETERS];
 
 const EVIDENCE: &[Parameter] = &[
     Parameter::new("lie", Form::OneOf(Lie::spellings), "Only shots from this lie."),
@@ -138,74 +101,18 @@ const fn quantity(
     Parameter::new(name, Form::Quantity { dimension, low: 0.0, high }, about)
 }
 
-async fn profile(service: web::Data<Service>, request: HttpRequest) -> Answer {
-    let player: PlayerId = path::name(&request, "player")?;
-    let club: ClubId = path::name(&request, "club")?;
-    known(service.live().club(&player, &club))?;
-    let mut query = Query::read(request.query_string(), ENDPOINTS[0].parameters)?;
-    let filter = filter(&mut query);
-    query.done()?;
-    answer(service, move |live| {
-        let ball = ball_of(&filter);
-        live.profile(&player, &club, &filter).map_err(|error| errors::of_question(&error, &ball))
-    })
-    .await
-}
-
-async fn ladder(service: web::Data<Service>, request: HttpRequest) -> Answer {
-    let player: PlayerId = path::name(&request, "player")?;
-    known(service.live().player(&player))?;
-    let mut query = Query::read(request.query_string(), ENDPOINTS[1].parameters)?;
-    let wanted = LadderWanted { bag: query.one("bag"), filter: filter(&mut query) };
-    query.done()?;
-    answer(service, move |live| {
-        let mut names = ball_of(&wanted.filter);
-        names.extend(wanted.bag.iter().map(|bag| ("bag", bag.as_str())));
-        live.ladder(&player, &wanted).map_err(|error| errors::of_question(&error, &names))
-    })
-    .await
-}
-
-async fn comparison(service: web::Data<Service>, request: HttpRequest) -> Answer {
-    let player: PlayerId = path::name(&request, "player")?;
-    known(service.live().player(&player))?;
-    let mut query = Query::read(request.query_string(), ENDPOINTS[2].parameters)?;
+/// Reads which two clubs are compared.
+pub(super) fn pair(query: &mut Query<'_>) -> Option<[ClubId; 2]> {
     let incumbent: Option<ClubId> = query.needed("incumbent");
     let candidate: Option<ClubId> = query.needed("candidate");
     if incumbent.is_some() && incumbent == candidate {
         query.fault("candidate", "`candidate` is the incumbent itself: name another club");
     }
-    let filter = filter(&mut query);
-    query.done()?;
-    let (Some(incumbent), Some(candidate)) = (incumbent, candidate) else {
-        return Err(Problem::invalid(Vec::new()));
-    };
-    answer(service, move |live| {
-        let mut names = ball_of(&filter);
-        names.extend([("incumbent", incumbent.as_str()), ("candidate", candidate.as_str())]);
-        let compared = live.comparison(&player, [&incumbent, &candidate], &filter);
-        compared.map_err(|error| errors::of_question(&error, &names))
-    })
-    .await
-}
-
-async fn replacements(service: web::Data<Service>, request: HttpRequest) -> Answer {
-    let player: PlayerId = path::name(&request, "player")?;
-    known(service.live().player(&player))?;
-    let wanted = place(request.query_string())?;
-    answer(service, move |live| {
-        let mut names = ball_of(&wanted.brief.filter);
-        names.push(("incumbent", wanted.incumbent.as_str()));
-        names.extend(wanted.candidates.iter().map(|club| ("candidate", club.as_str())));
-        let judged = live.replacements(&player, &wanted);
-        judged.map_err(|error| errors::of_question(&error, &names))
-    })
-    .await
+    Some([incumbent?, candidate?])
 }
 
 /// Reads who shall take whose place, and the brief.
-fn place(raw: &str) -> Result<PlaceWanted, Problem> {
-    let mut query = Query::read(raw, ENDPOINTS[3].parameters)?;
+pub(super) fn place(query: &mut Query<'_>) -> Option<PlaceWanted> {
     let incumbent: Option<ClubId> = query.needed("incumbent");
     let candidates: Vec<ClubId> = query.many("candidate");
     if incumbent.as_ref().is_some_and(|incumbent| candidates.contains(incumbent)) {
@@ -214,10 +121,8 @@ fn place(raw: &str) -> Result<PlaceWanted, Problem> {
     if (1..candidates.len()).any(|at| candidates[..at].contains(&candidates[at])) {
         query.fault("candidate", "`candidate` names a club twice: name it once");
     }
-    let brief = brief(&mut query);
-    query.done()?;
-    let incumbent = incumbent.ok_or_else(|| Problem::invalid(Vec::new()))?;
-    Ok(PlaceWanted { incumbent, candidates, brief })
+    let brief = brief(query);
+    Some(PlaceWanted { incumbent: incumbent?, candidates, brief })
 }
 
 fn brief(query: &mut Query<'_>) -> Brief {
@@ -279,7 +184,7 @@ fn check_windows(query: &mut Query<'_>, brief: &Brief) {
 }
 
 /// Reads what a question restricts its evidence to.
-fn filter(query: &mut Query<'_>) -> Filter {
+pub(super) fn filter(query: &mut Query<'_>) -> Filter {
     let Stretch { from, to } = Stretch::read(query);
     let usual = Intent::default();
     let intent = Intent {
@@ -297,27 +202,19 @@ fn filter(query: &mut Query<'_>) -> Filter {
     }
 }
 
-fn ball_of(filter: &Filter) -> Vec<(&'static str, &str)> {
-    filter.ball.iter().map(|ball| ("ball", ball.as_str())).collect()
-}
-
-/// Refuses what the path names and nothing is called.
-fn known<T>(found: Result<T, ReadError>) -> Result<(), Problem> {
-    found.map(drop).map_err(|error| errors::of_question(&error, &[]))
-}
-
-async fn answer<T: Serialize + Send + 'static>(
-    service: web::Data<Service>,
-    question: impl FnOnce(&Live) -> Result<T, Problem> + Send + 'static,
-) -> Answer {
-    ask(move || question(service.live())).await.map(|answer| ok(&answer))
-}
-
 #[cfg(test)]
 mod tests {
     #![allow(clippy::unwrap_used, clippy::panic)]
 
     use super::*;
+    use crate::api::problem::Problem;
+
+    fn place(raw: &str) -> Result<PlaceWanted, Problem> {
+        let mut query = Query::read(raw, REPLACEMENTS)?;
+        let wanted = super::place(&mut query);
+        query.done()?;
+        Ok(wanted.unwrap())
+    }
 
     fn faults(raw: &str) -> Vec<String> {
         let refused = place(raw).unwrap_err();

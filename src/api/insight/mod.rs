@@ -1,0 +1,210 @@
+//! Questions about a player's clubs: profile, ladder, comparison, replacements.
+
+mod asked;
+
+use actix_web::{
+    HttpRequest,
+    http::{StatusCode, header},
+    web,
+};
+use serde::Serialize;
+
+use super::{
+    answer::{json_text, unwritten},
+    endpoint::{Answer, Endpoint, Success},
+    errors, path,
+    problem::Problem,
+    query::Query,
+    service::{Service, ask},
+    spec,
+    tag::{Known, Question},
+    units::Units,
+};
+use crate::{
+    bag::{Comparison, Filter, Ladder, Profile, Replacements},
+    live::{LadderWanted, Live, ReadError},
+    shot::{ClubId, PlayerId, Sequence},
+};
+
+pub(super) const ENDPOINTS: &[Endpoint] = &[
+    Endpoint {
+        path: "/v1/players/{player}/clubs/{club}/profile",
+        handler: || web::to(profile),
+        name: "readProfile",
+        about: "What a club does: every measure, by lie, by ball and by what was meant.",
+        parameters: asked::PROFILE,
+        successes: &[Success::new(200, "What the club does.", spec::in_units::<Profile>)],
+        ..Endpoint::BASE
+    },
+    Endpoint {
+        path: "/v1/players/{player}/ladder",
+        handler: || web::to(ladder),
+        name: "readLadder",
+        about: "The carries of a bag in order, with gaps, overlaps and inversions.",
+        parameters: asked::LADDER,
+        successes: &[Success::new(200, "The ladder.", spec::in_units::<Ladder>)],
+        ..Endpoint::BASE
+    },
+    Endpoint {
+        path: "/v1/players/{player}/comparisons",
+        handler: || web::to(comparison),
+        name: "compareClubs",
+        about: "Like-for-like differences of two clubs, candidate minus incumbent, with intervals.",
+        parameters: asked::COMPARISON,
+        successes: &[Success::new(200, "The differences.", spec::in_units::<Comparison>)],
+        ..Endpoint::BASE
+    },
+    Endpoint {
+        path: "/v1/players/{player}/replacements",
+        handler: || web::to(replacements),
+        name: "judgeReplacements",
+        about: "Clubs judged against a brief: which can take the incumbent's place, ranked, with a \
+                verdict each.",
+        parameters: asked::REPLACEMENTS,
+        successes: &[Success::new(200, "The verdicts.", spec::in_units::<Replacements>)],
+        ..Endpoint::BASE
+    },
+];
+
+async fn profile(service: web::Data<Service>, request: HttpRequest) -> Answer {
+    let player: PlayerId = path::name(&request, "player")?;
+    let club: ClubId = path::name(&request, "club")?;
+    known(service.live().club(&player, &club))?;
+    let mut query = Query::read(request.query_string(), asked::PROFILE)?;
+    let filter = asked::filter(&mut query);
+    let asked = Asked::read(query, (&service, &request), player)?;
+    asked
+        .answer(service, move |live, player| {
+            let ball = ball_of(&filter);
+            live.profile(player, &club, &filter).map_err(|error| errors::of_question(&error, &ball))
+        })
+        .await
+}
+
+async fn ladder(service: web::Data<Service>, request: HttpRequest) -> Answer {
+    let player: PlayerId = path::name(&request, "player")?;
+    known(service.live().player(&player))?;
+    let mut query = Query::read(request.query_string(), asked::LADDER)?;
+    let wanted = LadderWanted { bag: query.one("bag"), filter: asked::filter(&mut query) };
+    let asked = Asked::read(query, (&service, &request), player)?;
+    asked
+        .answer(service, move |live, player| {
+            let mut names = ball_of(&wanted.filter);
+            names.extend(wanted.bag.iter().map(|bag| ("bag", bag.as_str())));
+            live.ladder(player, &wanted).map_err(|error| errors::of_question(&error, &names))
+        })
+        .await
+}
+
+async fn comparison(service: web::Data<Service>, request: HttpRequest) -> Answer {
+    let player: PlayerId = path::name(&request, "player")?;
+    known(service.live().player(&player))?;
+    let mut query = Query::read(request.query_string(), asked::COMPARISON)?;
+    let pair = asked::pair(&mut query);
+    let filter = asked::filter(&mut query);
+    let asked = Asked::read(query, (&service, &request), player)?;
+    let Some([incumbent, candidate]) = pair else { return Err(Problem::invalid(Vec::new())) };
+    asked
+        .answer(service, move |live, player| {
+            let mut names = ball_of(&filter);
+            names.extend([("incumbent", incumbent.as_str()), ("candidate", candidate.as_str())]);
+            let compared = live.comparison(player, [&incumbent, &candidate], &filter);
+            compared.map_err(|error| errors::of_question(&error, &names))
+        })
+        .await
+}
+
+async fn replacements(service: web::Data<Service>, request: HttpRequest) -> Answer {
+    let player: PlayerId = path::name(&request, "player")?;
+    known(service.live().player(&player))?;
+    let mut query = Query::read(request.query_string(), asked::REPLACEMENTS)?;
+    let wanted = asked::place(&mut query);
+    let asked = Asked::read(query, (&service, &request), player)?;
+    let wanted = wanted.ok_or_else(|| Problem::invalid(Vec::new()))?;
+    asked
+        .answer(service, move |live, player| {
+            let mut names = ball_of(&wanted.brief.filter);
+            names.push(("incumbent", wanted.incumbent.as_str()));
+            names.extend(wanted.candidates.iter().map(|club| ("candidate", club.as_str())));
+            let judged = live.replacements(player, &wanted);
+            judged.map_err(|error| errors::of_question(&error, &names))
+        })
+        .await
+}
+
+fn ball_of(filter: &Filter) -> Vec<(&'static str, &str)> {
+    filter.ball.iter().map(|ball| ("ball", ball.as_str())).collect()
+}
+
+/// Refuses what the path names and nothing is called.
+fn known<T>(found: Result<T, ReadError>) -> Result<(), Problem> {
+    found.map(drop).map_err(|error| errors::of_question(&error, &[]))
+}
+
+/// An answer that says which sequence it is as of.
+trait Dated: Serialize + Send + 'static {
+    fn as_of(&self) -> Sequence;
+}
+
+macro_rules! dated {
+    ($($Answer:ident)+) => {$(
+        impl Dated for $Answer {
+            fn as_of(&self) -> Sequence {
+                self.as_of
+            }
+        }
+    )+};
+}
+
+dated! { Profile Ladder Comparison Replacements }
+
+/// A question about a player that was read without a fault.
+struct Asked {
+    player: PlayerId,
+    units: Units,
+    question: Question,
+    known: Known,
+}
+
+impl Asked {
+    /// Reads what all questions have in common, and ends the reading.
+    fn read(
+        mut query: Query<'_>,
+        (service, request): (&Service, &HttpRequest),
+        player: PlayerId,
+    ) -> Result<Self, Problem> {
+        let units = Units::read(&mut query);
+        let canonical = query.canonical(&["units"]) + units.as_str();
+        query.done()?;
+        let known = Known::of(request.headers());
+        Ok(Self { player, units, question: Question::of(request, service, &canonical), known })
+    }
+
+    /// Answers, unless the client shows that it has the answer: then nothing is worked out.
+    async fn answer<T: Dated>(
+        self,
+        service: web::Data<Service>,
+        question: impl FnOnce(&Live, &PlayerId) -> Result<T, Problem> + Send + 'static,
+    ) -> Answer {
+        let text = ask(move || {
+            let live = service.live();
+            let as_of = live.player_as_of(&self.player);
+            let as_of = as_of.map_err(|error| errors::of_question(&error, &[]))?;
+            let tag = self.question.tag(as_of);
+            if self.known.names(&tag) {
+                return Ok((tag, None));
+            }
+            let answer = question(live, &self.player)?;
+            let text = self.units.write(&answer).map_err(|error| unwritten(&error))?;
+            Ok((self.question.tag(answer.as_of()), Some(text)))
+        });
+        match text.await? {
+            (tag, None) => Ok(tag.unchanged()),
+            (tag, Some(text)) => {
+                let mut answer = json_text(StatusCode::OK, text);
+                answer.headers_mut().insert(header::ETAG, tag.value());
+                Ok(answer)
+            }
+        }
+    }
+}
