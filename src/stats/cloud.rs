@@ -4,7 +4,7 @@ use super::count;
 use super::robust::{mad_scale_of_sorted, median_of_sorted};
 
 /// How many measures a point has at most.
-pub const CLOUD_MEASURES: usize = 3;
+pub const CLOUD_MEASURES: usize = 4;
 /// Fewest points that a measure's middle is known from. Own simulation: from twelve on, one shot in two hundred
 /// of a player of usual spread lies outside by chance or mishit.
 pub const CLOUD_MIN_N: usize = 12;
@@ -15,9 +15,9 @@ const USUAL_WEIGHT: f64 = 10.0;
 /// scale that are uncertain themselves. Own simulation.
 const UNCERTAIN: f64 = 3.0;
 
-/// Quantiles of the chi-squared distribution with 1, 2 and 3 degrees of freedom (any table of it).
-const CHI_SQUARED_975: [f64; CLOUD_MEASURES] = [5.024, 7.378, 9.348];
-const CHI_SQUARED_990: [f64; CLOUD_MEASURES] = [6.635, 9.210, 11.345];
+/// Quantiles of the chi-squared distribution with 1 to 4 degrees of freedom (any table of it).
+const CHI_SQUARED_975: [f64; CLOUD_MEASURES] = [5.024, 7.378, 9.348, 11.143];
+const CHI_SQUARED_990: [f64; CLOUD_MEASURES] = [6.635, 9.210, 11.345, 13.277];
 
 /// The values of one shot; `None` where nothing was measured.
 pub type Point = [Option<f64>; CLOUD_MEASURES];
@@ -101,6 +101,14 @@ impl Cloud {
         }
     }
 
+    /// How many scales a value of one measure lies above its middle, by the measure's place in a point;
+    /// `None` where the measure is not known.
+    #[must_use]
+    pub fn deviation(&self, measure: usize, value: f64) -> Option<f64> {
+        let middle = (*self.middles.get(measure)?)?;
+        Some((value - middle.at) / middle.scale)
+    }
+
     /// The middle of a measure, by its place in a point.
     #[must_use]
     pub fn middle(&self, measure: usize) -> Option<f64> {
@@ -164,6 +172,7 @@ mod tests {
         UsualSpread { usual: 0.025, least: 0.008, of: SpreadOf::Middle },
         UsualSpread { usual: 1.3, least: 0.5, of: SpreadOf::Unit },
         UsualSpread { usual: 0.08, least: 0.03, of: SpreadOf::Middle },
+        UsualSpread { usual: 1.0, least: 1.0, of: SpreadOf::Unit },
     ];
 
     /// Points about a middle, spread evenly, each measure in an order of its own.
@@ -176,9 +185,14 @@ mod tests {
                     Some(speed * (1.0 + 0.05 * step(n, 1))),
                     Some(launch + 2.6 * step(n, 7)),
                     Some(spin * (1.0 + 0.16 * step(n, 11))),
+                    None,
                 ]
             })
             .collect()
+    }
+
+    fn point([speed, launch, spin]: [f64; 3]) -> Point {
+        [Some(speed), Some(launch), Some(spin), None]
     }
 
     const LONG: [f64; 3] = [52.8, 16.6, 5_100.0];
@@ -187,7 +201,7 @@ mod tests {
     #[test]
     fn the_quantiles_are_those_of_an_independent_library() {
         for (share, quantiles) in [(0.975, CHI_SQUARED_975), (0.99, CHI_SQUARED_990)] {
-            for (freedom, quantile) in [1.0, 2.0, 3.0].into_iter().zip(quantiles) {
+            for (freedom, quantile) in [1.0, 2.0, 3.0, 4.0].into_iter().zip(quantiles) {
                 let below = ChiSquared::new(freedom).unwrap().cdf(quantile);
                 assert!((below - share).abs() < 2e-5, "{freedom}: {below}");
             }
@@ -200,9 +214,9 @@ mod tests {
         let mut mixed = points(15, LONG);
         mixed.extend(points(5, SHORT));
         let cloud = Cloud::of(&mixed, &SPREADS);
-        let stray: Point = SHORT.map(Some);
+        let stray = point(SHORT);
         assert!(!cloud.distance(&stray, &cloud).unwrap().is_inside());
-        for measure in 0..CLOUD_MEASURES {
+        for measure in 0..3 {
             let scale = clean.middles[measure].unwrap().scale;
             let moved = cloud.middle(measure).unwrap() - clean.middle(measure).unwrap();
             assert!(moved.abs() < 0.6 * scale, "{measure}: {moved}");
@@ -217,7 +231,7 @@ mod tests {
             point[2] = None;
         }
         let without = Cloud::of(&without, &SPREADS);
-        let point = LONG.map(Some);
+        let point = point(LONG);
         assert_eq!(without.middle(2), None);
         assert_eq!(whole.distance(&point, &whole).unwrap().measures, 3);
         assert_eq!(whole.distance(&point, &without).unwrap().measures, 2);
@@ -227,8 +241,9 @@ mod tests {
 
     #[test]
     fn equal_values_have_the_least_spread() {
-        let same = Cloud::of(&vec![LONG.map(Some); 400], &SPREADS);
-        let off = [Some(LONG[0] * 1.03), Some(LONG[1]), Some(LONG[2])];
-        assert!(same.distance(&off, &same).unwrap().squared < 3.0_f64.powi(2) / 0.8_f64.powi(2));
+        let same = Cloud::of(&vec![point(LONG); 400], &SPREADS);
+        let scales = same.deviation(0, LONG[0] * 1.016).unwrap();
+        // The usual spread still weighs as much as ten of the four hundred.
+        assert!((1.7..2.0).contains(&scales), "{scales}");
     }
 }

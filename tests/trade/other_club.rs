@@ -73,6 +73,7 @@ fn honest_shots_are_hardly_ever_suspected() {
         ((0.6, Told::All), 6, 0.005),
         ((1.0, Told::All), 2, 0.005),
         ((1.0, Told::All), 6, 0.005),
+        ((1.0, Told::NoHead), 6, 0.005),
         ((1.5, Told::All), 6, 0.01),
         ((1.0, Told::NoSpin), 6, 0.005),
         ((1.0, Told::CarryOnly), 6, 0.005),
@@ -86,11 +87,13 @@ fn honest_shots_are_hardly_ever_suspected() {
 fn a_club_two_or_more_places_away_is_found_and_mostly_named() {
     for (kind, apart, least) in [
         ((0.6, Told::All), -2, 0.97),
-        ((0.6, Told::All), 2, 0.93),
+        ((0.6, Told::All), 2, 0.97),
         ((1.0, Told::All), -2, 0.9),
-        ((1.0, Told::All), 2, 0.7),
+        ((1.0, Told::All), 2, 0.88),
         ((1.0, Told::All), -3, 0.95),
         ((1.0, Told::All), 3, 0.95),
+        ((1.0, Told::NoHead), -2, 0.9),
+        ((1.0, Told::NoHead), 2, 0.7),
         ((1.0, Told::NoSpin), -2, 0.8),
         ((1.0, Told::CarryOnly), -2, 0.5),
     ] {
