@@ -7,6 +7,7 @@
 pub mod api;
 pub mod bag;
 pub mod cli;
+pub mod flight;
 #[cfg(any(fuzzing, test))]
 pub mod fuzzing;
 pub mod live;

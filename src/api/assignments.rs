@@ -15,7 +15,7 @@ use super::{
     spec,
 };
 use crate::{
-    live::{Live, LiveError, ReadError, Receipt},
+    live::{Live, ReadError, Receipt},
     shot::{Act, Assignment, Correction, Sequence, ShotFilter, ShotSet},
 };
 
@@ -79,7 +79,8 @@ fn rehearse(
 ) -> Result<(ShotSet, Assigned), Problem> {
     check_names(service.live(), filter)?;
     let shots = find(service, filter)?;
-    let (changed, as_of) = service.live().would_change(&shots, set).map_err(of_state)?;
+    let (changed, as_of) =
+        service.live().would_change(&shots, set).map_err(|error| errors::of_state(&error))?;
     let would = Assigned { matched: shots.len(), changed, as_of, dry_run: true };
     Ok((shots, would))
 }
@@ -91,11 +92,7 @@ fn find(service: &Service, filter: &ShotFilter) -> Result<ShotSet, Problem> {
     };
     let named = service.store.find(source, id).map_err(|error| errors::of_table(&error))?;
     let named = named.into_iter().collect();
-    service.live().among(filter, &named).map_err(of_state)
-}
-
-fn of_state(error: LiveError) -> Problem {
-    errors::of_state(&error)
+    service.live().among(filter, &named).map_err(|error| errors::of_state(&error))
 }
 
 /// Refuses a filter with names that nothing has: a mistyped one would find nothing and say so only.

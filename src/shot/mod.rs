@@ -42,7 +42,9 @@ pub use catalogue::{
     Ratings,
 };
 pub use correction::{Change, Correction, Reason};
-pub use csv::{CSV_COLUMNS_MAX, CSV_VALUES_MAX, CsvId, CsvMapping, CsvTable, CsvTime};
+pub use csv::{
+    CSV_COLUMNS_MAX, CSV_MAPPING_MAX, CSV_VALUES_MAX, CsvId, CsvMapping, CsvTable, CsvTime,
+};
 pub use envelope::{EVENT_TYPE, parse_envelope};
 pub use event::{Air, Event, Target, Wind};
 pub use fault::{FAULTS_MAX, Fault, Rejection, RejectionKind};

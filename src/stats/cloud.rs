@@ -1,10 +1,10 @@
 //! Where the shots of one kind lie in a few measures at once, whatever strays are among them.
 
 use super::count;
-use super::robust::{mad_scale, median};
+use super::robust::{mad_scale_of_sorted, median_of_sorted};
 
 /// How many measures a point has at most.
-pub const CLOUD_MEASURES: usize = 3;
+pub const CLOUD_MEASURES: usize = 4;
 /// Fewest points that a measure's middle is known from. Own simulation: from twelve on, one shot in two hundred
 /// of a player of usual spread lies outside by chance or mishit.
 pub const CLOUD_MIN_N: usize = 12;
@@ -15,9 +15,9 @@ const USUAL_WEIGHT: f64 = 10.0;
 /// scale that are uncertain themselves. Own simulation.
 const UNCERTAIN: f64 = 3.0;
 
-/// Quantiles of the chi-squared distribution with 1, 2 and 3 degrees of freedom (any table of it).
-const CHI_SQUARED_975: [f64; CLOUD_MEASURES] = [5.024, 7.378, 9.348];
-const CHI_SQUARED_990: [f64; CLOUD_MEASURES] = [6.635, 9.210, 11.345];
+/// Quantiles of the chi-squared distribution with 1 to 4 degrees of freedom (any table of it).
+const CHI_SQUARED_975: [f64; CLOUD_MEASURES] = [5.024, 7.378, 9.348, 11.143];
+const CHI_SQUARED_990: [f64; CLOUD_MEASURES] = [6.635, 9.210, 11.345, 13.277];
 
 /// The values of one shot; `None` where nothing was measured.
 pub type Point = [Option<f64>; CLOUD_MEASURES];
@@ -52,8 +52,8 @@ struct Middle {
 /// Middle and scale of each measure.
 ///
 /// They are median and MAD, taken twice: of all points, then of those that do not lie far out in all measures
-/// together (one step of reweighting, as in Rousseeuw and van Driel 1999). So a third of the points may be
-/// something else without being believed. The measures' correlation is left out: it needs more points than there are.
+/// together (one step of reweighting, as in Rousseeuw and van Driel 1999). So a quarter of the points may
+/// be something else without being believed. The measures' correlation is left out: it needs more points than there are.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Cloud {
     middles: [Option<Middle>; CLOUD_MEASURES],
@@ -72,7 +72,9 @@ impl Cloud {
     /// The cloud of some points. A measure that fewer than [`CLOUD_MIN_N`] of them have stays unknown.
     #[must_use]
     pub fn of(points: &[Point], spreads: &[UsualSpread; CLOUD_MEASURES]) -> Self {
-        let all = Self::about(points, spreads, CLOUD_MIN_N);
+        let told = |measure: usize| points.iter().filter(|point| point[measure].is_some()).count();
+        let enough = std::array::from_fn(|measure| told(measure) >= CLOUD_MIN_N);
+        let all = Self::about(points, spreads, enough);
         let near = |point: &&Point| {
             all.distance(point, &all).is_none_or(|far| far.squared <= far.bound(&CHI_SQUARED_975))
         };
@@ -81,16 +83,30 @@ impl Cloud {
         if 2 * kept.len() < points.len() {
             return all;
         }
-        Self::about(&kept, spreads, CLOUD_MIN_N / 2)
+        Self::about(&kept, spreads, enough)
     }
 
-    fn about(points: &[Point], spreads: &[UsualSpread; CLOUD_MEASURES], fewest: usize) -> Self {
+    fn about(
+        points: &[Point],
+        spreads: &[UsualSpread; CLOUD_MEASURES],
+        known: [bool; CLOUD_MEASURES],
+    ) -> Self {
         Self {
             middles: std::array::from_fn(|measure| {
-                let values: Vec<f64> = points.iter().filter_map(|point| point[measure]).collect();
-                (values.len() >= fewest).then(|| Middle::of(&values, spreads[measure])).flatten()
+                let mut values: Vec<f64> =
+                    points.iter().filter_map(|point| point[measure]).collect();
+                values.sort_unstable_by(f64::total_cmp);
+                known[measure].then(|| Middle::of(&values, spreads[measure])).flatten()
             }),
         }
+    }
+
+    /// How many scales a value of one measure lies above its middle, by the measure's place in a point;
+    /// `None` where the measure is not known.
+    #[must_use]
+    pub fn deviation(&self, measure: usize, value: f64) -> Option<f64> {
+        let middle = (*self.middles.get(measure)?)?;
+        Some((value - middle.at) / middle.scale)
     }
 
     /// The middle of a measure, by its place in a point.
@@ -118,9 +134,10 @@ impl Cloud {
 }
 
 impl Middle {
+    /// Of ascending values.
     fn of(values: &[f64], spread: UsualSpread) -> Option<Self> {
-        let at = median(values).ok().flatten()?;
-        let seen = mad_scale(values).ok().flatten()?;
+        let at = median_of_sorted(values)?;
+        let seen = mad_scale_of_sorted(values)?;
         let unit = match spread.of {
             SpreadOf::Unit => 1.0,
             SpreadOf::Middle => at.abs(),
@@ -155,6 +172,7 @@ mod tests {
         UsualSpread { usual: 0.025, least: 0.008, of: SpreadOf::Middle },
         UsualSpread { usual: 1.3, least: 0.5, of: SpreadOf::Unit },
         UsualSpread { usual: 0.08, least: 0.03, of: SpreadOf::Middle },
+        UsualSpread { usual: 1.0, least: 1.0, of: SpreadOf::Unit },
     ];
 
     /// Points about a middle, spread evenly, each measure in an order of its own.
@@ -164,12 +182,17 @@ mod tests {
             .map(|n| {
                 let [speed, launch, spin] = middle;
                 [
-                    Some(speed * (1.0 + 0.08 * step(n, 1))),
-                    Some(launch + 4.0 * step(n, 7)),
-                    Some(spin * (1.0 + 0.25 * step(n, 11))),
+                    Some(speed * (1.0 + 0.05 * step(n, 1))),
+                    Some(launch + 2.6 * step(n, 7)),
+                    Some(spin * (1.0 + 0.16 * step(n, 11))),
+                    None,
                 ]
             })
             .collect()
+    }
+
+    fn point([speed, launch, spin]: [f64; 3]) -> Point {
+        [Some(speed), Some(launch), Some(spin), None]
     }
 
     const LONG: [f64; 3] = [52.8, 16.6, 5_100.0];
@@ -178,7 +201,7 @@ mod tests {
     #[test]
     fn the_quantiles_are_those_of_an_independent_library() {
         for (share, quantiles) in [(0.975, CHI_SQUARED_975), (0.99, CHI_SQUARED_990)] {
-            for (freedom, quantile) in [1.0, 2.0, 3.0].into_iter().zip(quantiles) {
+            for (freedom, quantile) in [1.0, 2.0, 3.0, 4.0].into_iter().zip(quantiles) {
                 let below = ChiSquared::new(freedom).unwrap().cdf(quantile);
                 assert!((below - share).abs() < 2e-5, "{freedom}: {below}");
             }
@@ -186,14 +209,14 @@ mod tests {
     }
 
     #[test]
-    fn a_third_of_strays_moves_the_middle_little() {
+    fn a_quarter_of_strays_moves_the_middle_little() {
         let clean = Cloud::of(&points(20, LONG), &SPREADS);
-        let mut mixed = points(14, LONG);
-        mixed.extend(points(6, SHORT));
+        let mut mixed = points(15, LONG);
+        mixed.extend(points(5, SHORT));
         let cloud = Cloud::of(&mixed, &SPREADS);
-        let stray: Point = SHORT.map(Some);
+        let stray = point(SHORT);
         assert!(!cloud.distance(&stray, &cloud).unwrap().is_inside());
-        for measure in 0..CLOUD_MEASURES {
+        for measure in 0..3 {
             let scale = clean.middles[measure].unwrap().scale;
             let moved = cloud.middle(measure).unwrap() - clean.middle(measure).unwrap();
             assert!(moved.abs() < 0.6 * scale, "{measure}: {moved}");
@@ -208,7 +231,7 @@ mod tests {
             point[2] = None;
         }
         let without = Cloud::of(&without, &SPREADS);
-        let point = LONG.map(Some);
+        let point = point(LONG);
         assert_eq!(without.middle(2), None);
         assert_eq!(whole.distance(&point, &whole).unwrap().measures, 3);
         assert_eq!(whole.distance(&point, &without).unwrap().measures, 2);
@@ -218,8 +241,9 @@ mod tests {
 
     #[test]
     fn equal_values_have_the_least_spread() {
-        let same = Cloud::of(&vec![LONG.map(Some); 400], &SPREADS);
-        let off = [Some(LONG[0] * 1.03), Some(LONG[1]), Some(LONG[2])];
-        assert!(same.distance(&off, &same).unwrap().squared < 3.0_f64.powi(2) / 0.8_f64.powi(2));
+        let same = Cloud::of(&vec![point(LONG); 400], &SPREADS);
+        let scales = same.deviation(0, LONG[0] * 1.016).unwrap();
+        // The usual spread still weighs as much as ten of the four hundred.
+        assert!((1.7..2.0).contains(&scales), "{scales}");
     }
 }

@@ -110,9 +110,13 @@ fn the_items_of_an_array_are_given_unread() {
 #[test]
 fn what_is_not_an_array_is_not_split() {
     let deep = "[".repeat(1_000_000);
-    for body in ["{}", "[1,", "[1] 2", "", "3", &deep] {
+    for body in ["{", "[1,", "[1] 2", "", "3 4", &deep] {
         let refused = split_array(body.as_bytes()).unwrap_err();
         assert!(matches!(refused.kind, RejectionKind::NotJson { .. }), "{body}");
+    }
+    for body in ["{}", "3"] {
+        let refused = split_array(body.as_bytes()).unwrap_err();
+        assert!(matches!(refused.kind, RejectionKind::Invalid(_)), "{body}");
     }
 }
 

@@ -166,6 +166,7 @@ fn a_mapping_whose_rows_would_be_no_shots_is_refused() {
         (with("decimal_mark", json!("'")), "/decimal_mark", "or ,"),
         (with("id", json!({"row": true})), "/id", "prefix"),
         (with("id", json!({"prefix": "a"})), "/id", "nothing"),
+        (with("set", json!({"source": "s", "ext": {"a": "x".repeat(70_000)}})), "", "65536"),
         (with("nonsense", json!(1)), "/nonsense", "not a member"),
     ] {
         let told = faults(&document);

@@ -1,18 +1,23 @@
-//! The seeds of the fuzz target, so that what it checks holds in every run of the tests.
+//! The seeds of the fuzz targets, so that what they check holds in every run of the tests.
 
 use std::{fs, path::Path};
 
+use evencarry::shot::{parse, parse_envelope};
+
+#[path = "../fuzz/checks/envelope.rs"]
+mod enveloped;
 #[path = "../fuzz/checks/event.rs"]
-mod check;
+mod plain;
+
+/// Runs every seed of a target; how many are taken.
+fn run(target: &str, check: fn(&[u8]), taken: fn(&[u8]) -> bool) -> usize {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/fuzz/corpus").join(target);
+    let seeds = fs::read_dir(folder).unwrap().map(|seed| fs::read(seed.unwrap().path()).unwrap());
+    seeds.inspect(|seed| check(seed)).filter(|seed| taken(seed)).count()
+}
 
 #[test]
 fn every_seed_holds() {
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/fuzz/corpus/event");
-    let mut taken = 0;
-    for seed in fs::read_dir(folder).unwrap() {
-        let text = fs::read(seed.unwrap().path()).unwrap();
-        check::event(&text);
-        taken += usize::from(evencarry::shot::parse(&text).is_ok());
-    }
-    assert!(taken >= 3, "only {taken} seeds are events");
+    assert!(run("event", plain::event, |seed| parse(seed).is_ok()) >= 3);
+    assert!(run("envelope", enveloped::envelope, |seed| parse_envelope(seed).is_ok()) >= 3);
 }

@@ -57,10 +57,18 @@ prop_compose! {
         (session, lie, ball) in (maybe(&["v1", "v2"]), mostly(&LIES), mostly(&BALLS)),
         purpose in prop_oneof![9 => Just("practice"), 1 => Just("warm_up")],
         height in prop_oneof![9 => Just("stock"), 1 => Just("low")],
-        (ball_speed, head_speed) in (45.0..56.0_f64, prop::option::of(36.0..39.0_f64)),
+        (hit_with, off_speed) in (prop::option::weighted(0.15, one(&CLUBS)), -1.5..1.5_f64),
+        head_speed in prop::option::weighted(0.4, 36.0..39.0_f64),
         (launch, spin, carry) in (10.0..20.0_f64, prop::option::of(3_000..6_000_u32), 130.0..175.0_f64),
     ) -> String {
         let round = |value: f64| (value * 100.0).round() / 100.0;
+        // Clubs far enough apart that a shot with another one than was said is noticed.
+        let ball_speed = off_speed
+            + match hit_with.or(club) {
+                Some("5h") => 52.0,
+                Some("4i") => 46.0,
+                _ => 58.0,
+            };
         let mut event = json!({
             "id": id.to_string(), "source": source,
             "time": format!("2026-04-{day:02}T{:02}:{:02}:00+02:00", minute / 60, minute % 60),

@@ -5,6 +5,7 @@
 #[path = "../support/mod.rs"]
 mod support;
 
+mod alerts;
 mod any_bytes;
 mod assignments;
 mod bags;

@@ -7,30 +7,32 @@ use evencarry::{
     shot::{Club, ClubId, Flags, Intent, Lie, Measure, Measures, Purpose, Sequence},
 };
 
-/// Ball speed (m/s), launch (deg) and spin (rpm) of each club, longest first.
-pub(crate) const BAG: [[f64; 3]; 14] = [
-    [64.0, 12.5, 2_800.0],
-    [60.0, 12.6, 3_600.0],
-    [57.4, 14.2, 4_200.0],
-    [54.8, 15.2, 4_600.0],
-    [52.8, 16.6, 5_100.0],
-    [50.6, 16.4, 5_400.0],
-    [48.7, 17.8, 5_900.0],
-    [46.6, 19.6, 6_500.0],
-    [44.4, 21.6, 7_100.0],
-    [42.0, 24.0, 7_700.0],
-    [39.4, 26.6, 8_300.0],
-    [36.8, 29.0, 8_800.0],
-    [33.8, 31.6, 9_200.0],
-    [30.6, 34.2, 9_500.0],
+/// Ball speed (m/s), launch (deg), spin (rpm) and head speed (m/s) of each club, longest first.
+pub(crate) const BAG: [[f64; 4]; 14] = [
+    [64.0, 12.5, 2_800.0, 43.5],
+    [60.0, 12.6, 3_600.0, 42.0],
+    [57.4, 14.2, 4_200.0, 41.2],
+    [54.8, 15.2, 4_600.0, 40.0],
+    [52.8, 16.6, 5_100.0, 39.2],
+    [50.6, 16.4, 5_400.0, 38.2],
+    [48.7, 17.8, 5_900.0, 37.4],
+    [46.6, 19.6, 6_500.0, 36.6],
+    [44.4, 21.6, 7_100.0, 35.8],
+    [42.0, 24.0, 7_700.0, 35.0],
+    [39.4, 26.6, 8_300.0, 34.2],
+    [36.8, 29.0, 8_800.0, 33.5],
+    [33.8, 31.6, 9_200.0, 32.8],
+    [30.6, 34.2, 9_500.0, 32.0],
 ];
 
 /// What a device tells of a shot.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Told {
-    /// Ball speed, launch and measured spin.
+    /// Ball speed, launch, measured spin and head speed.
     All,
-    /// No spin.
+    /// No head speed.
+    NoHead,
+    /// Neither spin nor head speed.
     NoSpin,
     /// Carry alone.
     CarryOnly,
@@ -102,7 +104,7 @@ impl Golfer {
 
     /// A shot with one club while another is said to be in hand.
     pub(crate) fn hit(&mut self, club: usize, said: usize) {
-        let [speed, launch, spin] = self.strike(BAG[club]);
+        let [speed, launch, spin, head] = self.strike(BAG[club]);
         let mut measures = Measures::NONE;
         if self.told == Told::CarryOnly {
             // Near enough: four metres a m/s of ball speed.
@@ -111,8 +113,11 @@ impl Golfer {
             measures.set(Measure::BallSpeed, speed);
             measures.set(Measure::LaunchAngle, launch);
         }
-        if self.told == Told::All {
+        if matches!(self.told, Told::All | Told::NoHead) {
             measures.set(Measure::SpinRate, spin.max(0.0));
+        }
+        if self.told == Told::All {
+            measures.set(Measure::ClubheadSpeed, head);
         }
         let sequence = Sequence::new(self.rows.len() as u64 + 1);
         self.rows.push(Row {
@@ -137,8 +142,8 @@ impl Golfer {
         });
     }
 
-    /// Ball speed, launch and spin of one strike.
-    fn strike(&mut self, [speed, launch, spin]: [f64; 3]) -> [f64; 3] {
+    /// Ball speed, launch, spin and head speed of one strike.
+    fn strike(&mut self, [speed, launch, spin, swing]: [f64; 4]) -> [f64; 4] {
         let (wide, dice) = (self.spread, &mut self.dice);
         let head = dice.normal(0.016 * wide) + self.day[0];
         let loft = dice.normal(1.25 * wide);
@@ -163,7 +168,12 @@ impl Golfer {
             ball = [ball[0] * (1.0 - lost), ball[1] + added, ball[2] * left];
         }
         // The device's own noise.
-        [ball[0] + dice.normal(0.15), ball[1] + dice.normal(0.15), ball[2] + dice.normal(60.0)]
+        [
+            ball[0] + dice.normal(0.15),
+            ball[1] + dice.normal(0.15),
+            ball[2] + dice.normal(60.0),
+            swing * (1.0 + head) + dice.normal(0.2),
+        ]
     }
 
     /// For each of the rows from this one on, the club that it flies like.

@@ -21,6 +21,8 @@ pub use row::CsvTable;
 pub const CSV_COLUMNS_MAX: usize = 200;
 /// The most translated texts of a mapping.
 pub const CSV_VALUES_MAX: usize = 1_000;
+/// The most bytes of a mapping as it is kept: our decision, several times what a wide file needs.
+pub const CSV_MAPPING_MAX: usize = 64 * 1024;
 
 /// What the columns of a CSV file are.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]

@@ -5,7 +5,9 @@ use std::collections::{BTreeMap, BTreeSet};
 use serde_json::{Map, Value};
 
 use super::time::TimeForm;
-use super::{CSV_COLUMNS_MAX, CSV_VALUES_MAX, CsvId, CsvMapping, CsvTime, field, tidy};
+use super::{
+    CSV_COLUMNS_MAX, CSV_MAPPING_MAX, CSV_VALUES_MAX, CsvId, CsvMapping, CsvTime, field, tidy,
+};
 use crate::shot::catalogue::title;
 use crate::shot::fault::{Faults, Rejection, pointer};
 use crate::shot::json::Json;
@@ -46,6 +48,11 @@ impl CsvMapping {
     }
 
     fn judge(&self, faults: &mut Faults) {
+        let size = serde_json::to_vec(self).map_or(0, |text| text.len());
+        if size > CSV_MAPPING_MAX {
+            faults.at("", format!("has {size} bytes: send at most {CSV_MAPPING_MAX}"));
+            return;
+        }
         for (list, names) in [("optional", &self.optional), ("ignored", &self.ignored)] {
             for name in names {
                 if (list == "optional") != self.columns.contains_key(name) {

@@ -68,7 +68,8 @@ pub(super) fn recover(disk: &dyn Disk, segment: Segment) -> Result<Tail, OpenErr
     let rest = read_from(&*file, good.end).map_err(failed)?;
     check_rest(disk, segment, &good, &rest)?;
     if let Some((end, next)) = good.before_open_batch.take() {
-        good = Good { end, next, ..good };
+        // No group that we write begins within a batch; what is cut need not be ours.
+        good = Good { end, next, group_start: good.group_start.min(end), ..good };
     }
     let torn = cut(disk, segment, &*file, good.end)?;
     write_again(&*file, good.group_start, good.end).map_err(failed)?;

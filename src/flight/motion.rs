@@ -1,0 +1,115 @@
+//! The equations of motion and one Runge-Kutta step of them, for one flight or four side by side.
+
+use super::aerodynamics::{Model, ScalesOf};
+use super::ball::{GRAVITY_MPS2, RADIUS_M};
+use super::real::Real;
+use super::scene::Scene;
+use super::wind::ROUGHNESS_M;
+
+/// Stands in for a square of zero where something is divided by it: (m/s)², far below any ball's.
+const TINY: f64 = 1e-24;
+
+/// Where a ball is, where it goes and how it spins; also the change of these with time.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct State<R> {
+    /// m.
+    pub(super) position: [R; 3],
+    /// m/s.
+    pub(super) velocity: [R; 3],
+    /// rad/s, about an axis fixed in space.
+    pub(super) spin: R,
+}
+
+impl<R: Real> State<R> {
+    /// This, gone on with a change for a time in s.
+    fn after(&self, time: R, change: &Self) -> Self {
+        let added = |from: [R; 3], by: [R; 3]| {
+            let [fx, fy, fz] = from;
+            let [bx, by, bz] = by;
+            [fx + time * bx, fy + time * by, fz + time * bz]
+        };
+        Self {
+            position: added(self.position, change.position),
+            velocity: added(self.velocity, change.velocity),
+            spin: self.spin + time * change.spin,
+        }
+    }
+}
+
+/// What acts on a ball: the scene's numbers and the spin axis.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Forces<R> {
+    pub(super) model: Model,
+    pub(super) wind: Option<[R; 2]>,
+    pub(super) axis: [R; 3],
+    pub(super) scales: ScalesOf<R>,
+    pub(super) force_per_mass: R,
+    pub(super) reynolds_per_mps: R,
+    pub(super) decay_per_m: R,
+}
+
+impl Forces<f64> {
+    pub(super) const fn new(scene: &Scene, axis: [f64; 3]) -> Self {
+        Self {
+            model: scene.model,
+            wind: scene.wind,
+            axis,
+            scales: scene.scales,
+            force_per_mass: scene.force_per_mass,
+            reynolds_per_mps: scene.reynolds_per_mps,
+            decay_per_m: scene.decay_per_m,
+        }
+    }
+}
+
+impl<R: Real> Forces<R> {
+    /// How a state changes: drag against the way through the air, lift across it and the spin axis,
+    /// gravity, and the loss of spin (Smits and Ogg 2004).
+    pub(super) fn change(&self, state: &State<R>) -> State<R> {
+        let [x, y, z] = self.through_air(state);
+        let [ex, ey, ez] = self.axis;
+        // The cross product of the way and the axis, by components: the triple is left-handed.
+        let across = [y * ez - z * ey, z * ex - x * ez, x * ey - y * ex];
+        let [ax, ay, az] = across;
+        let square = (x * x + y * y + z * z).at_least(R::of(TINY));
+        let speed = square.sqrt();
+        let width = (ax * ax + ay * ay + az * az).at_least(R::of(TINY)).sqrt();
+        let spin_ratio = R::of(RADIUS_M) * state.spin * width / square;
+        let reynolds = self.reynolds_per_mps * speed;
+        // The law of the 1990s takes a logarithm of the ratio.
+        let [drag, lift] =
+            self.model.coefficients(reynolds, spin_ratio.at_least(R::of(TINY)), &self.scales);
+        let back = self.force_per_mass * drag * speed;
+        let up = self.force_per_mass * lift * square / width;
+        State {
+            position: state.velocity,
+            velocity: [
+                up * ax - back * x,
+                up * ay - back * y,
+                up * az - back * z - R::of(GRAVITY_MPS2),
+            ],
+            spin: R::of(0.0) - self.decay_per_m * state.spin * speed,
+        }
+    }
+
+    /// Velocity against the air, with the wind's log law of height.
+    fn through_air(&self, state: &State<R>) -> [R; 3] {
+        let [x, y, z] = state.velocity;
+        let Some([wx, wy]) = self.wind else { return [x, y, z] };
+        let height = state.position[2].at_least(R::of(0.0));
+        let growth = (height * R::of(1.0 / ROUGHNESS_M) + R::of(1.0)).ln();
+        [x - wx * growth, y - wy * growth, z]
+    }
+
+    /// The classical Runge-Kutta step of fourth order, over a time in s, from a state and its change.
+    pub(super) fn step(&self, from: &State<R>, first: &State<R>, time: R) -> State<R> {
+        let half = R::of(0.5) * time;
+        let second = self.change(&from.after(half, first));
+        let third = self.change(&from.after(half, &second));
+        let fourth = self.change(&from.after(time, &third));
+        let two = R::of(2.0);
+        let middle = second.after(R::of(1.0), &third);
+        let sum = first.after(two, &middle).after(R::of(1.0), &fourth);
+        from.after(time * R::of(1.0 / 6.0), &sum)
+    }
+}
