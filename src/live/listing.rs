@@ -3,11 +3,14 @@
 use super::{Live, LiveError, ledger::Owner, lock, read, sieve::Sifted, views::ShotView};
 use crate::{
     bag::Row,
-    shot::{Sequence, ShotFilter},
+    shot::{Flags, Sequence, ShotFilter},
 };
 
 /// Sequences a page looks at, at most, where no player or source narrows the search.
 const WORK: u64 = 20_000;
+
+/// Rows of an owner that a page looks at, at most, for a flag that the shots around tell.
+const FLAG_WORK: usize = 20_000;
 
 /// Which shots are wanted, and from where on.
 #[derive(Debug, Clone, PartialEq)]
@@ -61,17 +64,29 @@ impl Live {
     ) -> Result<(Vec<ShotView>, Option<Sequence>), LiveError> {
         let most = question.page_size();
         let mut found: Vec<(Sequence, Owner)> = Vec::new();
+        let mut ends: Vec<Sequence> = Vec::new();
         for owner in owners {
             self.sift(*owner, &question.filter, |Sifted { rows, passes }| {
-                let passing = question.in_reach(rows).filter(|at| passes(*at)).take(most + 1);
+                let reach = || question.in_reach(rows);
+                let looked_at = reach().take(question.rows_a_page());
+                let passing = looked_at.filter(|at| passes(*at)).take(most + 1);
                 found.extend(passing.map(|at| (rows[at].sequence, *owner)));
+                // The last row that was looked at, where others lie beyond it.
+                let mut unseen = reach().skip(question.rows_a_page() - 1);
+                let last = unseen.next().filter(|_| unseen.next().is_some());
+                ends.extend(last.map(|at| rows[at].sequence));
             })?;
         }
+        // What one owner's part of the page may have left out comes on the next.
+        let end = if question.newest_first { ends.iter().max() } else { ends.iter().min() };
+        found.retain(|(shot, _)| {
+            end.is_none_or(|end| if question.newest_first { shot >= end } else { shot <= end })
+        });
         found.sort_unstable();
         if question.newest_first {
             found.reverse();
         }
-        let next = (found.len() > most).then(|| found[most - 1].0);
+        let next = if found.len() > most { Some(found[most - 1].0) } else { end.copied() };
         found.truncate(most);
         let mut shots = Vec::with_capacity(found.len());
         for (shot, owner) in found {
@@ -153,6 +168,11 @@ impl ShotQuestion {
     /// Shots a page holds at most; a page that held none would never end.
     fn page_size(&self) -> usize {
         self.limit.max(1)
+    }
+
+    /// Rows of an owner that a page looks at.
+    fn rows_a_page(&self) -> usize {
+        if self.filter.flag.is_some_and(Flags::are_judged) { FLAG_WORK } else { usize::MAX }
     }
 
     fn first(&self, last: Sequence) -> Option<u64> {
