@@ -68,7 +68,7 @@ async fn a_flag_is_found_however_many_shots_lie_before_it() {
         let mut filter = by;
         filter["flag"] = json!(Flags::MISHIT);
         for newest_first in [false, true] {
-            assert_eq!(world.pages(&filter, (newest_first, 100)), [20_008], "{filter}");
+            assert_eq!(world.pages(&filter, (100, 20_000), newest_first), [20_008], "{filter}");
         }
     }
 }
