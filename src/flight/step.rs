@@ -1,24 +1,6 @@
-//! How long a step may be, and what lies within one: the top of the flight and the landing.
+//! What lies within a step: the top of the flight and the landing.
 
 use super::motion::State;
-
-/// The length of a step: never above `longest_s`; shorter near the ground, where the wind's log law
-/// bends within centimetres.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Rule {
-    pub(super) longest_s: f64,
-    /// The step at the ground, s.
-    pub(super) shortest_s: f64,
-    /// Share of the time that the height lasts at the present speed of rise or fall.
-    pub(super) share: f64,
-}
-
-impl Rule {
-    /// The step in a wind at a height in m and a speed of rise in m/s, s.
-    pub(super) fn in_wind(&self, height: f64, rise: f64) -> f64 {
-        self.longest_s.min(self.shortest_s + self.share * height / rise.abs().max(1.0))
-    }
-}
 
 /// One step of a flight.
 #[derive(Clone, Copy, Debug)]
@@ -96,7 +78,7 @@ impl Step {
             let newton = part - miss / slope;
             let next =
                 if newton > above && newton < below { newton } else { f64::midpoint(above, below) };
-            if (next - part).abs() < 1e-15 {
+            if (next - part).abs() < 1e-13 {
                 return next;
             }
             part = next;
