@@ -44,7 +44,8 @@ fn run(size: Size, name: &str, wind: Wind, (floor, goal): (f64, f64)) {
         launches[..few].iter().map(|launch| Ball::new(launch, &conditions)).collect();
     let exact: Vec<f64> = ours[..few].iter().map(|of| of.fly().unwrap().carry_m).collect();
     println!("  {name}: ours off by {:.4} m at most", worst(&exact, &brisk(&ours[..few])));
-    let solvers = [Solver::Dopri5, Solver::Dop853].map(|solver| (solver, solver.loosest(&theirs, &exact)));
+    let solvers =
+        [Solver::Dopri5, Solver::Dop853].map(|solver| (solver, solver.loosest(&theirs, &exact)));
     let mut rate = Figure::default();
     let mut scalar = Figure::default();
     let mut rates = [Figure::default(), Figure::default()];
@@ -53,7 +54,8 @@ fn run(size: Size, name: &str, wind: Wind, (floor, goal): (f64, f64)) {
         black_box(flights);
         rate.add(ours.len() as f64 / wall.as_secs_f64());
         let some = &ours[..ours.len().min(20_000)];
-        let (wall, ()) = report::timed(|| some.iter().for_each(|of| assert!(black_box(of.fly()).is_ok())));
+        let (wall, ()) =
+            report::timed(|| some.iter().for_each(|of| assert!(black_box(of.fly()).is_ok())));
         scalar.add(some.len() as f64 / wall.as_secs_f64());
         for ((solver, tolerance), rate) in solvers.iter().zip(&mut rates) {
             let (wall, carries) = report::timed(|| solver.fly(&theirs, *tolerance));
@@ -234,8 +236,12 @@ impl Solver {
 
     fn carry(self, ball: &Ball, tolerance: f64) -> f64 {
         match self {
-            Self::Dopri5 => landing(ball, ExplicitRungeKutta::dopri5().rtol(tolerance).atol(tolerance)),
-            Self::Dop853 => landing(ball, ExplicitRungeKutta::dop853().rtol(tolerance).atol(tolerance)),
+            Self::Dopri5 => {
+                landing(ball, ExplicitRungeKutta::dopri5().rtol(tolerance).atol(tolerance))
+            }
+            Self::Dop853 => {
+                landing(ball, ExplicitRungeKutta::dop853().rtol(tolerance).atol(tolerance))
+            }
         }
     }
 }
@@ -247,7 +253,8 @@ fn landing<const O: usize, const S: usize, const I: usize>(
     ball: &Ball,
     method: Method<O, S, I>,
 ) -> f64 {
-    let solution = IVP::ode(ball, 0.0, 30.0, ball.start).method(method).solout(Landing).solve().unwrap();
+    let solution =
+        IVP::ode(ball, 0.0, 30.0, ball.start).method(method).solout(Landing).solve().unwrap();
     let [x, y, ..] = solution.y.last().unwrap();
     x.hypot(*y)
 }
