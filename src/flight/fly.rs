@@ -1,6 +1,6 @@
 //! One flight at a time, as exactly as the reference.
 
-use super::flight::{Apex, Flight, StillFlying};
+use super::landed::{Apex, Flight, StillFlying};
 use super::launch::Trajectory;
 use super::motion::State;
 use super::step::Step;
@@ -125,6 +125,7 @@ fn point(step: &Step, part: f64) -> PathPoint {
 }
 
 #[cfg(test)]
+#[allow(clippy::unwrap_used)]
 mod tests {
     use super::*;
     use crate::flight::{Conditions, Launch, Scene, fly_all};
@@ -151,7 +152,7 @@ mod tests {
         assert!(flights[0].is_ok() && flights[0] == flights[2]);
     }
 
-    /// Fluid mechanics textbooks: a ball falls at last with v² = 2 m g/(ρ A C_D). The speeds are the
+    /// Fluid mechanics textbooks: a ball falls at last with v² = 2 m g/(ρ A c), c the drag. The speeds are the
     /// reference's root of that, for 20 °C and no spin.
     #[test]
     fn a_falling_ball_comes_to_its_terminal_speed() {

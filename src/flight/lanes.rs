@@ -9,8 +9,8 @@ use rayon::prelude::*;
 use wide::f64x4;
 
 use super::aerodynamics::{Model, ScalesOf};
-use super::flight::{Apex, Flight, StillFlying};
 use super::fly::LONGEST_FLIGHT_S;
+use super::landed::{Apex, Flight, StillFlying};
 use super::launch::Trajectory;
 use super::motion::{Forces, State};
 use super::step::Step;

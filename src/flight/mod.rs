@@ -18,9 +18,9 @@ mod atmosphere;
 mod ball;
 mod bounds;
 mod calibration;
-mod flight;
 mod fly;
 mod ground;
+mod landed;
 mod lanes;
 mod launch;
 mod motion;
@@ -37,9 +37,9 @@ pub use bounds::{Bound, Faults, OutOfRange};
 pub use calibration::{
     Calibration, Fit, LEAST_SHOTS, Observed, SpinEstimate, Tracked, calibrate, missing_spin,
 };
-pub use flight::{Flight, StillFlying};
 pub use fly::{LONGEST_FLIGHT_S, PathPoint};
 pub use ground::{Ground, RUN_BAND, Run};
+pub use landed::{Flight, StillFlying};
 pub use lanes::fly_all;
 pub use launch::{Launch, Trajectory};
 pub use scene::{Conditions, Scene};

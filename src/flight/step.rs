@@ -70,9 +70,9 @@ impl Step {
         for _ in 0..60 {
             let miss = value(curve, part);
             if miss > 0.0 {
-                above = part
+                above = part;
             } else {
-                below = part
+                below = part;
             }
             let slope = curve[1] + part * (2.0 * curve[2] + part * 3.0 * curve[3]);
             let newton = part - miss / slope;

@@ -116,7 +116,7 @@ struct Ball {
     aerodynamics: Aerodynamics,
     force: f64,
     reynolds: f64,
-    wind: [f64; 2],
+    wind: Option<[f64; 2]>,
 }
 
 impl Ball {
@@ -146,7 +146,7 @@ impl Ball {
             aerodynamics: conditions.aerodynamics,
             force: 0.5 * air.density_kgpm3 * area / MASS_KG,
             reynolds: DIAMETER_M * air.density_kgpm3 / air.viscosity_pas,
-            wind: [-unit * from.cos(), -unit * from.sin()],
+            wind: (speed_mps > 0.0).then(|| [-unit * from.cos(), -unit * from.sin()]),
         }
     }
 }
@@ -154,9 +154,9 @@ impl Ball {
 impl ODE<f64, [f64; 7]> for Ball {
     fn diff(&self, _: f64, y: &[f64; 7], change: &mut [f64; 7]) {
         let [mut vx, mut vy, vz] = [y[3], y[4], y[5]];
-        if self.wind != [0.0; 2] {
+        if let Some([wx, wy]) = self.wind {
             let growth = (y[2].max(0.0) / ROUGHNESS_M).ln_1p();
-            (vx, vy) = (vx - self.wind[0] * growth, vy - self.wind[1] * growth);
+            (vx, vy) = (vx - wx * growth, vy - wy * growth);
         }
         let [ex, ey, ez] = self.axis;
         let across = [vy * ez - vz * ey, vz * ex - vx * ez, vx * ey - vy * ex];
@@ -188,7 +188,7 @@ impl Solout<f64, [f64; 7]> for Landing {
         within: &mut I,
         solution: &mut Solution<f64, [f64; 7]>,
     ) -> ControlFlag<f64, [f64; 7]> {
-        if here[2] > 0.0 || now == before {
+        if here[2] > 0.0 || now <= before {
             return ControlFlag::Continue;
         }
         // Regula falsi, the kept end halved (the Illinois rule).

@@ -1,7 +1,7 @@
 //! A shot as it was measured: its launch, and what was tracked of its flight.
 
 use crate::flight::bounds::{Bound, Faults};
-use crate::flight::flight::Flight;
+use crate::flight::landed::Flight;
 use crate::flight::launch::Trajectory;
 
 const CARRY: Bound = Bound::new("carry_m", 0.0, 400.0);
