@@ -32,12 +32,12 @@ pub(crate) fn spellings<W: Word>() -> Vec<&'static str> {
 
 /// What a vocabulary tells, then its words, each with its meaning.
 fn about_words<W: Word>(what: &str, words: &[W]) -> String {
-    let mut about = what.trim().to_owned();
-    for word in words {
+    let each = words.iter().map(|word| {
         let meaning = word.meaning().trim_end_matches('.');
-        about.push_str(&format!(" `{}`: {}.", word.spelling(), decapitalised(meaning)));
-    }
-    about
+        format!("`{}`: {}.", word.spelling(), decapitalised(meaning))
+    });
+    let all: Vec<String> = [what.trim().to_owned()].into_iter().chain(each).collect();
+    all.join(" ")
 }
 
 /// The same text to follow a colon.

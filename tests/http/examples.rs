@@ -168,7 +168,8 @@ fn season(service: &Running) {
                         "origin": "tracked",
                     },
                 });
-                lines += &format!("{event}\n");
+                lines.push_str(&event.to_string());
+                lines.push('\n');
             }
         }
     }

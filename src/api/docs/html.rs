@@ -48,9 +48,29 @@ pub(super) fn link(to: &str, html: &str) -> String {
     format!("<a href=\"{}\">{html}</a>", escaped(to))
 }
 
+/// A paragraph.
+pub(super) fn paragraph(html: &str) -> String {
+    format!("<p>{html}</p>\n")
+}
+
+/// A paragraph that tells what something is.
+pub(super) fn told(term: &str, what: &str) -> String {
+    paragraph(&format!("{term}: {what}"))
+}
+
+/// An example that is folded up.
+pub(super) fn folded(summary: &str, html: &str) -> String {
+    format!("<details><summary>{summary}</summary>\n{html}</details>\n")
+}
+
 /// A heading that can be linked to.
 pub(super) fn heading(level: u8, id: &str, html: &str) -> String {
     format!("<h{level} id=\"{}\">{html}</h{level}>\n", escaped(id))
+}
+
+/// A list of what is HTML already.
+pub(super) fn list(items: &[String]) -> String {
+    format!("<ul>\n<li>{}</li>\n</ul>\n", items.join("</li>\n<li>"))
 }
 
 /// A table of cells that are HTML already; the first of each row heads it.

@@ -1,7 +1,7 @@
 //! The first page: what the service is, where to start, and the tables that it goes by.
 
 use super::{
-    html::{block, code, heading, page as whole, prose, table},
+    html::{block, code, heading, list, page as whole, paragraph, prose, table},
     refusals,
 };
 use crate::{
@@ -25,13 +25,13 @@ const CAUTIONS: &[&str] = &[
 /// The page, for a client that asks by this host.
 pub(super) fn page(host: &str, limits: &Limits) -> String {
     let parts = [
-        format!("<p>{}</p>\n", prose(WHAT)),
+        paragraph(&prose(WHAT)),
         start(host),
         signs(),
         event(),
         limit_table(limits),
         heading(2, "errors", "Errors"),
-        format!("<p>{}</p>\n", prose(REFUSALS)),
+        paragraph(&prose(REFUSALS)),
         refusals::list(),
         cautions(),
     ];
@@ -76,7 +76,7 @@ fn signs() -> String {
         sides, curves and spin axes. Down is negative for the attack angle and positive for the \
         descent. Wind comes from the front at 0 degrees, from the right at 90, from behind at 180. \
         The same holds for left-handed players; only `draw` and `fade` turn with the hand.";
-    format!("{}<p>{}</p>\n", heading(2, "signs", "Signs"), prose(signs))
+    heading(2, "signs", "Signs") + &paragraph(&prose(signs))
 }
 
 fn event() -> String {
@@ -101,7 +101,7 @@ fn event() -> String {
         word_table().into_iter().map(|(name, about)| vec![code(name), prose(&about)]).collect();
     [
         heading(2, "event", "The event"),
-        format!("<p>{}</p>\n", prose(intro)),
+        paragraph(&prose(intro)),
         table("Quantities", &["Spellings", "In", "Bounds", "Usual", "What it is"], &quantities),
         table("Words", &["Member", "What it tells, and the words"], &words),
     ]
@@ -123,6 +123,6 @@ fn limit_table(limits: &Limits) -> String {
 }
 
 fn cautions() -> String {
-    let items: String = CAUTIONS.iter().map(|text| format!("<li>{}</li>\n", prose(text))).collect();
-    format!("{}<ul>\n{items}</ul>\n", heading(2, "cautions", "Cautions"))
+    let items: Vec<String> = CAUTIONS.iter().map(|text| prose(text)).collect();
+    heading(2, "cautions", "Cautions") + &list(&items)
 }

@@ -3,18 +3,20 @@
 use serde_json::{Map, Value};
 
 use super::{
-    html::{block, code, escaped, heading, link, page as whole, prose, table},
+    html::{
+        block, code, escaped, folded, heading, link, page as whole, paragraph, prose, table, told,
+    },
     schemas,
 };
 
 /// The page of a description.
 pub(super) fn page(description: &Value) -> String {
-    let mut body = format!("<p>{}</p>\n", prose(text(&description["info"], "description")));
+    let mut body = paragraph(&prose(text(&description["info"], "description")));
     body += &contents(description);
     for tag in description["tags"].as_array().into_iter().flatten() {
         let name = text(tag, "name");
         body += &heading(2, name, &escaped(name));
-        body += &format!("<p>{}</p>\n", prose(text(tag, "description")));
+        body += &paragraph(&prose(text(tag, "description")));
         for (verb, path, operation) in operations(description, name) {
             body += &operation_part(description, (verb, path, operation));
         }
@@ -63,7 +65,7 @@ fn title(verb: &str, path: &str) -> String {
 
 fn operation_part(description: &Value, (verb, path, operation): (&str, &str, &Value)) -> String {
     let mut part = heading(3, text(operation, "operationId"), &code(&title(verb, path)));
-    part += &format!("<p>{}</p>\n", prose(text(operation, "description")));
+    part += &paragraph(&prose(text(operation, "description")));
     let parameters: Vec<Vec<String>> =
         operation["parameters"].as_array().into_iter().flatten().map(parameter).collect();
     if !parameters.is_empty() {
@@ -86,7 +88,7 @@ fn operation_part(description: &Value, (verb, path, operation): (&str, &str, &Va
             None => part += &success(status, response),
         }
     }
-    part += &format!("<p>Refusals: {}</p>\n", refusals.join(", "));
+    part += &told("Refusals", &refusals.join(", "));
     part
 }
 
@@ -114,17 +116,13 @@ fn shown(value: &Value) -> String {
 fn bodies(contents: &Value) -> String {
     let mut part = String::new();
     for (media, content) in members(contents) {
-        part += &format!("<p>{}: {}</p>\n", code(media), schemas::kind(&content["schema"]));
+        part += &told(&code(media), &schemas::kind(&content["schema"]));
         for (_, example) in members(&content["examples"]) {
             let value = match &example["value"] {
                 Value::String(text) => text.clone(),
                 json => format!("{json:#}"),
             };
-            part += &format!(
-                "<details><summary>{}</summary>\n{}</details>\n",
-                prose(text(example, "summary")),
-                block(&value)
-            );
+            part += &folded(&prose(text(example, "summary")), &block(&value));
         }
     }
     part
@@ -132,9 +130,9 @@ fn bodies(contents: &Value) -> String {
 
 fn success(status: &str, response: &Value) -> String {
     let mut part =
-        format!("<p><strong>{status}</strong> {}</p>\n", prose(text(response, "description")));
+        told(&format!("<strong>{status}</strong>"), &prose(text(response, "description")));
     for (name, field) in members(&response["headers"]) {
-        part += &format!("<p>{}: {}</p>\n", code(name), prose(text(field, "description")));
+        part += &told(&code(name), &prose(text(field, "description")));
     }
     part + &bodies(&response["content"])
 }

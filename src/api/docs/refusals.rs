@@ -1,6 +1,6 @@
 //! The pages that the types of problems lead to.
 
-use super::html::{block, escaped, link, page, prose, table};
+use super::html::{block, code, escaped, heading, link, page, paragraph, prose, table, told};
 use crate::api::{problem::Kind, spec};
 
 /// One page a kind, by the last part of its address.
@@ -13,7 +13,7 @@ fn page_of(kind: Kind) -> String {
     let status = facts.status;
     let reason = status.canonical_reason().unwrap_or_default();
     let mut body = format!(
-        "<p>{} {} · <code>{}</code></p>\n<h2>What it means</h2>\n<p>{}</p>\n<h2>What to do</h2>\n<p>{}</p>\n",
+        "<p>{} {} · <code>{}</code></p>\n<h2 id=\"meaning\">What it means</h2>\n<p>{}</p>\n<h2 id=\"mend\">What to do</h2>\n<p>{}</p>\n",
         status.as_u16(),
         escaped(reason),
         escaped(&kind.page()),
@@ -21,11 +21,12 @@ fn page_of(kind: Kind) -> String {
         prose(facts.mend),
     );
     for field in kind.fields() {
-        body += &format!("<p><code>{}</code>: {}</p>\n", escaped(field.name), prose(field.about));
+        body += &told(&code(field.name), &prose(field.about));
     }
     if let Some(example) = spec::example_of(kind) {
         let summary = example["summary"].as_str().unwrap_or_default();
-        body += &format!("<h2>An example</h2>\n<p>{}</p>\n", prose(summary));
+        body += &heading(2, "example", "An example");
+        body += &paragraph(&prose(summary));
         body += &block(&format!("{:#}", example["value"]));
     }
     body += "<p><a href=\"/docs#errors\">All errors</a></p>\n";

@@ -2,18 +2,18 @@
 
 use serde_json::{Map, Value};
 
-use super::html::{code, escaped, heading, link, prose, table};
+use super::html::{code, escaped, heading, link, paragraph, prose, table};
 
 /// All named schemas.
 pub(super) fn part(schemas: &Value) -> String {
     let mut part = heading(2, "schemas", "Schemas");
     for (name, schema) in members(schemas) {
         part += &heading(3, &anchor(name), &code(name));
-        part += &format!("<p>{}</p>\n", prose(text(schema)));
+        part += &paragraph(&prose(text(schema)));
         let mut rows = Vec::new();
         add_rows(&mut rows, "", schema);
         if rows.is_empty() {
-            part += &format!("<p>{}</p>\n", kind(schema));
+            part += &paragraph(&kind(schema));
         } else {
             part +=
                 &table(&format!("Members of {name}"), &["Member", "Value", "What it is"], &rows);

@@ -68,7 +68,7 @@ fn add<D: Documented>(schemas: &mut Map<String, Value>) {
     let told = with(kept(D::members()), [("id", id), ("as_of", about(sequence(), AS_OF))]);
     let items = json!({"$ref": format!("#/components/schemas/{entry}")});
     let list = members([
-        ("items", about(list_of(items), "The entries, by id.")),
+        ("items", about(list_of(&items), "The entries, by id.")),
         ("as_of", about(sequence(), "The last sequence that changed any of them.")),
     ]);
     let sent = about(closed(&D::members(), D::REQUIRED), D::ABOUT);
@@ -146,7 +146,7 @@ impl Documented for Club {
 
     fn members() -> Map<String, Value> {
         let ratings = json!({"$ref": "#/components/schemas/ClubRatings"});
-        let mut builds = list_of(json!({"$ref": "#/components/schemas/ClubBuild"}));
+        let mut builds = list_of(&json!({"$ref": "#/components/schemas/ClubBuild"}));
         builds["maxItems"] = json!(BUILDS_MAX);
         let changes = "Its changes, one a day; each starts new evidence.";
         let demo = about(truth(), "Whether it is tried, not owned; false unless said.");
@@ -174,7 +174,7 @@ impl Documented for Bag {
     const ABOUT: &'static str = "A bag of a player.";
 
     fn members() -> Map<String, Value> {
-        let mut clubs = list_of(name());
+        let mut clubs = list_of(&name());
         clubs["maxItems"] = json!(BAG_MAX);
         clubs["uniqueItems"] = json!(true);
         members([
@@ -199,7 +199,7 @@ impl Documented for Source {
     const ABOUT: &'static str = "A source of shots, and what its shots have by default.";
 
     fn members() -> Map<String, Value> {
-        let mut adjusted = list_of(word("Adjustment"));
+        let mut adjusted = list_of(&word("Adjustment"));
         adjusted["uniqueItems"] = json!(true);
         let zone = json!({"type": "string"});
         members([
@@ -226,7 +226,7 @@ const CSV_VALUES: &str =
     "By column, what is stored for the texts in it; no other text is then taken.";
 
 fn cells(what: &str) -> Value {
-    let mut cells = list_of(json!({"type": "string"}));
+    let mut cells = list_of(&json!({"type": "string"}));
     cells["maxItems"] = json!(CSV_COLUMNS_MAX);
     about(cells, what)
 }

@@ -47,7 +47,7 @@ pub(super) fn open(members: &Map<String, Value>, required: &[&str]) -> Value {
     json!({"type": "object", "properties": members, "required": required})
 }
 
-pub(super) fn list_of(items: Value) -> Value {
+pub(super) fn list_of(items: &Value) -> Value {
     json!({"type": "array", "items": items})
 }
 
@@ -96,15 +96,14 @@ pub(super) fn unit(unit: Unit, bounds: (f64, f64), kept: &str) -> Value {
 
 /// The same, or null.
 pub(super) fn or_null(mut schema: Value) -> Value {
-    match schema["type"].as_str() {
-        Some(kind) => schema["type"] = json!([kind, "null"]),
-        None => {
-            let what = schema.get("description").cloned();
-            schema = json!({"anyOf": [schema, {"type": "null"}]});
-            if let Some(what) = what {
-                schema["description"] = what;
-            }
-        }
+    if let Some(kind) = schema["type"].as_str() {
+        schema["type"] = json!([kind, "null"]);
+        return schema;
     }
-    schema
+    let what = schema.get("description").cloned();
+    let mut choice = json!({"anyOf": [schema, {"type": "null"}]});
+    if let Some(what) = what {
+        choice["description"] = what;
+    }
+    choice
 }
