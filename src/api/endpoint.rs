@@ -190,9 +190,9 @@ impl Endpoint {
         self.path.split('/').filter_map(|part| part.strip_prefix('{')?.strip_suffix('}'))
     }
 
-    /// Whether its answers have a tag, by which a client learns that nothing has changed.
-    pub(super) fn is_kept(&self) -> bool {
-        self.verb == Verb::Get && self.caching != Caching::Never
+    /// Whether this success has a tag, by which a client learns that nothing has changed.
+    pub(super) fn is_tagged(&self, success: &Success) -> bool {
+        self.verb == Verb::Get && self.caching != Caching::Never && success.status == 200
     }
 
     /// All kinds of refusal that it may answer: those that follow from what the row says, and its own.

@@ -37,12 +37,13 @@ impl Field {
         form: FieldForm::Text,
         example: "</v1/shots?limit=1&cursor=0000000000000001c2a4b6d8>; rel=\"next\"",
     };
-    /// The version of an answer.
+    /// By what a client learns whether the answer has changed (RFC 9110, 8.8.3).
     pub(super) const ETAG: Self = Self {
         name: "ETag",
-        about: "The answer's tag, for `If-None-Match` (RFC 9110, 8.8.3).",
+        about: "Tells this answer from others: sent back as `If-None-Match`, it gets 304 as long as \
+                nothing has changed.",
         form: FieldForm::Text,
-        example: "W/\"182-5f0c\"",
+        example: "W/\"5f3c1e0a9b7d42866e1f0c9d8a7b6c54\"",
     };
     /// Which methods there are.
     pub(super) const ALLOW: Self = Self {

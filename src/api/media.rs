@@ -52,7 +52,10 @@ impl Media {
     /// Whether it is one JSON text.
     #[must_use]
     pub(super) const fn is_json(self) -> bool {
-        matches!(self, Self::Json | Self::MergePatch | Self::Schema)
+        matches!(
+            self,
+            Self::Json | Self::CloudEvent | Self::CloudEvents | Self::MergePatch | Self::Schema
+        )
     }
 
     /// Whether it may be of any length: what is taken piece by piece is never held whole.

@@ -18,7 +18,7 @@ use bytes::Bytes;
 use utoipa::openapi::{RefOr, Schema};
 
 use super::{
-    endpoint::{Answer, Components, Endpoint, Success},
+    endpoint::{Answer, Caching, Components, Endpoint, Success},
     field::Field,
     media::Media,
     path,
@@ -53,6 +53,7 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[
         name: "readDocsOfApi",
         about: "This description for people, with all examples.",
         gives: &[Media::Html],
+        caching: Caching::Fixed,
         successes: &[Success::new(200, "The page.", page_shape)],
         ..Endpoint::BASE
     },
@@ -62,6 +63,7 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[
         name: "readDocsOfError",
         about: "What a problem's `type` leads to: what it means, when it comes, and the mend.",
         gives: &[Media::Html],
+        caching: Caching::Fixed,
         successes: &[Success::new(200, "The page.", page_shape)],
         ..Endpoint::BASE
     },
@@ -71,6 +73,7 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[
         name: "readDocsStyle",
         about: "How the pages look.",
         gives: &[Media::Css],
+        caching: Caching::Fixed,
         successes: &[Success::new(200, "The style sheet.", page_shape)],
         ..Endpoint::BASE
     },

@@ -11,8 +11,8 @@ use super::members::{
 use crate::{
     api::endpoint::Components,
     shot::{
-        BAG_MAX, BEARING_DEG, BUILDS_MAX, Bag, Ball, CSV_COLUMNS_MAX, Club, Context, CsvMapping,
-        LENGTH_M, LIE_DEG, LOFT_DEG, MARKS, Player, Source, Text, units,
+        BAG_MAX, BEARING_DEG, BUILDS_MAX, Bag, Ball, CSV_COLUMNS_MAX, CSV_VALUES_MAX, Club,
+        Context, CsvMapping, LENGTH_M, LIE_DEG, LOFT_DEG, MARKS, Player, Source, Text, units,
     },
 };
 
@@ -73,8 +73,9 @@ fn add<D: Documented>(schemas: &mut Map<String, Value>) {
     ]);
     let sent = about(closed(&D::members(), D::REQUIRED), D::ABOUT);
     let come_back = format!("{} As it comes back.", D::ABOUT);
+    let shown = [&["id", "as_of"], D::REQUIRED].concat();
     schemas.insert(D::NAME.into(), sent);
-    schemas.insert(entry, about(open(&told, &["id", "name", "as_of"]), &come_back));
+    schemas.insert(entry, about(open(&told, &shown), &come_back));
     let all = about(open(&list, &["items", "as_of"]), "A list of the catalogue.");
     schemas.insert(format!("{}List", D::NAME), all);
 }
@@ -234,8 +235,8 @@ fn cells(what: &str) -> Value {
 fn csv_time() -> Value {
     let time = members([
         ("columns", cells("The columns, joined by a space.")),
-        ("format", title("Their form in directives of strptime.")),
-        ("zone", title("The IANA zone.")),
+        ("format", text(Text::Reason, "Their form in directives of strptime.")),
+        ("zone", title("The IANA zone that it is local to, unless the form has an offset.")),
     ]);
     about(closed(&time, &["columns", "format"]), "A time that is put together of columns.")
 }
@@ -255,8 +256,13 @@ impl Documented for CsvMapping {
     const REQUIRED: &[&str] = &["name", "columns"];
 
     fn members() -> Map<String, Value> {
-        let texts = json!({"type": "object", "additionalProperties": {"type": "string"}});
-        let by_column = json!({"type": "object", "additionalProperties": texts});
+        let named = |values| {
+            json!({
+                "type": "object", "additionalProperties": values, "maxProperties": CSV_VALUES_MAX,
+            })
+        };
+        let texts = named(json!({"type": "string"}));
+        let by_column = named(texts.clone());
         let delimiter = json!({"type": "string", "minLength": 1, "maxLength": 1});
         let between = "What stands between cells; a comma if absent.";
         let time = "The time where no one column has it as RFC 3339.";

@@ -21,9 +21,9 @@ use crate::{
 
 const ABOUT: &str = "Takes golf shots, keeps them, and says which club can take another's place. \
     Every field that holds a quantity ends in its unit; answers are in SI unless asked \
-    otherwise. A success of a write \
-    means that it is on the disk. Every refusal is a problem (RFC 9457) that names what is wrong \
-    and the mend. `as_of` is the last sequence that touched what an answer is about.";
+    otherwise. A success of a write means that it is on the disk. Every refusal is a problem (RFC \
+    9457) that names what is wrong and the mend. `as_of` is the last sequence that touched what an \
+    answer is about.";
 
 /// What each group of operations is about.
 const TAGS: &[(&str, &str)] = &[

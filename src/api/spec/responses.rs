@@ -21,7 +21,7 @@ pub(super) fn of(endpoint: &Endpoint, components: &mut Components) -> Map<String
         let reference = format!("#/components/responses/{}", component(kind.status()));
         responses.insert(kind.status().as_str().to_owned(), json!({"$ref": reference}));
     }
-    if endpoint.is_kept() {
+    if endpoint.successes.iter().any(|success| endpoint.is_tagged(success)) {
         let unchanged = "Nothing has changed since the answer whose tag `If-None-Match` names.";
         let tag = fields([Field::ETAG].iter());
         responses.insert("304".into(), json!({"description": unchanged, "headers": tag}));
@@ -40,7 +40,7 @@ fn response((endpoint, success): (&Endpoint, &Success), components: &mut Compone
     }
     let mut own = success.fields.to_vec();
     own.extend((success.status == 201).then_some(Field::LOCATION));
-    own.extend(endpoint.is_kept().then_some(Field::ETAG));
+    own.extend(endpoint.is_tagged(success).then_some(Field::ETAG));
     if !own.is_empty() {
         response["headers"] = fields(own.iter());
     }
