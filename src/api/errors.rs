@@ -106,7 +106,7 @@ pub(super) fn of_refusal(refusal: &live::Refusal) -> Problem {
     let sentence = refusal.to_string();
     match refusal {
         // It was found by its identity: since then it was erased.
-        R::UnknownShot(_) => Problem::new(Kind::Gone, sentence),
+        R::UnknownShot(_) | R::UnknownHash | R::ErasedPlayer => Problem::new(Kind::Gone, sentence),
         R::UnknownPlayer(_)
         | R::UnknownClub(_)
         | R::UnknownBag(_)
@@ -114,7 +114,7 @@ pub(super) fn of_refusal(refusal: &live::Refusal) -> Problem {
         | R::UnknownSource(_) => Problem::new(Kind::NotFound, sentence),
         R::HasShots { .. } => Problem::new(Kind::Conflict, sentence),
         R::UnknownClubInBag { index, .. } => invalid_at(format!("/clubs/{index}"), sentence),
-        R::TooWide => invalid_at(String::from("/filter"), sentence),
+        R::TooWide | R::TooScattered => invalid_at(String::from("/filter"), sentence),
         R::Unreadable(_) => unreadable(&sentence),
     }
 }
@@ -148,7 +148,7 @@ fn unreadable(cause: &dyn Display) -> Problem {
 pub(super) fn of_question(error: &live::ReadError, in_query: &[(&'static str, &str)]) -> Problem {
     use live::ReadError as R;
     let name = match error {
-        R::UnknownPlayer(name) => name.as_str(),
+        R::UnknownPlayer(name) | R::ErasedPlayer(name) => name.as_str(),
         R::UnknownClub(name) => name.as_str(),
         R::UnknownBag(name) => name.as_str(),
         R::UnknownBall(name) => name.as_str(),
@@ -159,6 +159,10 @@ pub(super) fn of_question(error: &live::ReadError, in_query: &[(&'static str, &s
         Some((parameter, _)) => {
             Problem::invalid(vec![Fault::of_parameter(*parameter, error.to_string())])
         }
-        None => Problem::new(Kind::NotFound, error.to_string()),
+        None => {
+            let gone = matches!(error, R::ErasedPlayer(_));
+            let kind = if gone { Kind::Gone } else { Kind::NotFound };
+            Problem::new(kind, error.to_string())
+        }
     }
 }

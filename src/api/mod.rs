@@ -27,6 +27,7 @@ mod path;
 mod problem;
 mod progress;
 mod query;
+mod retirements;
 mod routes;
 mod serve;
 mod service;

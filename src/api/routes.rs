@@ -12,12 +12,13 @@ use super::{
     endpoint::Endpoint,
     insight,
     problem::{Kind, Problem},
-    shots, status,
+    retirements, shots, status,
 };
 
 /// All endpoints.
 pub(super) fn endpoints() -> impl Iterator<Item = &'static Endpoint> {
-    let single = [assignments::ENDPOINTS, insight::ENDPOINTS, status::ENDPOINTS];
+    let single =
+        [assignments::ENDPOINTS, insight::ENDPOINTS, retirements::ENDPOINTS, status::ENDPOINTS];
     let lists = shots::ENDPOINTS.iter().chain(catalogue::ENDPOINTS).copied().chain(single);
     lists.flatten()
 }

@@ -62,7 +62,11 @@ impl Live {
                 });
                 Ok(Receipt::Done)
             }
+            Act::Amend { shots, patch } => self.amend(shots.upto(at).collect(), patch, at),
             Act::EraseShot { shot } => self.erase_shot(*shot, at),
+            Act::ErasePlayer { player } => self.erase_player(*player, at),
+            Act::Retire(retirement) => self.retire(self.find(&retirement.filter)?, at),
+            Act::RetireShots { shots } => self.retire(shots.upto(at).collect(), at),
         }
     }
 
@@ -244,6 +248,7 @@ fn bare_row(at: Sequence, event: &Event, state: &SourceState, base: &Base) -> Ro
         intent: base.intent,
         purpose: base.purpose,
         set_aside: false,
+        retired: false,
         spin_origin: event.spin_origin.or(source.spin_origin).filter(|_| has(Measure::SpinRate)),
         speed_origin: event
             .speed_origin

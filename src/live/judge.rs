@@ -2,10 +2,14 @@
 
 use thiserror::Error;
 
-use super::{Live, LiveError, ledger::Owner, lock, read};
+use super::{Live, LiveError, catalogue::Catalogue, ledger::Owner, lock, read};
 use crate::shot::{
-    Act, BagId, BallId, ClubId, Document, PlayerId, Sequence, ShotFilter, SourceId, Subject,
+    Act, Assignment, BagId, BallId, ClubId, Document, PlayerId, Retirement, Runs, Sequence,
+    ShotFilter, SourceId, Subject,
 };
+
+/// Runs of shots that one act names at most: some 10 MB of the 16 MiB that a frame holds.
+const RUNS_MAX: usize = 500_000;
 
 /// Why an act may not happen.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
@@ -45,6 +49,15 @@ pub enum Refusal {
     /// An assignment that would have to look at every shot of the store.
     #[error("the filter needs a player or a source: without one it would go through all shots")]
     TooWide,
+    /// A player is to be erased who is not here.
+    #[error("no player has this id any more")]
+    UnknownHash,
+    /// The player was erased.
+    #[error("this player was erased: put the player anew first")]
+    ErasedPlayer,
+    /// A filter finds shots in too many places.
+    #[error("the filter finds shots in more than {RUNS_MAX} places: choose a shorter time")]
+    TooScattered,
     /// The state cannot be read.
     #[error("{0}")]
     Unreadable(String),
@@ -66,17 +79,39 @@ impl Live {
                 let owner = lock(&self.ledger).owner(*shot, self.chunks.as_ref())?;
                 owner.map(drop).ok_or(Refusal::UnknownShot(*shot))
             }
-            Act::Assign(assignment) => narrow_enough(&assignment.filter),
+            Act::Assign(Assignment { filter, .. }) | Act::Retire(Retirement { filter, .. }) => {
+                narrow_enough(filter)
+            }
+            Act::Amend { .. } | Act::RetireShots { .. } => Ok(()),
+            Act::ErasePlayer { player } => {
+                let number = read(&self.catalogue).player_of_hash(*player);
+                number.map(drop).ok_or(Refusal::UnknownHash)
+            }
             Act::Put(document) => self.judge_put(document),
             Act::Remove(subject) => self.judge_removal(subject),
             Act::SetContext { .. } => Ok(()),
         }
     }
 
+    /// The act as it is stored: with the shots that its filter finds now, so that it means the same
+    /// whatever is erased later.
+    pub(super) fn settle_act(&self, act: Act) -> Result<Act, Refusal> {
+        Ok(match act {
+            Act::Assign(assignment) => {
+                let shots = scattered(self.find(&assignment.filter)?)?;
+                Act::Amend { shots, patch: assignment.set }
+            }
+            Act::Retire(retirement) => {
+                Act::RetireShots { shots: scattered(self.find(&retirement.filter)?)? }
+            }
+            other => other,
+        })
+    }
+
     fn judge_put(&self, document: &Document) -> Result<(), Refusal> {
         let catalogue = read(&self.catalogue);
         let number = |player: &PlayerId| {
-            catalogue.player_number(player).ok_or_else(|| Refusal::UnknownPlayer(player.clone()))
+            catalogue.player_number(player).ok_or_else(|| unknown_player(&catalogue, player))
         };
         match document {
             Document::Club { player, .. } => number(player).map(drop),
@@ -102,7 +137,7 @@ impl Live {
                 let catalogue = read(&self.catalogue);
                 let number = catalogue
                     .player_number(player)
-                    .ok_or_else(|| Refusal::UnknownPlayer(player.clone()))?;
+                    .ok_or_else(|| unknown_player(&catalogue, player))?;
                 catalogue.bag(number, bag).ok_or_else(|| Refusal::UnknownBag(bag.clone()))?;
                 0
             }
@@ -122,7 +157,7 @@ impl Live {
 
     fn shots_of_player(&self, player: &PlayerId) -> Result<u64, Refusal> {
         let number = read(&self.catalogue).player_number(player);
-        let number = number.ok_or_else(|| Refusal::UnknownPlayer(player.clone()))?;
+        let number = number.ok_or_else(|| unknown_player(&read(&self.catalogue), player))?;
         let slot = self.rolls.get(Owner::Player(number))?;
         let shots = read(&slot.roll).rows().len();
         Ok(shots as u64)
@@ -131,9 +166,8 @@ impl Live {
     /// Shots of a club, and those whose correction away from it could be lifted.
     fn shots_of_club(&self, player: &PlayerId, club: &ClubId) -> Result<u64, Refusal> {
         let catalogue = read(&self.catalogue);
-        let player = catalogue
-            .player_number(player)
-            .ok_or_else(|| Refusal::UnknownPlayer(player.clone()))?;
+        let player =
+            catalogue.player_number(player).ok_or_else(|| unknown_player(&catalogue, player))?;
         let number = catalogue
             .club_number(player, club)
             .ok_or_else(|| Refusal::UnknownClub(club.clone()))?;
@@ -146,6 +180,20 @@ impl Live {
         };
         Ok(roll.rows().iter().filter(holds).count() as u64)
     }
+}
+
+fn unknown_player(catalogue: &Catalogue, player: &PlayerId) -> Refusal {
+    if catalogue.is_erased(player) {
+        Refusal::ErasedPlayer
+    } else {
+        Refusal::UnknownPlayer(player.clone())
+    }
+}
+
+/// The shots as runs, no more of them than a frame has room for.
+fn scattered(shots: Vec<Sequence>) -> Result<Runs, Refusal> {
+    let runs = Runs::of(shots);
+    if runs.count() <= RUNS_MAX { Ok(runs) } else { Err(Refusal::TooScattered) }
 }
 
 /// An assignment must name a player or a source, so that its work is bounded by theirs.

@@ -147,6 +147,10 @@ impl Projection for Live {
         self.judge_act(act)
     }
 
+    fn settle(&self, act: crate::shot::Act) -> Result<crate::shot::Act, Refusal> {
+        self.settle_act(act)
+    }
+
     fn apply(&self, frame: &Frame) -> Receipt {
         self.fold(frame, true)
     }

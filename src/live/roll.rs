@@ -14,7 +14,7 @@ use super::{
 };
 use crate::{
     bag::{NONE, Row},
-    shot::Sequence,
+    shot::{PlayerId, Sequence},
     store::{Change, Chunks},
 };
 
@@ -32,6 +32,8 @@ pub(super) struct Roll {
     corrected: BTreeMap<u64, Corrected>,
     as_of: Sequence,
     generation: u64,
+    /// The last sequence that changed anything here since it is in memory.
+    changed_at: Sequence,
     /// The least sequence that each chunk of rows may hold, ascending; the first is 0.
     bounds: Vec<u64>,
     changed: Changed,
@@ -62,6 +64,7 @@ impl Roll {
             corrected: BTreeMap::new(),
             as_of: Sequence::new(0),
             generation: 0,
+            changed_at: Sequence::new(0),
             bounds: Vec::new(),
             changed: Changed::default(),
         };
@@ -100,10 +103,11 @@ impl Roll {
         self.generation
     }
 
-    /// Whether the store has everything of it.
-    pub(super) fn is_stored(&self) -> bool {
+    /// Whether the store has everything of it, given what was committed.
+    pub(super) fn is_stored(&self, committed: Sequence) -> bool {
         let changed = &self.changed;
-        !changed.head
+        self.changed_at <= committed
+            && !changed.head
             && changed.chunks.is_empty()
             && changed.sessions.is_empty()
             && changed.corrected.is_empty()
@@ -137,6 +141,7 @@ impl Roll {
     /// Notes that a frame touched the owner.
     pub(super) fn touch(&mut self, sequence: Sequence) {
         self.as_of = self.as_of.max(sequence);
+        self.changed_at = self.changed_at.max(sequence);
         self.changed.head = true;
     }
 
@@ -271,6 +276,35 @@ impl Roll {
         taken
     }
 
+    /// Takes out everything.
+    pub(super) fn clear(&mut self) -> Vec<(Row, Option<Corrected>)> {
+        let all: Vec<Sequence> = self.rows.iter().map(|row| row.sequence).collect();
+        let taken = self.remove(&all);
+        self.changed.sessions.extend((0_u32..).zip(&self.sessions).map(|(number, _)| number));
+        self.sessions.clear();
+        self.session_of.clear();
+        taken
+    }
+
+    /// Lets the content of a shot go, and all that was said of it; its row stays as it is, so that no
+    /// conclusion and no answer changes. What was corrected of it is given back.
+    pub(super) fn retire(&mut self, shot: Sequence, at: Sequence) -> Option<Corrected> {
+        let index = self.index_of(shot)?;
+        self.rows[index].retired = true;
+        self.change_chunk(shot.get());
+        self.changed_at = self.changed_at.max(at);
+        let corrected = self.corrected.remove(&shot.get());
+        self.changed.corrected.extend(corrected.is_some().then_some(shot.get()));
+        corrected
+    }
+
+    /// Shots that were sent or inherited as a player's, and are another's by a correction.
+    pub(super) fn sent_as(&self, player: &PlayerId) -> Vec<Sequence> {
+        let of_player = |corrected: &Corrected| corrected.base.player.as_ref() == Some(player);
+        let shots = self.corrected.iter().filter(|(_, corrected)| of_player(corrected));
+        shots.map(|(shot, _)| Sequence::new(*shot)).collect()
+    }
+
     /// Changes a row where it stands, with what is now corrected of it.
     pub(super) fn amend(&mut self, row: Row, corrected: Option<Corrected>) {
         let Some(index) = self.index_of(row.sequence) else { return };
@@ -304,8 +338,10 @@ impl Roll {
             document::write(&key::head(self.owner), &head, changes);
         }
         for number in changed.sessions {
-            if let Some(session) = self.sessions.get(number as usize) {
-                document::write(&key::session(self.owner, number), session, changes);
+            let key = key::session(self.owner, number);
+            match self.sessions.get(number as usize) {
+                Some(session) => document::write(&key, session, changes),
+                None => document::remove(&key, changes),
             }
         }
         for sequence in changed.corrected {

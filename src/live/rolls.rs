@@ -144,7 +144,7 @@ impl Rolls {
             }
             // A slot that nobody holds cannot be changed while the slots are locked.
             let droppable = slots.get(&owner).is_some_and(|slot| {
-                let stored = |roll: &Roll| roll.is_stored() && roll.as_of() <= committed;
+                let stored = |roll: &Roll| roll.is_stored(committed);
                 Arc::strong_count(slot) == 1 && slot.roll.try_read().is_ok_and(|roll| stored(&roll))
             });
             if droppable {

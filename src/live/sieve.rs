@@ -52,7 +52,8 @@ impl<'a> Sieve<'a> {
         let filter = self.filter;
         let is = |wanted: Option<u32>, number: u32| wanted.is_none_or(|wanted| wanted == number);
         let after = |from: Timestamp| row.time >= from;
-        is(self.club, row.club)
+        !row.retired
+            && is(self.club, row.club)
             && is(self.session, row.session)
             && is(self.ball, row.ball)
             && is(self.source, row.source)

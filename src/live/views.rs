@@ -5,7 +5,7 @@ use serde::Serialize;
 use super::{Live, LiveError, ledger::Owner, lock, overlay::Base, read, roll::Roll};
 use crate::{
     bag::Marks,
-    shot::{Assignment, ClubId, Correction, Flags, PlayerId, Reason, Sequence},
+    shot::{Assignment, ClubId, Correction, Flags, PlayerId, Reason, Retirement, Sequence},
 };
 
 /// What is effective of a shot.
@@ -97,7 +97,7 @@ impl Live {
         marks: &Marks,
         shot: Sequence,
     ) -> Option<ShotView> {
-        let row = &roll.rows()[roll.index_of(shot)?];
+        let row = Some(&roll.rows()[roll.index_of(shot)?]).filter(|row| !row.retired)?;
         let Base { player, club, session, .. } = self.base(owner, roll, row);
         let patch = roll.corrected(shot).map(|corrected| &corrected.patch);
         Some(ShotView {
@@ -124,6 +124,17 @@ impl Live {
             changed += usize::from(self.would_change(*shot, &assignment.set)?);
         }
         Ok(DryRun { matched: found.len(), changed, as_of: *lock(&self.last) })
+    }
+
+    /// What a retirement would do, without doing it.
+    ///
+    /// # Errors
+    /// As for [`Live::dry_run`].
+    pub fn would_retire(&self, retirement: &Retirement) -> Result<DryRun, super::Refusal> {
+        let _acts = self.question()?;
+        self.judge_act(&crate::shot::Act::Retire(retirement.clone()))?;
+        let matched = self.find(&retirement.filter)?.len();
+        Ok(DryRun { matched, changed: matched, as_of: *lock(&self.last) })
     }
 
     fn would_change(&self, shot: Sequence, set: &Correction) -> Result<bool, LiveError> {

@@ -3,7 +3,10 @@
 use super::assignment::Assignment;
 use super::catalogue::{Bag, Ball, Club, Player};
 use super::correction::Correction;
+use super::keyed::Keyed;
 use super::names::{BagId, BallId, ClubId, PlayerId, Sequence, SourceId};
+use super::retirement::Retirement;
+use super::runs::Runs;
 use super::source::{Context, Source};
 use serde::{Deserialize, Serialize};
 
@@ -18,8 +21,15 @@ pub enum Act {
         /// How.
         patch: Correction,
     },
-    /// Many shots are corrected at once.
+    /// Many shots are corrected at once, those that a filter finds. Stored as [`Act::Amend`].
     Assign(Assignment),
+    /// The shots that a filter found are corrected at once.
+    Amend {
+        /// Which.
+        shots: Runs,
+        /// How.
+        patch: Correction,
+    },
     /// A document is put, or replaced whole.
     Put(Document),
     /// A document is removed.
@@ -35,6 +45,18 @@ pub enum Act {
     EraseShot {
         /// Which.
         shot: Sequence,
+    },
+    /// A player is erased, with all shots and all that the catalogue says.
+    ErasePlayer {
+        /// The hash of the player's id: the id itself is not kept.
+        player: Keyed,
+    },
+    /// The content of the shots goes that a filter finds. Stored as [`Act::RetireShots`].
+    Retire(Retirement),
+    /// The content of shots goes; what statistics rest on stays.
+    RetireShots {
+        /// Which.
+        shots: Runs,
     },
 }
 

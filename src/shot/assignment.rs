@@ -89,7 +89,7 @@ pub struct ShotFilter {
 }
 
 impl ShotFilter {
-    fn read(from: &mut Reading<'_, '_>) -> Self {
+    pub(super) fn read(from: &mut Reading<'_, '_>) -> Self {
         let empty = from.is_empty();
         let filter = Self {
             player: from.name("player"),

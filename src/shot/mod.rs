@@ -22,7 +22,9 @@ mod names;
 mod parse;
 mod quantity;
 mod reading;
+mod retirement;
 mod rules;
+mod runs;
 pub mod schema;
 mod source;
 mod time;
@@ -48,6 +50,8 @@ pub use names::{
     BagId, BallId, ClubId, NAME_MAX, NameFault, PlayerId, Sequence, SessionName, ShotId, SourceId,
 };
 pub use parse::{EXT_MAX, parse};
+pub use retirement::Retirement;
+pub use runs::Runs;
 pub use source::{BEARING_DEG, Context, Source};
 pub use words::{
     Adjustment, Adjustments, BallKind, ClubKind, FlightOrigin, Ground, Hand, Height, Intent, Lie,

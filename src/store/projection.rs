@@ -8,7 +8,7 @@ use crate::shot::{Act, Sequence};
 
 /// Folds frames into the state that questions are answered from.
 ///
-/// The writer calls [`judge`](Self::judge), [`apply`](Self::apply), [`absorb`](Self::absorb),
+/// The writer calls [`judge`](Self::judge), [`settle`](Self::settle), [`apply`](Self::apply), [`absorb`](Self::absorb),
 /// [`take_gone`](Self::take_gone) and [`take_changes`](Self::take_changes) from one thread, frame after frame in sequence order and only once a frame is
 /// durable; [`committed`](Self::committed) comes from another thread. What a projection does must depend on the frames
 /// alone, so that a fold from the start ends in the same state.
@@ -20,6 +20,11 @@ pub trait Projection: Send + Sync + 'static {
 
     /// Whether an act may happen now, after every earlier frame was applied.
     fn judge(&self, act: &Act) -> Result<(), Self::Refusal>;
+
+    /// The act as it is stored, once it was judged: with what only the state before it knows.
+    fn settle(&self, act: Act) -> Result<Act, Self::Refusal> {
+        Ok(act)
+    }
 
     /// Folds the next frame and says what its sender is told.
     fn apply(&self, frame: &Frame) -> Self::Receipt;

@@ -7,7 +7,7 @@ use jiff::Timestamp;
 use tokio::sync::mpsc::UnboundedReceiver;
 
 use super::applier::Applier;
-use super::error::{ActError, ReadError, TableError, WriteError};
+use super::error::{ReadError, TableError, WriteError};
 use super::frame::{Entry, Frame, NewShot};
 use super::group::{ActAsk, Batch, Group, ReceiptWanted, ShotOutcome, ShotsAsk, Verdict, Waiting};
 use super::identity::Known;
@@ -196,14 +196,14 @@ impl<P: Projection> Writer<P> {
         if let Some(refusal) = self.shared.health.refusal() {
             return waiting.fail(refusal);
         }
-        if let Err(refusal) = self.shared.projection.judge(&ask.act) {
-            if let Waiting::Act(reply) = waiting {
-                drop(reply.send(Err(ActError::Refused(refusal))));
-            }
-            return;
-        }
+        let projection = &self.shared.projection;
+        let settled = projection.judge(&ask.act).and_then(|()| projection.settle(*ask.act));
+        let act = match settled {
+            Ok(act) => act,
+            Err(refusal) => return waiting.refuse(refusal),
+        };
         let mut group = Group::after(self.shared.last());
-        let entry = Entry::Act(ask.act);
+        let entry = Entry::Act(Box::new(act));
         let frame = Frame { sequence: group.next(), arrival: (self.clock)(), entry };
         group.frames.push((frame, Mark::Ends));
         group.waiting.push(waiting);

@@ -1,8 +1,8 @@
 //! Acts of every kind on a small world, so that they meet: two sources, two players, three clubs.
 
 use evencarry::shot::{
-    Act, Assignment, Bag, BagId, Ball, BallId, Club, ClubId, Context, Correction, Document, Player,
-    PlayerId, Sequence, Source, SourceId, Subject,
+    Act, Assignment, Bag, BagId, Ball, BallId, Club, ClubId, Context, Correction, Document, Keyed,
+    Player, PlayerId, Retirement, Sequence, Source, SourceId, Subject,
 };
 use proptest::prelude::*;
 use serde_json::{Value, json};
@@ -106,12 +106,32 @@ fn act() -> impl Strategy<Value = Act> {
         4 => (1..300_u64, correction())
             .prop_map(|(shot, patch)| Act::Correct { shot: Sequence::new(shot), patch }),
         1 => (1..300_u64).prop_map(|shot| Act::EraseShot { shot: Sequence::new(shot) }),
+        1 => erasure_of_a_player(),
+        1 => retirement(),
         2 => assignment(),
         1 => context(),
         1 => put(),
         1 => put_other(),
         1 => removal(),
     ]
+}
+
+/// The id of whichever store erases.
+pub(crate) const STORE: [u8; 16] = [9; 16];
+
+fn erasure_of_a_player() -> impl Strategy<Value = Act> {
+    one(&PLAYERS).prop_map(|player| {
+        let player = PlayerId::parse(player).unwrap();
+        Act::ErasePlayer { player: Keyed::of_player(STORE, &player) }
+    })
+}
+
+fn retirement() -> impl Strategy<Value = Act> {
+    (one(&SOURCES), 1..6_u32).prop_map(|(source, day)| {
+        let filter = json!({"source": source, "to": format!("2026-04-{day:02}T00:00:00Z")});
+        let text = json!({"filter": filter}).to_string();
+        Act::Retire(Retirement::from_json(text.as_bytes()).unwrap())
+    })
 }
 
 fn correction() -> impl Strategy<Value = Correction> {

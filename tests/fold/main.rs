@@ -53,7 +53,7 @@ impl Restartable {
             disk: self.disk.clone(),
             tables: self.tables.clone(),
             clock: Arc::new(|| "2026-04-20T12:00:00Z".parse().unwrap()),
-            new_id: StoreId::random(),
+            new_id: StoreId::from_bytes(acts::STORE),
         };
         let live = |chunks| Ok(Live::load(chunks, acts::ROWS_KEPT).unwrap());
         self.store = Some(Store::open(home, live).unwrap().0);

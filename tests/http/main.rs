@@ -17,5 +17,6 @@ mod many;
 mod one;
 mod order;
 mod questions;
+mod retirements;
 mod shutdown;
 mod spec;

@@ -16,7 +16,7 @@ use utoipa::{
 };
 
 pub(super) use self::documents::{
-    assignment, context_entry, correction, document_of, entry_of, listing_of,
+    assignment, context_entry, correction, document_of, entry_of, listing_of, retirement,
 };
 use super::endpoint::Components;
 use crate::shot;

@@ -22,7 +22,7 @@ mod sources;
 use crate::{
     bag::{NamedBall, NamedClub},
     shot::{
-        Bag, BagId, Ball, BallId, Club, ClubId, Context, Player, PlayerId, Sequence, Source,
+        Bag, BagId, Ball, BallId, Club, ClubId, Context, Keyed, Player, PlayerId, Sequence, Source,
         SourceId,
     },
     store::{Change, Chunks},
@@ -39,6 +39,9 @@ const SOURCE: u8 = b'S';
 const WAITING: u8 = b'W';
 /// A player who has shots of a source.
 const CUSTOMER: u8 = b'O';
+
+/// The keyed hash of a player's id that was erased.
+const ERASED: u8 = b'E';
 
 /// A player's own things.
 #[derive(Debug, Default)]
@@ -128,6 +131,7 @@ pub(super) struct Catalogue {
     waiting: HashMap<u32, Waiting>,
     customers: BTreeMap<u32, BTreeSet<u32>>,
     balls_as_of: Sequence,
+    erased: Vec<Keyed>,
     changed: BTreeSet<(u8, u32, Option<u32>)>,
 }
 
@@ -143,8 +147,12 @@ impl Catalogue {
             waiting: HashMap::new(),
             customers: BTreeMap::new(),
             balls_as_of: Sequence::new(0),
+            erased: Vec::new(),
             changed: BTreeSet::new(),
         };
+        for (_, keyed) in all(ERASED, chunks)? {
+            catalogue.erased.push(keyed);
+        }
         for (_, player) in all(PLAYER, chunks)? {
             catalogue.players.restore(player);
             catalogue.lockers.push(Locker::default());
@@ -204,6 +212,7 @@ impl Catalogue {
                 PLAYER => write(&key, self.players.entries.get(number), changes),
                 BALL => write(&key, self.balls.entries.get(number), changes),
                 SOURCE => write(&key, self.sources.entries.get(number), changes),
+                ERASED => write(&key, self.erased.get(number), changes),
                 CUSTOMER => document::write(&key, &(), changes),
                 WAITING => {
                     let id = u32::try_from(number).ok().and_then(|n| self.waiting.get(&n));
@@ -229,8 +238,9 @@ impl Catalogue {
 }
 
 fn write<T: Serialize>(key: &bytes::Bytes, entry: Option<&T>, changes: &mut Vec<Change>) {
-    if let Some(entry) = entry {
-        document::write(key, entry, changes);
+    match entry {
+        Some(entry) => document::write(key, entry, changes),
+        None => document::remove(key, changes),
     }
 }
 

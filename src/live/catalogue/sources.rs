@@ -1,5 +1,7 @@
 //! Sources, and who has shots of them.
 
+use std::collections::BTreeSet;
+
 use super::{CUSTOMER, Catalogue, Entry, SOURCE, SourceState};
 use crate::{
     live::ledger::Owner,
@@ -73,6 +75,13 @@ impl Catalogue {
         if self.customers.entry(source).or_default().insert(code) {
             self.change_part(CUSTOMER, source, code);
         }
+    }
+
+    /// Everybody else who may hold shots of the sources that an owner has shots of.
+    pub(in crate::live) fn who_shares_sources(&self, owner: Owner) -> BTreeSet<Owner> {
+        let code = owner.code();
+        let shared = self.customers.values().filter(|codes| codes.contains(&code));
+        shared.flatten().filter_map(|code| Owner::of_code(*code)).filter(|o| *o != owner).collect()
     }
 
     /// Everybody who may hold shots of a source.
