@@ -155,14 +155,9 @@ pub(super) fn of_question(error: &live::ReadError, in_query: &[(&'static str, &s
         R::UnknownSource(name) => name.as_str(),
         R::State(error) => return of_state(error),
     };
-    match in_query.iter().find(|(_, value)| *value == name) {
-        Some((parameter, _)) => {
-            Problem::invalid(vec![Fault::of_parameter(*parameter, error.to_string())])
-        }
-        None => {
-            let gone = matches!(error, R::ErasedPlayer(_));
-            let kind = if gone { Kind::Gone } else { Kind::NotFound };
-            Problem::new(kind, error.to_string())
-        }
+    if let Some((parameter, _)) = in_query.iter().find(|(_, value)| *value == name) {
+        return Problem::invalid(vec![Fault::of_parameter(*parameter, error.to_string())]);
     }
+    let gone = matches!(error, R::ErasedPlayer(_));
+    Problem::new(if gone { Kind::Gone } else { Kind::NotFound }, error.to_string())
 }

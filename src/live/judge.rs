@@ -82,14 +82,13 @@ impl Live {
             Act::Assign(Assignment { filter, .. }) | Act::Retire(Retirement { filter, .. }) => {
                 narrow_enough(filter)
             }
-            Act::Amend { .. } | Act::RetireShots { .. } => Ok(()),
             Act::ErasePlayer { player } => {
                 let number = read(&self.catalogue).player_of_hash(*player);
                 number.map(drop).ok_or(Refusal::UnknownHash)
             }
             Act::Put(document) => self.judge_put(document),
             Act::Remove(subject) => self.judge_removal(subject),
-            Act::SetContext { .. } => Ok(()),
+            Act::Amend { .. } | Act::RetireShots { .. } | Act::SetContext { .. } => Ok(()),
         }
     }
 
