@@ -10,7 +10,7 @@ use super::{
 use crate::{
     live,
     shot::{self, Rejection, RejectionKind, ShotId, SourceId},
-    store::{ActError, ReadError, TableError, WriteError},
+    store::{ActError, ImportError, ReadError, TableError, WriteError},
 };
 
 impl From<shot::Fault> for Fault {
@@ -80,6 +80,17 @@ pub(super) fn of_write(error: WriteError, limits: &Limits) -> Problem {
         }
         WriteError::Unreadable(cause) => of_stored(&cause),
         WriteError::TooLarge { .. } => Problem::new(Kind::BodyTooLarge, error.to_string()),
+    }
+}
+
+/// An archive that was not taken.
+pub(super) fn of_import(error: ImportError, limits: &Limits) -> Problem {
+    match error {
+        ImportError::NotEmpty | ImportError::UnderWay => {
+            Problem::new(Kind::Conflict, error.to_string())
+        }
+        ImportError::Line { .. } => Problem::invalid(vec![whole(error.to_string())]),
+        ImportError::Write(error) => of_write(error, limits),
     }
 }
 

@@ -10,15 +10,21 @@ use actix_web::{
 use super::{
     assignments, catalogue,
     endpoint::Endpoint,
-    insight,
+    export, import, insight,
     problem::{Kind, Problem},
     retirements, shots, status,
 };
 
 /// All endpoints.
 pub(super) fn endpoints() -> impl Iterator<Item = &'static Endpoint> {
-    let single =
-        [assignments::ENDPOINTS, insight::ENDPOINTS, retirements::ENDPOINTS, status::ENDPOINTS];
+    let single = [
+        assignments::ENDPOINTS,
+        export::ENDPOINTS,
+        import::ENDPOINTS,
+        insight::ENDPOINTS,
+        retirements::ENDPOINTS,
+        status::ENDPOINTS,
+    ];
     let lists = shots::ENDPOINTS.iter().chain(catalogue::ENDPOINTS).copied().chain(single);
     lists.flatten()
 }

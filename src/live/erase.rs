@@ -23,6 +23,7 @@ impl Live {
     /// Takes a player out, with all shots and all that the catalogue says. A shot that was sent under
     /// the player's name and is another's now stays with the other, its content gone.
     pub(super) fn erase_player(&self, player: Keyed, at: Sequence) -> Result<Receipt, LiveError> {
+        self.note_gone();
         let number = read(&self.catalogue).player_of_hash(player);
         if let Some(number) = number {
             let owner = Owner::Player(number);
@@ -58,6 +59,7 @@ impl Live {
     pub(super) fn retire(&self, shots: Vec<Sequence>, at: Sequence) -> Result<Receipt, LiveError> {
         let matched = shots.len();
         let mut changed = 0;
+        self.note_gone();
         for shot in shots {
             let owner = lock(&self.ledger).owner(shot, self.chunks.as_ref())?;
             let Some(owner) = owner else { continue };
@@ -99,6 +101,7 @@ impl Live {
 
     /// Strikes rows that were taken out from the ledger and the counts.
     fn forget(&self, taken: Vec<(Row, Option<Corrected>)>) -> Result<(), LiveError> {
+        self.note_gone();
         for (row, corrected) in taken {
             lock(&self.ledger).clear(row.sequence, self.chunks.as_ref())?;
             let mut catalogue = write(&self.catalogue);

@@ -98,7 +98,7 @@ impl Live {
         Ok(match act {
             Act::Assign(assignment) => {
                 let shots = scattered(self.find(&assignment.filter)?)?;
-                Act::Amend { shots, patch: assignment.set }
+                Act::Amend { shots, patch: assignment.set, left: Vec::new() }
             }
             Act::Retire(retirement) => {
                 Act::RetireShots { shots: scattered(self.find(&retirement.filter)?)? }

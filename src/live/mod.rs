@@ -13,6 +13,7 @@ mod catalogue;
 mod codec;
 mod document;
 mod erase;
+mod export;
 mod fold;
 mod judge;
 mod key;
@@ -24,8 +25,10 @@ mod roll;
 mod rolls;
 mod session;
 mod sieve;
+mod traces;
 mod views;
 
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, OnceLock, PoisonError, RwLock, RwLockReadGuard};
 
 use thiserror::Error;
@@ -36,6 +39,7 @@ use crate::{
 };
 
 pub use answers::{LadderWanted, PlaceWanted, ReadError};
+pub use export::Export;
 pub use judge::Refusal;
 pub use listing::{Page, ShotQuestion};
 pub use views::{Changed, DryRun, Listed, ShotView};
@@ -96,6 +100,8 @@ pub struct Live {
     broken: OnceLock<LiveError>,
     /// Shots whose content the last acts took away, until the store asks for them.
     gone: Mutex<Vec<Sequence>>,
+    /// Whether the content of anything was ever taken away: if not, every frame tells all.
+    anything_gone: AtomicBool,
 }
 
 impl Live {
@@ -106,6 +112,7 @@ impl Live {
     /// A table that cannot be read, or holds something strange.
     pub fn load(chunks: Arc<dyn Chunks>, rows_kept: usize) -> Result<Self, LiveError> {
         let last: Option<Sequence> = document::read(&key::last(), chunks.as_ref())?;
+        let anything_gone: Option<bool> = document::read(&key::gone(), chunks.as_ref())?;
         Ok(Self {
             catalogue: RwLock::new(Catalogue::load(chunks.as_ref())?),
             rolls: Rolls::new(chunks.clone(), rows_kept),
@@ -114,6 +121,7 @@ impl Live {
             acts: RwLock::new(()),
             broken: OnceLock::new(),
             gone: Mutex::default(),
+            anything_gone: AtomicBool::new(anything_gone.unwrap_or(false)),
             chunks,
         })
     }
@@ -122,6 +130,16 @@ impl Live {
     #[must_use]
     pub fn rows_in_memory(&self) -> usize {
         self.rolls.rows()
+    }
+
+    /// Notes that the content of something is gone.
+    fn note_gone(&self) {
+        self.anything_gone.store(true, Ordering::Relaxed);
+    }
+
+    /// Whether the content of anything is gone.
+    fn is_anything_gone(&self) -> bool {
+        self.anything_gone.load(Ordering::Relaxed)
     }
 
     /// Lets a question be asked, with no act half done while it is.
@@ -178,6 +196,9 @@ impl Projection for Live {
         lock(&self.ledger).take_changes(&mut changes);
         write(&self.catalogue).take_changes(&mut changes);
         self.rolls.take_changes(&mut changes);
+        if self.is_anything_gone() {
+            document::write(&key::gone(), &true, &mut changes);
+        }
         document::write(&key::last(), &*lock(&self.last), &mut changes);
         Ok(changes)
     }

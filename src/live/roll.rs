@@ -88,6 +88,12 @@ impl Roll {
         Ok(roll)
     }
 
+    /// The last sequence that touched an owner's shots, as the store has it.
+    pub(super) fn stored_as_of(owner: Owner, chunks: &dyn Chunks) -> Result<Sequence, LiveError> {
+        let head = document::read::<Head>(&key::head(owner), chunks)?;
+        Ok(head.map(|head| head.as_of).unwrap_or_default())
+    }
+
     /// All rows in sequence order.
     pub(super) fn rows(&self) -> &[Row] {
         &self.rows

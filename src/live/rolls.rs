@@ -77,6 +77,14 @@ impl Rolls {
         Ok(slot)
     }
 
+    /// The last sequence that touched an owner's shots, without their rows where they are not in memory.
+    pub(super) fn as_of(&self, owner: Owner) -> Result<Sequence, LiveError> {
+        match self.held(owner) {
+            Some(slot) => Ok(read(&slot.roll).as_of()),
+            None => Roll::stored_as_of(owner, self.chunks.as_ref()),
+        }
+    }
+
     /// Rows in memory, of all owners.
     pub(super) fn rows(&self) -> usize {
         let slots: Vec<Arc<Slot>> = lock(&self.slots).values().cloned().collect();

@@ -8,6 +8,7 @@ use super::names::{BagId, BallId, ClubId, PlayerId, Sequence, SourceId};
 use super::retirement::Retirement;
 use super::runs::Runs;
 use super::source::{Context, Source};
+use super::trace::Touched;
 use serde::{Deserialize, Serialize};
 
 /// One act.
@@ -29,6 +30,9 @@ pub enum Act {
         shots: Runs,
         /// How.
         patch: Correction,
+        /// What it was the last to touch, where some of its shots are gone.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        left: Vec<Touched>,
     },
     /// A document is put, or replaced whole.
     Put(Document),

@@ -28,6 +28,7 @@ mod runs;
 pub mod schema;
 mod source;
 mod time;
+mod trace;
 pub mod units;
 mod value;
 mod wording;
@@ -53,6 +54,7 @@ pub use parse::{EXT_MAX, parse};
 pub use retirement::Retirement;
 pub use runs::Runs;
 pub use source::{BEARING_DEG, Context, Source};
+pub use trace::{Hole, RetiredShot, Settled, Touched, Visit};
 pub use words::{
     Adjustment, Adjustments, BallKind, ClubKind, FlightOrigin, Ground, Hand, Height, Intent, Lie,
     Place, Purpose, Shape, SpeedOrigin, SpinOrigin, Swing,

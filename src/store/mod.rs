@@ -9,11 +9,13 @@
 //!   to which they are applied.
 //! - `writer` is one thread: it takes what is queued as a group, makes it durable with one write and one sync, folds
 //!   it, answers, and hands what changed to `applier`, another thread, which commits it to the table.
+//! - `archive` is a whole store as lines of text, on its way out or in.
 //! - `disk` is the port through which the journal reaches files.
 //!
 //! The store knows the event's identity and its text, and nothing of golf.
 
 mod applier;
+mod archive;
 mod disk;
 mod error;
 mod frame;
@@ -21,6 +23,7 @@ mod group;
 mod handle;
 mod health;
 mod identity;
+mod import;
 mod journal;
 mod open;
 mod panic;
@@ -29,12 +32,14 @@ mod shared;
 mod table;
 mod writer;
 
+pub use archive::{ArchiveHead, ArchiveWriter, BadLine, Received, Spool};
 pub use disk::{Disk, DiskFile, MemoryDisk, OsDisk};
-pub use error::{ActError, OpenError, ReadError, TableError, WriteError};
+pub use error::{ActError, ImportError, OpenError, ReadError, TableError, WriteError};
 pub use frame::{Entry, Frame, NewShot, StoredShot};
 pub use group::{Batch, ReceiptWanted, ShotOutcome};
 pub use handle::Store;
 pub use health::Health;
+pub use import::Imported;
 pub use journal::{StoreId, TornTail};
 pub use open::{Clock, Home, RecoveryReport, TableRecovery};
 pub use projection::{Change, Chunks, MAX_CHUNK_BYTES, Projection};

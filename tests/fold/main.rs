@@ -168,6 +168,38 @@ proptest! {
     }
 }
 
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 60, ..ProptestConfig::default() })]
+
+    #[test]
+    fn what_an_export_tells_folds_to_the_same_answers(steps in steps()) {
+        let runtime = tokio::runtime::Builder::new_current_thread().build().unwrap();
+        let mut kept = Restartable::new();
+        runtime.block_on(async {
+            for step in steps {
+                kept.take(step).await;
+            }
+        });
+        let told = told_fold(kept.store());
+        prop_assert_eq!(answers(&told), answers(kept.store().projection()));
+    }
+}
+
+/// A fold of what an export of everything tells of each frame.
+fn told_fold(store: &Store<Live>) -> Live {
+    let live = store.projection();
+    let export = live.export(acts::STORE, None).unwrap();
+    let fresh = Live::load(Arc::new(Nothing), usize::MAX).unwrap();
+    let mut next = Sequence::new(1);
+    while next <= store.last() {
+        for frame in store.scan(next, 10_000).unwrap() {
+            next = Sequence::new(frame.sequence.get() + 1);
+            fresh.absorb(&live.told(&export, frame).unwrap());
+        }
+    }
+    fresh
+}
+
 /// A fold of all frames of a store from the start.
 fn fresh_fold(store: &Store<Live>) -> Live {
     let fresh = Live::load(Arc::new(Nothing), usize::MAX).unwrap();

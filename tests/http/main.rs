@@ -11,6 +11,7 @@ mod corrections;
 mod disk;
 mod doors;
 mod erasure;
+mod export;
 mod limits;
 mod listing;
 mod many;

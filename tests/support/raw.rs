@@ -73,13 +73,42 @@ impl Connection {
     /// The next answer, or nothing if the connection ends before one.
     pub fn try_answer(&mut self) -> Option<Answer> {
         let (status, headers) = self.head()?;
+        let chunked = ("transfer-encoding".to_owned(), "chunked".to_owned());
+        if headers.contains(&chunked) {
+            let body = self.chunks();
+            return Some(Answer { status, headers, body });
+        }
         let length = headers.iter().find(|(name, _)| name == "content-length");
         let length = length.map_or(0, |(_, value)| value.parse().unwrap());
-        while self.read.len() < length {
+        let body = self.take(length);
+        Some(Answer { status, headers, body })
+    }
+
+    /// A body in chunks (RFC 9112, 7.1), to its last one.
+    fn chunks(&mut self) -> Vec<u8> {
+        let mut body = Vec::new();
+        loop {
+            let end = loop {
+                if let Some(end) = self.read.windows(2).position(|two| two == b"\r\n") {
+                    break end;
+                }
+                assert!(self.read_more(), "the chunks of an answer are cut off");
+            };
+            let size = self.take(end + 2);
+            let size = usize::from_str_radix(std::str::from_utf8(&size[..end]).unwrap(), 16);
+            let chunk = self.take(size.unwrap() + 2);
+            if chunk.len() == 2 {
+                return body;
+            }
+            body.extend_from_slice(&chunk[..chunk.len() - 2]);
+        }
+    }
+
+    fn take(&mut self, bytes: usize) -> Vec<u8> {
+        while self.read.len() < bytes {
             assert!(self.read_more(), "the body of an answer is cut off");
         }
-        let body = self.read.drain(..length).collect();
-        Some(Answer { status, headers, body })
+        self.read.drain(..bytes).collect()
     }
 
     fn head(&mut self) -> Option<(u16, Vec<(String, String)>)> {

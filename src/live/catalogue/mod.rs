@@ -18,6 +18,7 @@ mod clubs;
 mod players;
 mod shelf;
 mod sources;
+mod touched;
 
 use crate::{
     bag::{NamedBall, NamedClub},
@@ -131,7 +132,8 @@ pub(super) struct Catalogue {
     waiting: HashMap<u32, Waiting>,
     customers: BTreeMap<u32, BTreeSet<u32>>,
     balls_as_of: Sequence,
-    erased: Vec<Keyed>,
+    /// Hashes of erased players' ids, and the frames that erased them.
+    erased: Vec<(Keyed, Sequence)>,
     changed: BTreeSet<(u8, u32, Option<u32>)>,
 }
 

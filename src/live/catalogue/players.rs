@@ -57,8 +57,14 @@ impl Catalogue {
 
     /// Whether a player of this id was erased.
     pub(in crate::live) fn is_erased(&self, id: &PlayerId) -> bool {
-        let salts: BTreeSet<[u8; 16]> = self.erased.iter().map(Keyed::salt).collect();
-        salts.iter().any(|salt| self.erased.contains(&Keyed::of_player(*salt, id)))
+        self.is_erased_after(id, Sequence::new(0))
+    }
+
+    /// Whether a player of this id was erased after a frame, so that the frame speaks of nobody.
+    pub(in crate::live) fn is_erased_after(&self, id: &PlayerId, frame: Sequence) -> bool {
+        let salts: BTreeSet<[u8; 16]> = self.erased.iter().map(|(keyed, _)| keyed.salt()).collect();
+        let hashes: Vec<Keyed> = salts.iter().map(|salt| Keyed::of_player(*salt, id)).collect();
+        self.erased.iter().any(|(keyed, at)| *at > frame && hashes.contains(keyed))
     }
 
     /// Takes a player out with all things of theirs, and out of every context; a keyed hash of the id
@@ -69,10 +75,8 @@ impl Catalogue {
         keyed: Keyed,
         at: Sequence,
     ) {
-        if !self.erased.contains(&keyed) {
-            self.change(ERASED, u32::try_from(self.erased.len()).unwrap_or(u32::MAX));
-            self.erased.push(keyed);
-        }
+        self.change(ERASED, u32::try_from(self.erased.len()).unwrap_or(u32::MAX));
+        self.erased.push((keyed, at));
         let Some(number) = number else { return };
         let Some(entry) = self.players.by_number(number) else { return };
         let id = entry.id.clone();

@@ -168,6 +168,11 @@ impl Identities {
         Ok(())
     }
 
+    /// Takes over the keyed hash of an identity whose shot, at this sequence, is gone.
+    pub(super) fn note_gone(&mut self, keyed: Keyed, shot: Sequence) {
+        self.gone.note(keyed, (shot, shot));
+    }
+
     /// What the table needs to hold the same.
     pub(super) fn take_changes(&mut self) -> Vec<TableChange> {
         let mut changes = self.gone.take_changes();
