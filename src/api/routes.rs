@@ -10,15 +10,22 @@ use actix_web::{
 use super::{
     assignments, catalogue, cors,
     endpoint::Endpoint,
-    insight, metrics,
+    export, import, insight, metrics,
     problem::{Kind, Problem},
-    shots, status,
+    retirements, shots, status,
 };
 
 /// All endpoints.
 pub(super) fn endpoints() -> impl Iterator<Item = &'static Endpoint> {
-    let single =
-        [assignments::ENDPOINTS, insight::ENDPOINTS, status::ENDPOINTS, metrics::ENDPOINTS];
+    let single = [
+        assignments::ENDPOINTS,
+        export::ENDPOINTS,
+        import::ENDPOINTS,
+        insight::ENDPOINTS,
+        retirements::ENDPOINTS,
+        status::ENDPOINTS,
+        metrics::ENDPOINTS,
+    ];
     let lists = shots::ENDPOINTS.iter().chain(catalogue::ENDPOINTS).copied().chain(single);
     lists.flatten()
 }

@@ -19,6 +19,7 @@ mod csv;
 mod disk;
 mod doors;
 mod erasure;
+mod export;
 mod exposition;
 mod forms;
 #[cfg(target_os = "linux")]
@@ -32,6 +33,7 @@ mod one;
 mod order;
 mod other_club;
 mod questions;
+mod retirements;
 mod shutdown;
 mod sources;
 mod spec;

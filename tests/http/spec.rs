@@ -147,7 +147,9 @@ fn answers_are_as_described() {
             json!({"filter": {"source": "bay-3"}, "set": {"lie": "tee"}}).to_string(),
         ),
     ];
-    for (verb, path, at, body) in sent {
+    let retirement = json!({"filter": {"source": "bay-3"}, "dry_run": true}).to_string();
+    let retired = ("post", "/v1/retirements", "/v1/retirements", retirement);
+    for (verb, path, at, body) in sent.into_iter().chain([retired]) {
         let answer = service.send(&verb.to_uppercase(), at, &body);
         check(&spec, (verb, path), &answer);
     }

@@ -138,7 +138,7 @@ impl World {
         shots: ShotSet,
         set: Correction,
     ) -> Result<Receipt, Refusal> {
-        self.act(Act::Assign { filter: Box::new(filter), shots, set }).await
+        self.act(Act::Assign { filter: Box::new(filter), shots, set, left: Vec::new() }).await
     }
 
     /// The sequences that a filter finds.

@@ -54,6 +54,11 @@ pub(in crate::api) fn assignment(_: &mut Components) -> RefOr<Schema> {
     Ref::from_schema_name("Assignment").into()
 }
 
+/// What may be sent as a retirement.
+pub(in crate::api) fn retirement(_: &mut Components) -> RefOr<Schema> {
+    Ref::from_schema_name("Retirement").into()
+}
+
 /// The schemas of all documents and acts.
 pub(super) fn schemas() -> Map<String, Value> {
     let mut schemas = Map::new();
@@ -67,7 +72,11 @@ pub(super) fn schemas() -> Map<String, Value> {
     let told = with(kept(Context::members()), [("as_of", sequence())]);
     schemas.insert("ContextEntry".into(), open(&told, &["as_of"]));
     schemas.insert("Correction".into(), closed(&corrected(), &[]));
-    schemas.insert("Assignment".into(), assigned());
+    let assigned = assigned();
+    let members =
+        members([("filter", assigned["properties"]["filter"].clone()), ("dry_run", truth())]);
+    schemas.insert("Retirement".into(), closed(&members, &["filter"]));
+    schemas.insert("Assignment".into(), assigned);
     schemas
 }
 

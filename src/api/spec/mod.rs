@@ -17,7 +17,9 @@ use utoipa::{
 };
 
 pub(super) use self::{
-    documents::{assignment, context_entry, correction, document_of, entry_of, listing_of},
+    documents::{
+        assignment, context_entry, correction, document_of, entry_of, listing_of, retirement,
+    },
     imperial::in_units,
 };
 use super::{endpoint::Components, limits::Limits};

@@ -184,7 +184,11 @@ fn response(gives: &[Media], success: &Success, components: &mut Components) -> 
     gives
         .iter()
         .fold(response, |response, media| {
-            response.content(media.name(), content(*media, schema.clone()))
+            let content = match media {
+                Media::Csv => ContentBuilder::new().schema(Some(text(table::ABOUT))).build(),
+                _ => content(*media, schema.clone()),
+            };
+            response.content(media.name(), content)
         })
         .build()
 }

@@ -14,6 +14,7 @@ use std::sync::Arc;
 use bytes::Bytes;
 use compact_str::CompactString;
 use gone::Gone;
+pub(super) use gone::Known;
 use page::Page;
 
 use super::error::TableError;
@@ -44,15 +45,6 @@ pub(super) struct Identities {
     now: u64,
     /// Those whose shots are gone.
     gone: Gone,
-}
-
-/// Where an identity is known from.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Known {
-    /// Its shot is stored under this sequence.
-    Stored(Sequence),
-    /// Its shot had this sequence, and its content is gone.
-    Gone(Sequence),
 }
 
 struct Source {
@@ -116,8 +108,7 @@ impl Identities {
         (source, id): (&SourceId, &ShotId),
         sequence: Sequence,
     ) -> Result<Option<Known>, TableError> {
-        let (name, shot) = (source.as_str(), id);
-        let id = shot.as_str();
+        let (name, shot, id) = (source.as_str(), id, id.as_str());
         if !self.sources.contains_key(name) {
             self.add_source(name);
         }
@@ -175,6 +166,11 @@ impl Identities {
         }
         self.gone.note(keyed, (shot, at));
         Ok(())
+    }
+
+    /// Takes over the keyed hash of an identity whose shot, at this sequence, is gone.
+    pub(super) fn note_gone(&mut self, keyed: Keyed, shot: Sequence) {
+        self.gone.note(keyed, (shot, shot));
     }
 
     /// What the table needs to hold the same.
