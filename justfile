@@ -4,8 +4,9 @@
 test:
     cargo test --workspace --locked
 
-# The published description and schema, made anew from the code.
+# The published description and schema, made anew from the code; the examples' answers before them.
 spec:
+    RENEW_EXAMPLES=1 cargo test --locked --test http every_example
     RENEW_SPEC=1 cargo test --locked --test http the_published_description
     RENEW_SCHEMA=1 cargo test --locked --test event the_schema_file
 
@@ -20,6 +21,10 @@ demo *options:
 # The service on a store of one's own.
 serve *options:
     cargo run --release -- serve {{options}}
+
+# Thousands of requests that the description allows and forbids, against the built program.
+conform:
+    cargo test --locked --test clients -- --include-ignored
 
 # Formatting and lints.
 lint:

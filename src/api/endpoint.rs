@@ -7,7 +7,14 @@ use utoipa::{
     openapi::{Ref, RefOr, Schema},
 };
 
-use super::{judge::Judge, media::Media, problem::Problem, query::Table, reads::Reads};
+use super::{
+    field::Field,
+    judge::Judge,
+    media::Media,
+    problem::{Kind, Problem},
+    query::Table,
+    reads::Reads,
+};
 
 /// What a handler gives back.
 pub(super) type Answer = Result<HttpResponse, Problem>;
@@ -46,6 +53,18 @@ impl Verb {
         match self {
             Self::Get => "GET, HEAD",
             other => other.name(),
+        }
+    }
+
+    /// As the description of the API has it.
+    #[must_use]
+    pub(super) const fn described(self) -> &'static str {
+        match self {
+            Self::Get => "get",
+            Self::Post => "post",
+            Self::Put => "put",
+            Self::Patch => "patch",
+            Self::Delete => "delete",
         }
     }
 
@@ -93,19 +112,27 @@ pub(super) struct Success {
     pub about: &'static str,
     /// The body's shape; none without a body.
     pub shape: Option<Shape>,
+    /// The header fields that tell more than every answer's do.
+    pub fields: &'static [Field],
 }
 
 impl Success {
     /// A success with a body.
     #[must_use]
     pub(super) const fn new(status: u16, about: &'static str, shape: Shape) -> Self {
-        Self { status, about, shape: Some(shape) }
+        Self { status, about, shape: Some(shape), fields: &[] }
     }
 
     /// A success without a body.
     #[must_use]
     pub(super) const fn bare(status: u16, about: &'static str) -> Self {
-        Self { status, about, shape: None }
+        Self { status, about, shape: None, fields: &[] }
+    }
+
+    /// The same with header fields.
+    #[must_use]
+    pub(super) const fn with(self, fields: &'static [Field]) -> Self {
+        Self { fields, ..self }
     }
 }
 
@@ -130,10 +157,14 @@ pub(super) struct Endpoint {
     pub body: Option<Shape>,
     /// Forms of the answer, the usual one first.
     pub gives: &'static [Media],
+    /// The shape of a line, where body or answer may be a stream of lines.
+    pub line: Option<Shape>,
     /// How long what was read may be kept.
     pub caching: Caching,
     /// What it answers when all is well.
     pub successes: &'static [Success],
+    /// Refusals beyond those that follow from the row itself.
+    pub refusals: &'static [Kind],
 }
 
 impl Endpoint {
@@ -148,9 +179,59 @@ impl Endpoint {
         takes: &[],
         body: None,
         gives: &[Media::Json],
+        line: None,
         caching: Caching::Asked,
         successes: &[],
+        refusals: &[],
     };
+
+    /// The names within the braces of its path.
+    pub(super) fn names(&self) -> impl Iterator<Item = &'static str> + use<> {
+        self.path.split('/').filter_map(|part| part.strip_prefix('{')?.strip_suffix('}'))
+    }
+
+    /// Whether this success has a tag, by which a client learns that nothing has changed.
+    pub(super) fn is_tagged(&self, success: &Success) -> bool {
+        self.verb == Verb::Get && self.caching != Caching::Never && success.status == 200
+    }
+
+    /// All kinds of refusal that it may answer: those that follow from what the row says, and its own.
+    pub(super) fn all_refusals(&self) -> Vec<Kind> {
+        let mut kinds = vec![
+            Kind::NotUtf8,
+            Kind::CrossSite,
+            Kind::NotAcceptable,
+            Kind::Misdirected,
+            Kind::Invalid,
+            Kind::HeadTooLarge,
+            Kind::Internal,
+        ];
+        if self.path.contains('{') {
+            kinds.push(Kind::NotFound);
+        }
+        if self.names().any(|name| name == "player") {
+            kinds.push(Kind::Gone);
+        }
+        if self.body.is_some() {
+            kinds.extend([
+                Kind::BrokenBody,
+                Kind::NotJson,
+                Kind::Timeout,
+                Kind::BodyTooLarge,
+                Kind::UnsupportedMediaType,
+            ]);
+        }
+        if self.verb != Verb::Get {
+            kinds.push(Kind::Unavailable);
+        }
+        if self.verb == Verb::Delete {
+            kinds.push(Kind::Conflict);
+        }
+        kinds.extend(self.refusals);
+        kinds.sort_unstable();
+        kinds.dedup();
+        kinds
+    }
 
     /// The route: the verb, then what is judged before the handler is asked. `number` is its own among all.
     pub(super) fn route(&'static self, number: usize) -> Route {

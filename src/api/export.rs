@@ -9,7 +9,7 @@ use bytes::Bytes;
 use futures_util::stream;
 
 use super::{
-    endpoint::{Answer, Endpoint, Success},
+    endpoint::{Answer, Caching, Endpoint, Success},
     errors,
     media::Media,
     problem::Problem,
@@ -33,6 +33,8 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[Endpoint {
             was retired only as what statistics rest on.",
     parameters: PARAMETERS,
     gives: &[Media::Ndjson],
+    line: Some(spec::any_object),
+    caching: Caching::Never,
     successes: &[Success::new(200, "The export.", spec::any_object)],
     ..Endpoint::BASE
 }];

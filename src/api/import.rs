@@ -10,7 +10,7 @@ use super::{
     errors,
     lines::{Line, Lines},
     media::Media,
-    problem::Problem,
+    problem::{Kind, Problem},
     query::Query,
     service::{Service, ask},
     spec,
@@ -27,6 +27,8 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[Endpoint {
             before any of it is stored; one that is cut off or changed stores nothing.",
     takes: &[Media::Ndjson],
     body: Some(spec::any_object),
+    line: Some(spec::any_object),
+    refusals: &[Kind::Conflict],
     successes: &[Success::new(200, "All of it is stored.", shape::<Taken>)],
     ..Endpoint::BASE
 }];

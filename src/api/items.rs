@@ -12,7 +12,7 @@ use super::{
 };
 use crate::{
     live::{Changed, ShotView},
-    shot::{self, ClubId, Event, PlayerId, Reason, Sequence},
+    shot::{self, ClubId, Event, Flags, PlayerId, Reason, Sequence},
 };
 
 /// A stored shot.
@@ -31,13 +31,14 @@ pub(super) struct Item<'a> {
     /// In which visit, or null while it waits.
     session: Option<&'a str>,
     /// What is odd about it, as things stand.
+    #[schema(value_type = Vec<Flags>)]
     flags: Vec<String>,
     /// Which other club of the player's it flies like, where it has the flag `other_club`.
     flies_like: Option<&'a ClubId>,
     /// Why it was set aside, or null where it counts.
     set_aside: Option<SetAside<'a>>,
     /// What was corrected, as the patch that would do it at once.
-    #[schema(value_type = Object)]
+    #[schema(schema_with = spec::corrected)]
     changed: &'a Changed,
 }
 

@@ -24,6 +24,10 @@ pub(super) enum Media {
     PrometheusText,
     /// `application/openmetrics-text`
     OpenMetrics,
+    /// `text/html`
+    Html,
+    /// `text/css`
+    Css,
 }
 
 impl Media {
@@ -40,7 +44,18 @@ impl Media {
             Self::Schema => "application/schema+json",
             Self::PrometheusText => "text/plain",
             Self::OpenMetrics => "application/openmetrics-text",
+            Self::Html => "text/html",
+            Self::Css => "text/css",
         }
+    }
+
+    /// Whether it is one JSON text.
+    #[must_use]
+    pub(super) const fn is_json(self) -> bool {
+        matches!(
+            self,
+            Self::Json | Self::CloudEvent | Self::CloudEvents | Self::MergePatch | Self::Schema
+        )
     }
 
     /// Whether it may be of any length: what is taken piece by piece is never held whole.

@@ -7,131 +7,13 @@ use actix_web::{
     http::{StatusCode, header},
 };
 use serde::Serialize;
+use utoipa::openapi::{
+    RefOr, Schema,
+    schema::{ObjectBuilder, Type},
+};
 
+pub(super) use super::kind::Kind;
 use super::progress::Progress;
-
-/// The kinds of refusal. Each has a page of its own under `/docs/errors/`, whose address is the
-/// problem's `type` and never changes.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Kind {
-    /// The body's framing is broken, or it ended before it was whole.
-    BrokenBody,
-    /// `Host` is missing or names nobody we answer for.
-    Misdirected,
-    /// A page of another site sent this.
-    CrossSite,
-    /// Nothing is at this address.
-    NotFound,
-    /// It was here, and was erased or retired.
-    Gone,
-    /// The resource does not take this method.
-    MethodNotAllowed,
-    /// The resource cannot be given in any accepted form.
-    NotAcceptable,
-    /// The body is in no form that the resource takes.
-    UnsupportedMediaType,
-    /// The body is larger than the limit.
-    BodyTooLarge,
-    /// The head is larger than the limit.
-    HeadTooLarge,
-    /// The client fell silent in the middle of a body.
-    Timeout,
-    /// The body is not JSON that we can read.
-    NotJson,
-    /// The address or query is not UTF-8.
-    NotUtf8,
-    /// Understood, but invalid.
-    Invalid,
-    /// Against what is stored already.
-    Conflict,
-    /// Writes cannot be made durable now.
-    Unavailable,
-    /// Our own fault.
-    Internal,
-}
-
-impl Kind {
-    /// All kinds, as many as there are up to the last.
-    pub(super) const ALL: [Self; Self::Internal as usize + 1] = [
-        Self::BrokenBody,
-        Self::Misdirected,
-        Self::CrossSite,
-        Self::NotFound,
-        Self::Gone,
-        Self::MethodNotAllowed,
-        Self::NotAcceptable,
-        Self::UnsupportedMediaType,
-        Self::BodyTooLarge,
-        Self::HeadTooLarge,
-        Self::Timeout,
-        Self::NotJson,
-        Self::NotUtf8,
-        Self::Invalid,
-        Self::Conflict,
-        Self::Unavailable,
-        Self::Internal,
-    ];
-
-    /// Status, the last part of the problem's `type`, and title.
-    const fn facts(self) -> (StatusCode, &'static str, &'static str) {
-        use StatusCode as S;
-        match self {
-            Self::BrokenBody => (S::BAD_REQUEST, "broken-body", "The body is broken off"),
-            Self::Misdirected => {
-                (S::MISDIRECTED_REQUEST, "misdirected", "Not a host name of this service")
-            }
-            Self::CrossSite => (S::FORBIDDEN, "cross-site", "Sent by a page of another site"),
-            Self::NotFound => (S::NOT_FOUND, "not-found", "Nothing is here"),
-            Self::Gone => (S::GONE, "gone", "It was here and is gone"),
-            Self::MethodNotAllowed => {
-                (S::METHOD_NOT_ALLOWED, "method-not-allowed", "The method is not taken here")
-            }
-            Self::NotAcceptable => {
-                (S::NOT_ACCEPTABLE, "not-acceptable", "Not given in an accepted form")
-            }
-            Self::UnsupportedMediaType => (
-                S::UNSUPPORTED_MEDIA_TYPE,
-                "unsupported-media-type",
-                "The body's media type is not taken",
-            ),
-            Self::BodyTooLarge => {
-                (S::PAYLOAD_TOO_LARGE, "body-too-large", "The body is over the limit")
-            }
-            Self::HeadTooLarge => (
-                S::REQUEST_HEADER_FIELDS_TOO_LARGE,
-                "head-too-large",
-                "The request's head is over the limit",
-            ),
-            Self::Timeout => (S::REQUEST_TIMEOUT, "timeout", "The body stopped coming"),
-            Self::NotJson => (S::BAD_REQUEST, "not-json", "The body cannot be read as JSON"),
-            Self::NotUtf8 => (S::BAD_REQUEST, "not-utf-8", "The address is not UTF-8"),
-            Self::Invalid => {
-                (S::UNPROCESSABLE_ENTITY, "invalid", "The request is understood, but invalid")
-            }
-            Self::Conflict => (S::CONFLICT, "conflict", "Against what is already stored"),
-            Self::Unavailable => (
-                S::SERVICE_UNAVAILABLE,
-                "unavailable",
-                "Writes cannot be made durable at the moment",
-            ),
-            Self::Internal => {
-                (S::INTERNAL_SERVER_ERROR, "internal", "The service failed; the fault is ours")
-            }
-        }
-    }
-
-    /// The HTTP status.
-    #[must_use]
-    pub const fn status(self) -> StatusCode {
-        self.facts().0
-    }
-
-    /// The last part of the problem's `type`.
-    #[must_use]
-    pub(super) const fn slug(self) -> &'static str {
-        self.facts().1
-    }
-}
 
 /// One thing that is wrong, and its mend.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, utoipa::ToSchema)]
@@ -169,11 +51,13 @@ struct Inner {
     cause: Option<String>,
 }
 
-/// What the client reads.
+/// A refusal (RFC 9457). Where a stream ended early it also says how far the stream came: of those
+/// members there are all but the last two, or none.
 #[derive(Serialize, utoipa::ToSchema)]
 #[schema(as = Problem)]
 pub(super) struct ProblemBody<'a> {
     /// The page that explains this kind of problem: a stable reference, relative to the service.
+    #[schema(schema_with = pages)]
     r#type: String,
     /// The kind in words.
     title: &'static str,
@@ -187,6 +71,16 @@ pub(super) struct ProblemBody<'a> {
     #[serde(flatten, skip_serializing_if = "Option::is_none")]
     #[schema(ignore)]
     progress: Option<&'a Progress>,
+}
+
+const PAGE: &str = "The page that explains this kind of problem: a stable reference, relative to the \
+    service.";
+
+/// The types that a problem may have.
+fn pages() -> RefOr<Schema> {
+    let pages = Kind::ALL.into_iter().map(Kind::page);
+    let of_a_kind = ObjectBuilder::new().schema_type(Type::String).enum_values(Some(pages));
+    RefOr::T(of_a_kind.description(Some(PAGE)).into())
 }
 
 impl Problem {
@@ -290,7 +184,7 @@ impl Problem {
 
 impl fmt::Display for Problem {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}: {}", self.0.kind.facts().2, self.0.detail)
+        write!(f, "{}: {}", self.0.kind.facts().title, self.0.detail)
     }
 }
 
@@ -302,10 +196,10 @@ impl ResponseError for Problem {
     }
 
     fn error_response(&self) -> HttpResponse {
-        let (status, slug, title) = self.0.kind.facts();
+        let status = self.0.kind.status();
         let body = ProblemBody {
-            r#type: format!("/docs/errors/{slug}"),
-            title,
+            r#type: self.0.kind.page(),
+            title: self.0.kind.facts().title,
             status: status.as_u16(),
             detail: &self.0.detail,
             errors: &self.0.errors,

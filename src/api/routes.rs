@@ -8,7 +8,7 @@ use actix_web::{
 };
 
 use super::{
-    assignments, catalogue, cors,
+    assignments, catalogue, cors, docs,
     endpoint::Endpoint,
     export, import, insight, metrics,
     problem::{Kind, Problem},
@@ -25,6 +25,7 @@ pub(super) fn endpoints() -> impl Iterator<Item = &'static Endpoint> {
         retirements::ENDPOINTS,
         status::ENDPOINTS,
         metrics::ENDPOINTS,
+        docs::ENDPOINTS,
     ];
     let lists = shots::ENDPOINTS.iter().chain(catalogue::ENDPOINTS).copied().chain(single);
     lists.flatten()

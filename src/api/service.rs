@@ -5,7 +5,7 @@ use std::sync::{Arc, OnceLock};
 use bytes::Bytes;
 
 use super::{
-    errors,
+    docs, errors,
     guards::Hosts,
     limits::Limits,
     metrics::Meters,
@@ -62,6 +62,7 @@ pub struct Service {
     /// What it takes at most.
     pub limits: Limits,
     openapi: OnceLock<Fixed>,
+    reference: OnceLock<Fixed>,
     pub(super) schema: Fixed,
     pub(super) stop: Stop,
     pub(super) meters: Arc<Meters>,
@@ -78,6 +79,7 @@ impl Service {
             origins: Origins::default(),
             limits: Limits::default(),
             openapi: OnceLock::new(),
+            reference: OnceLock::new(),
             schema: Fixed::of(spec::schema_text()),
             stop: Stop::new(),
             meters: Arc::new(Meters::new(unassigned_before)),
@@ -87,6 +89,11 @@ impl Service {
     /// The description of the API, as this service's limits make it.
     pub(super) fn openapi(&self) -> &Fixed {
         self.openapi.get_or_init(|| Fixed::of(spec::openapi_text(&self.limits)))
+    }
+
+    /// The same description as a page.
+    pub(super) fn reference(&self) -> &Fixed {
+        self.reference.get_or_init(|| Fixed::of(docs::reference_of(&self.openapi().text)))
     }
 
     /// What answers questions.

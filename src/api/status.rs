@@ -11,6 +11,7 @@ use serde::Serialize;
 use super::{
     answer::ok,
     endpoint::{Answer, Caching, Endpoint, Success, shape},
+    judge::Asked,
     media::Media,
     problem::{Kind, Problem},
     query::no_query,
@@ -36,6 +37,7 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[
         about: "Whether writes are taken; if not, the problem says why, while reads go on.",
         caching: Caching::Never,
         successes: &[Success::new(200, "Writes are taken.", shape::<Ready>)],
+        refusals: &[Kind::Unavailable],
         ..Endpoint::BASE
     },
     Endpoint {
@@ -107,7 +109,7 @@ async fn openapi(service: web::Data<Service>, request: HttpRequest) -> Answer {
 
 async fn schema(service: web::Data<Service>, request: HttpRequest) -> Answer {
     no_query(&request)?;
-    Ok(text(Media::Schema, &service.schema))
+    Ok(text(Asked::of(&request).gives, &service.schema))
 }
 
 fn text(media: Media, text: &Fixed) -> HttpResponse {

@@ -206,6 +206,7 @@ mod tests {
         assert_eq!(answer.status(), StatusCode::INTERNAL_SERVER_ERROR);
         assert_eq!(answer.headers().get("content-type").unwrap(), "application/problem+json");
         assert_eq!(answer.headers().get("x-request-id").unwrap().len(), 16);
+        assert_eq!(answer.headers().get("x-content-type-options").unwrap(), "nosniff");
         let live = try_call_service(&service, ask("/live")).await.unwrap();
         assert_eq!(live.status(), StatusCode::OK);
         assert!(!live.headers().contains_key("x-request-id"));

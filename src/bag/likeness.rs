@@ -83,7 +83,7 @@ struct Kind {
 struct Series {
     shots: usize,
     /// Places of the newest of them, as many as the next cloud may need.
-    newest: VecDeque<u32>,
+    newest: VecDeque<usize>,
     /// How many there were when the cloud was made.
     made_at: usize,
     cloud: Option<Cloud>,
@@ -103,7 +103,9 @@ impl Likeness {
     /// Reads the shots that have been marked since the last call.
     pub fn extend(&mut self, rows: &[Row], marks: &Marks) {
         let mut due = Vec::new();
-        for (at, place) in (0_u32..).zip(marks.places()).skip(self.places_read) {
+        let known = marks.places().len();
+        for at in self.places_read..known {
+            let place = &marks.places()[at];
             let row = &rows[place.row as usize];
             let Some((kind, _)) = comparable(row, place) else { continue };
             let series = self.series.entry(kind).or_default();
@@ -113,7 +115,7 @@ impl Likeness {
                 due.push(kind);
             }
         }
-        self.places_read = marks.places().len();
+        self.places_read = known;
         for kind in due {
             if let Some(series) = self.series.get_mut(&kind) {
                 series.make(kind.length, rows, marks);
@@ -202,7 +204,7 @@ fn comparable(row: &Row, place: &Place) -> Option<(Kind, Point)> {
 }
 
 impl Series {
-    fn push(&mut self, place: u32) {
+    fn push(&mut self, place: usize) {
         self.shots += 1;
         self.newest.push_back(place);
         if self.newest.len() > LATEST + STEP {
@@ -228,7 +230,7 @@ impl Series {
     fn make(&mut self, length: Length, rows: &[Row], marks: &Marks) {
         let upto = self.newest.len() - (self.shots - self.basis());
         let from = upto.saturating_sub(LATEST);
-        let places = self.newest.range(from..upto).map(|at| *at as usize);
+        let places = self.newest.range(from..upto).copied();
         let arrived = places.clone().next_back().map_or(0, |last| last + 1);
         let points: Vec<Point> = places
             .map(|at| &marks.places()[at])

@@ -2,8 +2,11 @@
 
 use serde::{Serialize, Serializer, ser::SerializeMap};
 use utoipa::{
-    PartialSchema, ToSchema,
-    openapi::{Ref, RefOr, Schema, schema::ObjectBuilder},
+    ToSchema,
+    openapi::{
+        Ref, RefOr, Schema,
+        schema::{ObjectBuilder, Type},
+    },
 };
 
 use super::{
@@ -46,6 +49,15 @@ impl Metric {
         match self {
             Self::Measured(measure) => measure.si_name(),
             Self::SmashFactor => "smash_factor",
+        }
+    }
+
+    /// What it is.
+    #[must_use]
+    pub fn about(self) -> &'static str {
+        match self {
+            Self::Measured(measure) => measure.about(),
+            Self::SmashFactor => "Ball speed over clubhead speed, both measured.",
         }
     }
 
@@ -235,22 +247,43 @@ impl<T: Serialize> Serialize for ByMetric<T> {
     }
 }
 
-/// How answers by metric look in a description of an API: one member a metric, none required, each
-/// a reference to the answer's own schema.
+/// How answers by metric look in a description of an API: a reference to one of [`schemas`].
 #[must_use]
 pub(super) fn by_metric<T: ToSchema>() -> RefOr<Schema> {
-    members(&Ref::from_schema_name(T::name()).into())
+    Ref::from_schema_name(format!("{}ByMetric", T::name())).into()
 }
 
 /// The same for plain numbers.
 #[must_use]
 pub(super) fn number_by_metric() -> RefOr<Schema> {
-    members(&f64::schema())
+    Ref::from_schema_name("NumberByMetric").into()
 }
 
-fn members(answer: &RefOr<Schema>) -> RefOr<Schema> {
+/// The named schemas of answers by metric: one member a metric, none required.
+#[must_use]
+pub fn schemas_by_metric() -> [(&'static str, RefOr<Schema>); 3] {
+    let referred = |name: &str, about: &str| {
+        Ref::builder().ref_location_from_schema_name(name).description(Some(about)).into()
+    };
+    let number = |about: &str| {
+        ObjectBuilder::new().schema_type(Type::Number).description(Some(about)).into()
+    };
+    [
+        (
+            "MetricSummaryByMetric",
+            members("Summaries by measure, SI.", |about| referred("MetricSummary", about)),
+        ),
+        (
+            "IntervalByMetric",
+            members("Estimates by measure, SI.", |about| referred("Interval", about)),
+        ),
+        ("NumberByMetric", members("Figures by measure, SI.", number)),
+    ]
+}
+
+fn members(about: &str, answer: impl Fn(&str) -> RefOr<Schema>) -> RefOr<Schema> {
     let object = Metric::all().fold(ObjectBuilder::new(), |object, metric| {
-        object.property(metric.name(), answer.clone())
+        object.property(metric.name(), answer(metric.about()))
     });
-    RefOr::T(Schema::Object(object.build()))
+    RefOr::T(Schema::Object(object.description(Some(about)).build()))
 }

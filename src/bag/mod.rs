@@ -41,7 +41,7 @@ pub use ladder::{
 pub use likeness::Likeness;
 pub use marks::{Build, Marks, Place, build_of, strike};
 pub use measure::{METRES_PER_YARD, Tested, evidence, statistics_measure};
-pub use metric::{ByMetric, Interval, Metric, MetricSummary};
+pub use metric::{ByMetric, Interval, Metric, MetricSummary, schemas_by_metric};
 pub use pair::{Estimates, Looks, Maxima, Pair, PairQuestion, Standing, difference, own_mean};
 pub use player::{NamedBall, Player};
 pub use profile::{Part, Profile, Rate, profile};

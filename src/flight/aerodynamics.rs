@@ -113,6 +113,12 @@ pub(super) struct ScalesOf<R> {
     pub(super) spin_drag: R,
 }
 
+impl ScalesOf<f64> {
+    pub(super) const fn one(Scales { drag, lift, spin_drag }: Scales) -> Self {
+        Self { drag, lift, spin_drag }
+    }
+}
+
 /// A model with its factors.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Aerodynamics {
@@ -126,9 +132,7 @@ impl Aerodynamics {
     /// Drag and lift coefficients at a Reynolds number and a spin ratio.
     #[must_use]
     pub fn drag_and_lift(&self, reynolds: f64, spin_ratio: f64) -> [f64; 2] {
-        let Scales { drag, lift, spin_drag } = self.scales;
-        let scales = ScalesOf { drag, lift, spin_drag };
-        self.model.coefficients(reynolds, spin_ratio, &scales)
+        self.model.coefficients(reynolds, spin_ratio, &ScalesOf::one(self.scales))
     }
 }
 

@@ -6,7 +6,7 @@
 //! to the published law.
 
 use super::ball::{GRAVITY_MPS2, RADIUS_M, RADPS_PER_RPM};
-use super::flight::Flight;
+use super::landed::Flight;
 
 /// A run is good to this share of itself.
 pub const RUN_BAND: f64 = 0.3;

@@ -1,7 +1,7 @@
 //! Many flights at once: four side by side on each core, a landed one at once followed by the next.
 //!
 //! The steps are longer than those of a single flight: good to 0.05 yd of carry, which is far below
-//! what any launch monitor or model knows.
+//! what any launch monitor or model knows. A launch into the ground flies nowhere and takes no lane.
 
 use std::array;
 
@@ -9,31 +9,38 @@ use rayon::prelude::*;
 use wide::f64x4;
 
 use super::aerodynamics::{Model, ScalesOf};
-use super::flight::{Apex, Flight, StillFlying};
 use super::fly::LONGEST_FLIGHT_S;
+use super::landed::{Apex, Flight, StillFlying};
 use super::launch::Trajectory;
 use super::motion::{Forces, State};
-use super::step::{Rule, Step};
+use super::step::Step;
 
 const LANES: usize = 4;
 /// Flights that one core takes at a time.
 const CHUNK: usize = 256;
 
-/// The steps; in still air every one is the longest. Chosen by measuring: worst error of carry or
-/// side, in yards, over 20,000 shots of the whole bag in still air, and in wind up to 14 m/s from
-/// anywhere (the greater of both models):
+/// Way through the air in a step, m: the faster a ball, the faster the air changes its flight.
 ///
-/// | longest s | shortest s | share | still | wind |
-/// | --- | --- | --- | --- | --- |
-/// | 0.3 | 0.01 | 0.5 | 0.0012 | 0.0029 |
-/// | 0.5 | 0.01 | 0.5 | 0.0100 | 0.0060 |
-/// | 0.5 | 0.02 | 0.6 | 0.0100 | 0.0122 |
-/// | 0.5 | 0.03 | 0.8 | 0.0100 | 0.0259 |
-/// | 0.6 | 0.02 | 0.7 | 0.0220 | 0.0169 |
+/// The steps were chosen by measuring: worst error of carry or side, in yards, over 20,000 shots of
+/// the whole bag, in still air and in wind up to 14 m/s from anywhere (the greater of both models).
+///
+/// | way m | at the ground s | share down, up | longest s | still | wind |
+/// | --- | --- | --- | --- | --- | --- |
+/// | – | 0.02 | 0.6, 0.6 | 0.5 | 0.010 | 0.012 |
+/// | 36 | 0.02 | 0.6, 0.6 | 12/rise | 0.021 | 0.023 |
+/// | 36 | 0.02 | 0.6, 1.0 | 0.7, 14/rise | 0.025 | 0.029 |
+/// | 36 | 0.02 | 0.6, 1.0 | 0.8, 16/rise | 0.032 | 0.046 |
+/// | 42 | 0.02 | 0.6, 1.5 | 12/rise | 0.030 | 0.044 |
+/// | 40 | 0.02 | 0.6, 1.0 | 20/rise | 0.055 | 0.108 |
 ///
 /// Steep, strongly tilted shots in a strong wind, whose spin axis comes to lie along their way, are
-/// off by up to 0.15 yd.
-const BRISK: Rule = Rule { longest_s: 0.5, shortest_s: 0.02, share: 0.6 };
+/// off by up to 0.3 yd.
+const WAY_M: f64 = 36.0;
+/// In wind steps are shorter near the ground: this, s, and a share of the time that the height lasts
+/// at the present speed, falling and rising.
+const AT_GROUND_S: f64 = 0.02;
+const SHARE_FALLING: f64 = 0.6;
+const SHARE_RISING: f64 = 1.0;
 
 type Landed = Result<Flight, StillFlying>;
 
@@ -50,15 +57,17 @@ pub fn fly_all(trajectories: &[Trajectory]) -> Vec<Landed> {
                 *flight = Ok(trajectory.grounded());
             }
         }
-        for model in Model::ALL {
-            for windy in [false, true] {
-                // Lanes share one law and one kind of air.
-                let alike =
-                    |of: &Trajectory| of.forces.model == model && of.forces.wind.is_some() == windy;
-                let mut queue =
-                    trajectories.iter().enumerate().filter(|(_, of)| alike(of) && !of.stays_down());
-                fly_queue(&mut queue, flights);
+        // Lanes share one law and one kind of air.
+        let kind = |of: &Trajectory| (of.forces.model, of.forces.wind.is_some());
+        let mut kinds: Vec<(Model, bool)> = trajectories.iter().map(kind).collect();
+        kinds.dedup();
+        for (at, this) in kinds.iter().enumerate() {
+            if kinds[..at].contains(this) {
+                continue;
             }
+            let alike = |of: &Trajectory| kind(of) == *this && !of.stays_down();
+            let mut queue = trajectories.iter().enumerate().filter(|(_, of)| alike(of));
+            fly_queue(&mut queue, flights);
         }
     });
     flights
@@ -165,8 +174,8 @@ impl<'a> Lanes<'a> {
         flights: &mut [Landed],
     ) {
         let from = self.state;
-        let [height, rise] = [from.position[2], from.velocity[2]];
-        let length = self.length(height, rise);
+        let rise = from.velocity[2];
+        let length = self.length();
         let change = self.forces.change(&from);
         let to = self.forces.step(&from, &change, length);
         let begin = self.time_s;
@@ -203,21 +212,25 @@ impl<'a> Lanes<'a> {
         }
     }
 
-    /// The length of each lane's next step, s: [`Rule::in_wind`] for four.
-    fn length(&self, height: f64x4, rise: f64x4) -> f64x4 {
+    /// The length of each lane's next step, s.
+    fn length(&self) -> f64x4 {
+        let ([x, y, rise], height) = (self.state.velocity, self.state.position[2]);
+        let speed = (x * x + y * y + rise * rise).max(f64x4::ONE).sqrt();
+        let longest = self.longest_s.min(f64x4::splat(WAY_M) / speed);
         if self.forces.wind.is_none() {
-            return self.longest_s;
+            return longest;
         }
+        let rising = rise.simd_gt(f64x4::ZERO);
+        let share = rising.select(f64x4::splat(SHARE_RISING), f64x4::splat(SHARE_FALLING));
         let lasts = height / rise.abs().max(f64x4::ONE);
-        let near_ground = f64x4::splat(BRISK.shortest_s) + f64x4::splat(BRISK.share) * lasts;
-        self.longest_s.min(near_ground)
+        longest.min(f64x4::splat(AT_GROUND_S) + share * lasts)
     }
 }
 
 /// The longest step of a launch that rises with this speed in m/s, s: shorter for one that flies low
 /// and lands flat, and for one that climbs through more than any club makes it.
 fn longest_step(rise: f64) -> f64 {
-    BRISK.longest_s.min(0.05 + rise / 20.0).min(12.0 / rise)
+    0.7_f64.min(0.05 + rise / 18.0).min(14.0 / rise)
 }
 
 fn of_lane(state: &State<f64x4>, lane: usize) -> State<f64> {

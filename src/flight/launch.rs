@@ -1,5 +1,6 @@
 //! How a ball leaves the club, and the flight that this begins.
 
+use super::aerodynamics::{Scales, ScalesOf};
 use super::ball::{RADIUS_M, RADPS_PER_RPM};
 use super::bounds::{Bound, Faults, OutOfRange};
 use super::motion::{Forces, State};
@@ -102,5 +103,19 @@ impl Trajectory {
     #[must_use]
     pub fn extrapolates(&self) -> bool {
         self.reynolds < LEAST_REYNOLDS || self.spin_ratio > MOST_SPIN_RATIO
+    }
+
+    /// The same launch with other factors on lift and drag.
+    pub(super) const fn with(mut self, scales: Scales) -> Self {
+        self.forces.scales = ScalesOf::one(scales);
+        self
+    }
+
+    /// The same launch with another spin, rpm.
+    pub(super) fn with_spin(mut self, spin_rate_rpm: f64) -> Self {
+        let [x, y, z] = self.start.velocity;
+        self.start.spin = spin_rate_rpm * RADPS_PER_RPM;
+        self.spin_ratio = RADIUS_M * self.start.spin / (x * x + y * y + z * z).sqrt();
+        self
     }
 }

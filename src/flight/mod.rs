@@ -4,7 +4,8 @@
 //! their names carry. [`Scene::new`] and [`Scene::launch`] check them and make a [`Trajectory`],
 //! which can be flown by itself ([`Trajectory::fly`]), with its path ([`Trajectory::path`]), or
 //! with thousands of others ([`fly_all`]). Out comes a [`Flight`]; [`Ground::run`] says what the
-//! ball does after it. The room knows no shot, club, store or clock, and does no I/O.
+//! ball does after it. [`calibrate`] fits the
+//! aerodynamics to shots of one's own, and [`missing_spin`] finds a spin that was not measured. The room knows no shot, club, store or clock, and does no I/O.
 //!
 //! Axes: x from the ball to the target, y to the right, z up; the triple is left-handed, for the
 //! golfer's signs. The ball starts at the origin and lands at z = 0.
@@ -16,9 +17,10 @@ mod air;
 mod atmosphere;
 mod ball;
 mod bounds;
-mod flight;
+mod calibration;
 mod fly;
 mod ground;
+mod landed;
 mod lanes;
 mod launch;
 mod motion;
@@ -32,9 +34,12 @@ pub use air::{Air, Pressure, Weather};
 pub use atmosphere::{standard_pressure_hpa, standard_temperature_c, station_pressure_hpa};
 pub use ball::{AREA_M2, DIAMETER_M, GRAVITY_MPS2, MASS_KG, RADIUS_M, SPIN_DECAY};
 pub use bounds::{Bound, Faults, OutOfRange};
-pub use flight::{Flight, StillFlying};
+pub use calibration::{
+    Calibration, Fit, LEAST_SHOTS, Observed, SpinEstimate, Tracked, calibrate, missing_spin,
+};
 pub use fly::{LONGEST_FLIGHT_S, PathPoint};
 pub use ground::{Ground, RUN_BAND, Run};
+pub use landed::{Flight, StillFlying};
 pub use lanes::fly_all;
 pub use launch::{Launch, Trajectory};
 pub use scene::{Conditions, Scene};

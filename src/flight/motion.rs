@@ -74,13 +74,15 @@ impl<R: Real> Forces<R> {
         let square = (x * x + y * y + z * z).at_least(R::of(TINY));
         let speed = square.sqrt();
         let width = (ax * ax + ay * ay + az * az).at_least(R::of(TINY)).sqrt();
-        let spin_ratio = R::of(RADIUS_M) * state.spin * width / square;
+        // One division for both reciprocals.
+        let both = R::of(1.0) / (square * width);
+        let spin_ratio = R::of(RADIUS_M) * state.spin * width * (width * both);
         let reynolds = self.reynolds_per_mps * speed;
         // The law of the 1990s takes a logarithm of the ratio.
         let [drag, lift] =
             self.model.coefficients(reynolds, spin_ratio.at_least(R::of(TINY)), &self.scales);
         let back = self.force_per_mass * drag * speed;
-        let up = self.force_per_mass * lift * square / width;
+        let up = self.force_per_mass * lift * square * (square * both);
         State {
             position: state.velocity,
             velocity: [

@@ -56,7 +56,7 @@ impl Scene {
             air,
             model,
             wind: conditions.wind.growth().filter(|_| !airless),
-            scales: ScalesOf { drag: scales.drag, lift: scales.lift, spin_drag: scales.spin_drag },
+            scales: ScalesOf::one(scales),
             force_per_mass: in_air(0.5 * air.density_kgpm3 * AREA_M2 / MASS_KG),
             reynolds_per_mps: DIAMETER_M * air.density_kgpm3 / air.viscosity_pas,
             decay_per_m: in_air(SPIN_DECAY / RADIUS_M),

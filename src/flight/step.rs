@@ -1,24 +1,6 @@
-//! How long a step may be, and what lies within one: the top of the flight and the landing.
+//! What lies within a step: the top of the flight and the landing.
 
 use super::motion::State;
-
-/// The length of a step: never above `longest_s`; shorter near the ground, where the wind's log law
-/// bends within centimetres.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Rule {
-    pub(super) longest_s: f64,
-    /// The step at the ground, s.
-    pub(super) shortest_s: f64,
-    /// Share of the time that the height lasts at the present speed of rise or fall.
-    pub(super) share: f64,
-}
-
-impl Rule {
-    /// The step in a wind at a height in m and a speed of rise in m/s, s.
-    pub(super) fn in_wind(&self, height: f64, rise: f64) -> f64 {
-        self.longest_s.min(self.shortest_s + self.share * height / rise.abs().max(1.0))
-    }
-}
 
 /// One step of a flight.
 #[derive(Clone, Copy, Debug)]
@@ -88,15 +70,15 @@ impl Step {
         for _ in 0..60 {
             let miss = value(curve, part);
             if miss > 0.0 {
-                above = part
+                above = part;
             } else {
-                below = part
+                below = part;
             }
             let slope = curve[1] + part * (2.0 * curve[2] + part * 3.0 * curve[3]);
             let newton = part - miss / slope;
             let next =
                 if newton > above && newton < below { newton } else { f64::midpoint(above, below) };
-            if (next - part).abs() < 1e-15 {
+            if (next - part).abs() < 1e-13 {
                 return next;
             }
             part = next;

@@ -11,9 +11,10 @@ use utoipa::{
 };
 
 use super::{
-    Adjustment, BagId, BallId, BallKind, ClubId, ClubKind, CsvMappingId, FlightOrigin, Hand,
-    Height, Lie, NAME_MAX, Place, PlayerId, Purpose, Sequence, SessionName, Shape, ShotId,
-    SourceId, SpeedOrigin, SpinOrigin, Swing,
+    Adjustment, BagId, BallId, BallKind, ClubId, ClubKind, CsvMappingId, DecimalMark, Flags,
+    FlightOrigin, Hand, Height, Lie, NAME_MAX, Place, PlayerId, Purpose, Sequence, SessionName,
+    Shape, ShotId, SourceId, SpeedOrigin, SpinOrigin, Swing, flags,
+    words::{Word, spellings},
 };
 
 fn text() -> ObjectBuilder {
@@ -38,11 +39,12 @@ macro_rules! names {
 }
 
 macro_rules! words {
-    ($($Word:ident: $what:literal),+ $(,)?) => {$(
+    ($($Word:ident),+ $(,)?) => {$(
         impl PartialSchema for $Word {
             fn schema() -> RefOr<Schema> {
-                let words = $Word::ALL.iter().map(|word| word.as_str());
-                RefOr::T(text().enum_values(Some(words)).description(Some($what)).into())
+                let words = spellings::<$Word>();
+                let about = <$Word as Word>::about();
+                RefOr::T(text().enum_values(Some(words)).description(Some(about)).into())
             }
         }
 
@@ -66,19 +68,40 @@ names! {
 }
 
 words! {
-    Adjustment: "What a device has already corrected a flight for.",
-    BallKind: "The kind of a ball.",
-    ClubKind: "The kind of a club.",
-    FlightOrigin: "How a flight came about.",
-    Hand: "The side a player plays from.",
-    Height: "The height of flight that was meant.",
-    Lie: "What the ball lay on.",
-    Place: "Indoors or outdoors.",
-    Purpose: "What a shot was for.",
-    Shape: "The curve that was meant.",
-    SpeedOrigin: "How a clubhead speed came about.",
-    SpinOrigin: "How a spin came about.",
-    Swing: "How much of a swing was meant.",
+    Adjustment,
+    BallKind,
+    ClubKind,
+    DecimalMark,
+    FlightOrigin,
+    Hand,
+    Height,
+    Lie,
+    Place,
+    Purpose,
+    Shape,
+    SpeedOrigin,
+    SpinOrigin,
+    Swing,
+}
+
+/// What each flag says.
+const FLAGS: &str = "Something odd about a stored shot, as things stand. `mishit`: found by the \
+    screen, not counted. `unscreened`: no ball speed to screen it by; it counts. `other_club`: flies \
+    like another of the player's clubs. `clock_ahead`: more than ten minutes ahead of its arrival. \
+    `late`: older than the source's newest by a day. `unusual:` and a pointer into the event: \
+    outside what is usual, kept. `unused:` and a pointer: cannot be used without another member.";
+
+impl PartialSchema for Flags {
+    fn schema() -> RefOr<Schema> {
+        let word = text().pattern(Some(flags::pattern())).description(Some(FLAGS));
+        RefOr::T(word.into())
+    }
+}
+
+impl ToSchema for Flags {
+    fn name() -> Cow<'static, str> {
+        "Flag".into()
+    }
 }
 
 impl PartialSchema for Sequence {

@@ -4,6 +4,7 @@ use super::event::Event;
 use super::measure::Measure;
 use super::members::{Kind, members, spelling};
 use super::quantity::{Object, QUANTITIES, Quantity};
+use super::wording;
 use serde::{Deserialize, Serialize};
 use std::ops::{BitOr, BitOrAssign};
 
@@ -140,6 +141,24 @@ impl Flags {
         }
         WORDS.iter().find(|(_, known)| *known == word).map(|(flag, _)| *flag)
     }
+}
+
+/// The form of all words of flags, as a regular expression: of the pointers, those that a quantity
+/// of the event can have.
+pub(crate) fn pattern() -> String {
+    let pointers = |object: Object| {
+        let quantities = Quantity::all().filter(move |quantity| quantity.row().object == object);
+        let names: Vec<_> = quantities.flat_map(wording::spellings).collect();
+        (!names.is_empty()).then(|| format!("{}/({})", object.name(), names.join("|")))
+    };
+    let unusual: Vec<_> = Object::ALL.into_iter().filter_map(pointers).collect();
+    let unused = UNUSED.iter().flat_map(|(_, quantity)| {
+        let object = quantity.row().object.name();
+        wording::spellings(*quantity).into_iter().map(move |name| format!("{object}/{name}"))
+    });
+    let unused: Vec<_> = unused.collect();
+    let words = WORDS.map(|(_, word)| word).join("|");
+    format!("^({words}|unused:/({})|unusual:/({}))$", unused.join("|"), unusual.join("|"))
 }
 
 impl BitOr for Flags {

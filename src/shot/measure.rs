@@ -80,6 +80,12 @@ impl Measure {
         }
     }
 
+    /// What it is.
+    #[must_use]
+    pub fn about(self) -> &'static str {
+        self.row().about
+    }
+
     /// Its name in answers in SI: `carry_m`.
     #[must_use]
     pub fn si_name(self) -> &'static str {

@@ -30,6 +30,7 @@ pub mod schema;
 mod shot_set;
 mod source;
 mod time;
+mod told;
 mod trace;
 pub mod units;
 mod value;
@@ -58,9 +59,11 @@ pub use names::{
     ShotId, SourceId,
 };
 pub use parse::{EXT_MAX, parse};
+pub(crate) use reading::Text;
 pub use retirement::Retirement;
 pub use shot_set::ShotSet;
 pub use source::{BEARING_DEG, Context, Source};
+pub(crate) use told::{quantity_table, word_table};
 pub use trace::{Hole, RetiredShot, Settled, Touched, Visit};
 pub use words::{
     Adjustment, Adjustments, BallKind, ClubKind, DecimalMark, FlightOrigin, Ground, Hand, Height,

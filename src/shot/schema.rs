@@ -5,7 +5,7 @@
 //! one type, so that generated clients keep it.
 
 use super::envelope::{EVENT_TYPE, SPEC_VERSION, attribute};
-use super::members::{Kind, Member, Sent, members};
+use super::members::{Kind, Member, Sent, members, spelling};
 use super::names::NAME_MAX;
 use super::quantity::{Object, Quantity};
 use super::words::{
@@ -50,16 +50,23 @@ pub fn cloud_event() -> Value {
     }
     data.insert("description".into(), "The other members of the event.".into());
     data.insert("allOf".into(), json!([{"anyOf": [launched(), flown()]}]));
-    let told = json!({"type": ["string", "null"], "minLength": 1, "not": control()});
-    properties.insert("specversion".into(), json!({"type": "string", "enum": [SPEC_VERSION]}));
-    properties.insert("type".into(), json!({"type": "string", "enum": [EVENT_TYPE]}));
+    let told = |what: &str| {
+        json!({
+            "description": what, "type": ["string", "null"], "minLength": 1, "not": control(),
+        })
+    };
+    let fixed =
+        |what: &str, text: &str| json!({"description": what, "type": "string", "enum": [text]});
+    properties.insert("specversion".into(), fixed("The version of CloudEvents.", SPEC_VERSION));
+    properties.insert("type".into(), fixed("What `data` is: a shot.", EVENT_TYPE));
     properties.insert(
         "datacontenttype".into(),
-        json!({"type": ["string", "null"],
+        json!({"description": "The media type of `data`: JSON, as it is without this.",
+               "type": ["string", "null"],
                "pattern": "^[^/;]*/([^;]*\\+)?[Jj][Ss][Oo][Nn]\\s*(;|$)"}),
     );
-    properties.insert("subject".into(), told.clone());
-    properties.insert("dataschema".into(), told);
+    properties.insert("subject".into(), told("Kept under `ext.cloudevent`."));
+    properties.insert("dataschema".into(), told("Kept under `ext.cloudevent`."));
     properties.insert("data".into(), data.into());
     let (low, high) = attribute::WHOLE;
     json!({
@@ -103,10 +110,18 @@ fn object(object: Object) -> Map<String, Value> {
 /// The schema of one member.
 fn property(member: &Member) -> Value {
     match member.kind {
-        Kind::Id | Kind::Source | Kind::Player | Kind::Club | Kind::Session | Kind::Ball => {
-            json!({"$ref": "#/$defs/name"})
+        Kind::Id => named("The shot's name within its source: with it, the event's name for ever."),
+        Kind::Source => named("The source that sends the shot."),
+        Kind::Time => json!({
+            "type": "string", "pattern": time::PATTERN,
+            "description": "When it was hit: RFC 3339, with the offset that is kept there.",
+        }),
+        Kind::Player => named("Who hit it; absent: as the source's context says, else it waits."),
+        Kind::Club => {
+            named("With which club; absent: as the source's context says, else it waits.")
         }
-        Kind::Time => json!({"type": "string", "pattern": time::PATTERN}),
+        Kind::Session => named("The visit, named within the player; absent: found by time."),
+        Kind::Ball => named("A ball of the catalogue; absent: as the source says, else unstated."),
         Kind::Lie => word::<Lie>(),
         Kind::Purpose => word::<Purpose>(),
         Kind::Place => word::<Place>(),
@@ -117,19 +132,26 @@ fn property(member: &Member) -> Value {
         Kind::SpinOrigin => word::<SpinOrigin>(),
         Kind::SpeedOrigin => word::<SpeedOrigin>(),
         Kind::FlightOrigin => word::<FlightOrigin>(),
-        Kind::AdjustedFor => {
-            json!({"type": "array", "uniqueItems": true, "items": word::<Adjustment>()})
-        }
-        Kind::Wet => json!({"type": "boolean"}),
+        Kind::AdjustedFor => json!({
+            "type": "array", "uniqueItems": true, "items": word::<Adjustment>(),
+            "description": "What the device has already corrected the flight for.",
+        }),
+        Kind::Wet => json!({"type": "boolean", "description": "Whether ball or face was wet."}),
         Kind::Ext => json!({"type": "object", "description": "Kept, never interpreted."}),
         Kind::Object(inner) => object(inner).into(),
         Kind::Quantity(sent) => quantity(sent),
     }
 }
 
+/// A name that tells this.
+fn named(what: &str) -> Value {
+    json!({"$ref": "#/$defs/name", "description": what})
+}
+
 /// A name: 1 to [`NAME_MAX`] code points; without anchors, since `$` differs between dialects.
 fn name() -> Value {
     json!({
+        "description": "A name: 1 to 128 characters as sent, compared in Unicode NFC.",
         "type": "string",
         "minLength": 1,
         "maxLength": NAME_MAX,
@@ -142,17 +164,20 @@ fn name() -> Value {
 
 /// A word of a vocabulary.
 fn word<W: Word>() -> Value {
-    json!({"type": "string", "enum": spellings::<W>()})
+    json!({"type": "string", "enum": spellings::<W>(), "description": W::about()})
 }
 
-/// A quantity in one spelling; its description stands at its first only.
+/// A quantity in one spelling; the first is described, the others refer to it.
 fn quantity(sent: Sent) -> Value {
     let (low, high) = sent.bounds;
-    let mut schema = json!({"type": "number", "minimum": number(low), "maximum": number(high)});
-    if sent.place == 0 {
-        schema["description"] = sent.quantity.row().about.into();
-    }
-    schema
+    let row = sent.quantity.row();
+    let about = match sent.place {
+        0 => row.about.to_owned(),
+        _ => format!("In place of `{}`.", spelling(row.base, row.dimension.si())),
+    };
+    json!({
+        "type": "number", "minimum": number(low), "maximum": number(high), "description": about,
+    })
 }
 
 /// A bound, without a decimal point where it is whole.

@@ -17,6 +17,12 @@ pub(crate) trait Word: Copy + 'static {
 
     /// The word of a spelling.
     fn of(spelling: &str) -> Option<Self>;
+
+    /// What it means.
+    fn meaning(self) -> &'static str;
+
+    /// What the vocabulary tells, and what each of its words means.
+    fn about() -> String;
 }
 
 /// The spellings of a vocabulary, in order.
@@ -24,13 +30,29 @@ pub(crate) fn spellings<W: Word>() -> Vec<&'static str> {
     W::ALL.iter().map(|word| word.spelling()).collect()
 }
 
+/// What a vocabulary tells, then its words, each with its meaning.
+fn about_words<W: Word>(what: &str, words: &[W]) -> String {
+    let each = words.iter().map(|word| {
+        let meaning = word.meaning().trim_end_matches('.');
+        format!("`{}`: {}.", word.spelling(), decapitalised(meaning))
+    });
+    let all: Vec<String> = [what.trim().to_owned()].into_iter().chain(each).collect();
+    all.join(" ")
+}
+
+/// The same text to follow a colon.
+fn decapitalised(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_lowercase().chain(letters).collect())
+}
+
 macro_rules! words {
-    ($($(#[$doc:meta])* $Word:ident { $($(#[$note:meta])* $Variant:ident = $text:literal,)+ })+) => {$(
-        $(#[$doc])*
+    ($(#[doc = $doc:literal] $Word:ident { $(#[doc = $note:literal] $Variant:ident = $text:literal,)+ })+) => {$(
+        #[doc = $doc]
         #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
         #[repr(u8)]
         pub enum $Word {
-            $($(#[$note])* #[doc = concat!(" (`", $text, "`)")] $Variant,)+
+            $(#[doc = $note] #[doc = concat!(" (`", $text, "`)")] $Variant,)+
         }
 
         impl $Word {
@@ -59,6 +81,14 @@ macro_rules! words {
 
             fn of(spelling: &str) -> Option<Self> {
                 Self::parse(spelling)
+            }
+
+            fn meaning(self) -> &'static str {
+                match self { $(Self::$Variant => $note),+ }.trim()
+            }
+
+            fn about() -> String {
+                about_words($doc, Self::ALL)
             }
         }
 

@@ -44,7 +44,8 @@ fn run(size: Size, name: &str, wind: Wind, (floor, goal): (f64, f64)) {
         launches[..few].iter().map(|launch| Ball::new(launch, &conditions)).collect();
     let exact: Vec<f64> = ours[..few].iter().map(|of| of.fly().unwrap().carry_m).collect();
     println!("  {name}: ours off by {:.4} m at most", worst(&exact, &brisk(&ours[..few])));
-    let solvers = [Solver::Dopri5, Solver::Dop853].map(|solver| (solver, solver.loosest(&theirs, &exact)));
+    let solvers =
+        [Solver::Dopri5, Solver::Dop853].map(|solver| (solver, solver.loosest(&theirs, &exact)));
     let mut rate = Figure::default();
     let mut scalar = Figure::default();
     let mut rates = [Figure::default(), Figure::default()];
@@ -53,7 +54,8 @@ fn run(size: Size, name: &str, wind: Wind, (floor, goal): (f64, f64)) {
         black_box(flights);
         rate.add(ours.len() as f64 / wall.as_secs_f64());
         let some = &ours[..ours.len().min(20_000)];
-        let (wall, ()) = report::timed(|| some.iter().for_each(|of| assert!(black_box(of.fly()).is_ok())));
+        let (wall, ()) =
+            report::timed(|| some.iter().for_each(|of| assert!(black_box(of.fly()).is_ok())));
         scalar.add(some.len() as f64 / wall.as_secs_f64());
         for ((solver, tolerance), rate) in solvers.iter().zip(&mut rates) {
             let (wall, carries) = report::timed(|| solver.fly(&theirs, *tolerance));
@@ -114,7 +116,7 @@ struct Ball {
     aerodynamics: Aerodynamics,
     force: f64,
     reynolds: f64,
-    wind: [f64; 2],
+    wind: Option<[f64; 2]>,
 }
 
 impl Ball {
@@ -144,7 +146,7 @@ impl Ball {
             aerodynamics: conditions.aerodynamics,
             force: 0.5 * air.density_kgpm3 * area / MASS_KG,
             reynolds: DIAMETER_M * air.density_kgpm3 / air.viscosity_pas,
-            wind: [-unit * from.cos(), -unit * from.sin()],
+            wind: (speed_mps > 0.0).then(|| [-unit * from.cos(), -unit * from.sin()]),
         }
     }
 }
@@ -152,9 +154,9 @@ impl Ball {
 impl ODE<f64, [f64; 7]> for Ball {
     fn diff(&self, _: f64, y: &[f64; 7], change: &mut [f64; 7]) {
         let [mut vx, mut vy, vz] = [y[3], y[4], y[5]];
-        if self.wind != [0.0; 2] {
+        if let Some([wx, wy]) = self.wind {
             let growth = (y[2].max(0.0) / ROUGHNESS_M).ln_1p();
-            (vx, vy) = (vx - self.wind[0] * growth, vy - self.wind[1] * growth);
+            (vx, vy) = (vx - wx * growth, vy - wy * growth);
         }
         let [ex, ey, ez] = self.axis;
         let across = [vy * ez - vz * ey, vz * ex - vx * ez, vx * ey - vy * ex];
@@ -186,7 +188,7 @@ impl Solout<f64, [f64; 7]> for Landing {
         within: &mut I,
         solution: &mut Solution<f64, [f64; 7]>,
     ) -> ControlFlag<f64, [f64; 7]> {
-        if here[2] > 0.0 || now == before {
+        if here[2] > 0.0 || now <= before {
             return ControlFlag::Continue;
         }
         // Regula falsi, the kept end halved (the Illinois rule).
@@ -234,8 +236,12 @@ impl Solver {
 
     fn carry(self, ball: &Ball, tolerance: f64) -> f64 {
         match self {
-            Self::Dopri5 => landing(ball, ExplicitRungeKutta::dopri5().rtol(tolerance).atol(tolerance)),
-            Self::Dop853 => landing(ball, ExplicitRungeKutta::dop853().rtol(tolerance).atol(tolerance)),
+            Self::Dopri5 => {
+                landing(ball, ExplicitRungeKutta::dopri5().rtol(tolerance).atol(tolerance))
+            }
+            Self::Dop853 => {
+                landing(ball, ExplicitRungeKutta::dop853().rtol(tolerance).atol(tolerance))
+            }
         }
     }
 }
@@ -247,7 +253,8 @@ fn landing<const O: usize, const S: usize, const I: usize>(
     ball: &Ball,
     method: Method<O, S, I>,
 ) -> f64 {
-    let solution = IVP::ode(ball, 0.0, 30.0, ball.start).method(method).solout(Landing).solve().unwrap();
+    let solution =
+        IVP::ode(ball, 0.0, 30.0, ball.start).method(method).solout(Landing).solve().unwrap();
     let [x, y, ..] = solution.y.last().unwrap();
     x.hypot(*y)
 }

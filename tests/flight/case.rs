@@ -69,7 +69,7 @@ impl Case {
             "vacuum" => Model::Vacuum,
             other => panic!("no model {other}"),
         };
-        let pressure = if self.number("pressure_given") == 1.0 {
+        let pressure = if &self.columns["pressure_given"] == "1" {
             Pressure::Station(self.number("pressure_hpa"))
         } else {
             Pressure::Standard(self.number("altitude_m"))

@@ -3,7 +3,7 @@
 use evencarry::flight::{Conditions, Flight, Launch, Model, Trajectory, Wind, fly_all};
 use proptest::prelude::*;
 
-use crate::case::{cases, in_wind, near, straight, trajectory};
+use crate::case::{Case, cases, in_wind, near, straight, trajectory};
 
 /// What a batch may be off, m: 0.05 yd.
 const CARRY_OFF_M: f64 = 0.045_72;
@@ -23,7 +23,7 @@ fn alike(what: &str, brisk: &Flight, exact: &Flight) {
 #[test]
 fn every_row_of_the_reference_in_one_batch_within_a_twentieth_of_a_yard() {
     let cases = cases();
-    let all: Vec<Trajectory> = cases.iter().map(|case| case.trajectory()).collect();
+    let all: Vec<Trajectory> = cases.iter().map(Case::trajectory).collect();
     let flights = fly_all(&all);
     assert_eq!(flights.len(), cases.len());
     for ((case, trajectory), brisk) in cases.iter().zip(&all).zip(flights) {

@@ -31,7 +31,7 @@ fn without_air_flights_are_parabolas() {
     }
 }
 
-/// CoolProp 8.0's humid air (an implementation of Herrmann, Kretzschmar and Gatley 2009), kg/m³ and
+/// `CoolProp` 8.0's humid air (an implementation of Herrmann, Kretzschmar and Gatley 2009), kg/m³ and
 /// Pa s: °C, hPa, %, density, viscosity.
 #[test]
 fn air_is_that_of_an_independent_library() {

@@ -1,9 +1,6 @@
 //! The forms of a list of shots: JSON, NDJSON and CSV, written piece by piece, and gzip.
 
-use std::{
-    io::Read,
-    sync::{Arc, atomic::Ordering},
-};
+use std::sync::{Arc, atomic::Ordering};
 
 use serde_json::Value;
 
@@ -256,12 +253,6 @@ fn head_is_get_without_the_body() {
     }
 }
 
-fn unzipped(answer: &Answer) -> Vec<u8> {
-    let mut text = Vec::new();
-    flate2::read::GzDecoder::new(&answer.body[..]).read_to_end(&mut text).unwrap();
-    text
-}
-
 #[test]
 fn gzip_goes_to_who_takes_it_and_means_the_same() {
     let service = Running::start();
@@ -274,7 +265,7 @@ fn gzip_goes_to_who_takes_it_and_means_the_same() {
         assert_eq!(zipped.header("content-encoding"), Some("gzip"), "{path}");
         assert_eq!(zipped.header("content-type"), plain.header("content-type"));
         assert!(zipped.body.len() < plain.body.len() / 2);
-        assert_eq!(unzipped(&zipped), plain.body, "{path}");
+        assert_eq!(zipped.decoded(), plain.body, "{path}");
         // The tag of another coding is weak, and counts as the same.
         let tag = zipped.header("etag").unwrap();
         assert!(tag.starts_with("W/\""), "{tag}");
@@ -293,7 +284,7 @@ fn a_small_answer_is_sent_as_it_is_unless_that_is_refused() {
     assert_eq!(small.header("content-encoding"), None);
     let only = service.get_with("/healthz", "Accept-Encoding: gzip, identity;q=0\r\n");
     assert_eq!(only.header("content-encoding"), Some("gzip"));
-    assert_eq!(unzipped(&only), small.body);
+    assert_eq!(only.decoded(), small.body);
     let neither = service.get_with("/healthz", "Accept-Encoding: identity;q=0\r\n");
     assert_eq!(neither.status, 406);
     neither.problem();

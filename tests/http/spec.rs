@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use serde_json::{Value, json};
 
-use crate::support::{Answer, Running, shot};
+use crate::support::{Running, described, shot};
 
 fn spec(service: &Running) -> Value {
     service.get("/openapi.json").json()
@@ -60,41 +60,9 @@ fn everything_the_description_refers_to_is_in_it() {
 }
 
 #[test]
-fn every_operation_has_a_name_of_its_own_and_a_text() {
-    let spec = spec(&Running::start());
-    let mut names = BTreeSet::new();
-    for (path, item) in spec["paths"].as_object().unwrap() {
-        for (verb, operation) in item.as_object().unwrap() {
-            let name = operation["operationId"].as_str().unwrap();
-            assert!(names.insert(name.to_owned()), "{name} twice");
-            assert!(!operation["description"].as_str().unwrap().is_empty(), "{verb} {path}");
-            assert!(operation["responses"]["default"].is_object(), "{verb} {path}");
-        }
-    }
-    assert!(names.len() >= 29, "{names:?}");
-}
-
-/// Holds an answer against what the description says of it.
-fn check(spec: &Value, (verb, path): (&str, &str), answer: &Answer) {
-    let responses = &spec["paths"][path][verb]["responses"];
-    let media = answer.header("content-type").unwrap();
-    let response = responses.get(answer.status.to_string()).unwrap_or(&responses["default"]);
-    let mut schema = response["content"][media]["schema"].clone();
-    assert!(!schema.is_null(), "{verb} {path} {} {media} is not described", answer.status);
-    schema["components"] = spec["components"].clone();
-    let validator = jsonschema::draft202012::new(&schema).unwrap();
-    let body = answer.json();
-    let faults: Vec<String> = validator
-        .iter_errors(&body)
-        .map(|fault| format!("{}: {fault}", fault.instance_path()))
-        .collect();
-    assert!(faults.is_empty(), "{verb} {path} {}: {faults:?}\n{body}", answer.status);
-}
-
-#[test]
 fn answers_are_as_described() {
+    // The client of these tests holds every answer against the description.
     let service = Running::start();
-    let spec = spec(&service);
     let player = json!({"name": "Rowan", "hand": "left", "notes": ""});
     let club = json!({"name": "5-hybrid", "kind": "hybrid", "loft_deg": 25, "length_yd": 1.08,
         "demo": true, "ratings": {"look": 4}, "builds": [{"from": "2026-03-01", "what": "regripped"}]});
@@ -102,81 +70,60 @@ fn answers_are_as_described() {
         "adjusted_for": ["air"]});
     let (one, other) = (shot("1"), shot("2"));
     let sent = [
-        ("put", "/v1/players/{player}", "/v1/players/rowan", player.to_string()),
+        ("PUT", "/v1/players/rowan", player.to_string()),
+        ("PUT", "/v1/players/rowan/clubs/5h", club.to_string()),
+        ("PUT", "/v1/players/rowan/bags/b", json!({"name": "B", "clubs": ["5h"]}).to_string()),
+        ("PUT", "/v1/balls/b", json!({"name": "B", "kind": "range"}).to_string()),
+        ("PUT", "/v1/sources/bay-3", source.to_string()),
+        ("PUT", "/v1/sources/bay-3/context", json!({"lie": "mat"}).to_string()),
+        ("POST", "/v1/shots", one.clone()),
+        ("POST", "/v1/shots", one.clone()),
+        ("POST", "/v1/shots", one.replace("158.3", "1.3")),
+        ("POST", "/v1/shots", format!("[{other},7]")),
+        ("POST", "/v1/shots?all_or_nothing=true", format!("[{other},7]")),
+        ("POST", "/v1/shots", String::from("{")),
         (
-            "put",
-            "/v1/players/{player}/clubs/{club}",
-            "/v1/players/rowan/clubs/5h",
-            club.to_string(),
-        ),
-        (
-            "put",
-            "/v1/players/{player}/bags/{bag}",
-            "/v1/players/rowan/bags/b",
-            json!({"name": "B", "clubs": ["5h"]}).to_string(),
-        ),
-        (
-            "put",
-            "/v1/balls/{ball}",
-            "/v1/balls/b",
-            json!({"name": "B", "kind": "range"}).to_string(),
-        ),
-        ("put", "/v1/sources/{source}", "/v1/sources/bay-3", source.to_string()),
-        (
-            "put",
-            "/v1/sources/{source}/context",
-            "/v1/sources/bay-3/context",
-            json!({"lie": "mat"}).to_string(),
-        ),
-        ("post", "/v1/shots", "/v1/shots", one.clone()),
-        ("post", "/v1/shots", "/v1/shots", one.clone()),
-        ("post", "/v1/shots", "/v1/shots", one.replace("158.3", "1.3")),
-        ("post", "/v1/shots", "/v1/shots", format!("[{other},7]")),
-        ("post", "/v1/shots", "/v1/shots?all_or_nothing=true", format!("[{other},7]")),
-        ("post", "/v1/shots", "/v1/shots", String::from("{")),
-        (
-            "patch",
-            "/v1/shots/{source}/{id}",
+            "PATCH",
             "/v1/shots/bay-3/1",
             json!({"intent": {"height": "low"}, "set_aside": {"reason": "x"}}).to_string(),
         ),
         (
-            "post",
-            "/v1/assignments",
+            "POST",
             "/v1/assignments",
             json!({"filter": {"source": "bay-3"}, "set": {"lie": "tee"}}).to_string(),
         ),
+        (
+            "POST",
+            "/v1/retirements",
+            json!({"filter": {"source": "bay-3"}, "dry_run": true}).to_string(),
+        ),
     ];
-    let retirement = json!({"filter": {"source": "bay-3"}, "dry_run": true}).to_string();
-    let retired = ("post", "/v1/retirements", "/v1/retirements", retirement);
-    for (verb, path, at, body) in sent.into_iter().chain([retired]) {
-        let answer = service.send(&verb.to_uppercase(), at, &body);
-        check(&spec, (verb, path), &answer);
+    for (method, at, body) in sent {
+        service.send(method, at, &body);
     }
-    for (path, at) in [
-        ("/healthz", "/healthz"),
-        ("/readyz", "/readyz"),
-        ("/v1/shots", "/v1/shots?limit=1"),
-        ("/v1/shots", "/v1/shots?limit=0"),
-        ("/v1/shots/{source}/{id}", "/v1/shots/bay-3/1"),
-        ("/v1/shots/{source}/{id}", "/v1/shots/bay-3/none"),
-        ("/v1/players", "/v1/players"),
-        ("/v1/players/{player}", "/v1/players/rowan"),
-        ("/v1/players/{player}/clubs", "/v1/players/rowan/clubs"),
-        ("/v1/players/{player}/clubs/{club}", "/v1/players/rowan/clubs/5h"),
-        ("/v1/players/{player}/bags", "/v1/players/rowan/bags"),
-        ("/v1/balls", "/v1/balls"),
-        ("/v1/sources", "/v1/sources"),
-        ("/v1/sources/{source}/context", "/v1/sources/bay-3/context"),
-        ("/v1/players/{player}/clubs/{club}/profile", "/v1/players/rowan/clubs/5h/profile"),
-        ("/v1/players/{player}/ladder", "/v1/players/rowan/ladder?bag=b"),
-        ("/v1/players/{player}/ladder", "/v1/players/rowan/ladder"),
+    for at in [
+        "/healthz",
+        "/readyz",
+        "/v1/shots?limit=1",
+        "/v1/shots?limit=0",
+        "/v1/shots/bay-3/1",
+        "/v1/shots/bay-3/none",
+        "/v1/players",
+        "/v1/players/rowan",
+        "/v1/players/rowan/clubs",
+        "/v1/players/rowan/clubs/5h",
+        "/v1/players/rowan/bags",
+        "/v1/balls",
+        "/v1/sources",
+        "/v1/sources/bay-3/context",
+        "/v1/players/rowan/clubs/5h/profile",
+        "/v1/players/rowan/ladder?bag=b",
+        "/v1/players/rowan/ladder",
     ] {
-        check(&spec, ("get", path), &service.get(at));
+        service.get(at);
     }
     service.send("POST", "/v1/shots", &shot("3").replace("5h", "4i"));
-    let comparison = service.get("/v1/players/rowan/comparisons?incumbent=4i&candidate=5h");
-    check(&spec, ("get", "/v1/players/{player}/comparisons"), &comparison);
+    service.get("/v1/players/rowan/comparisons?incumbent=4i&candidate=5h");
     for more in [
         "",
         "&candidate=5h",
@@ -184,39 +131,34 @@ fn answers_are_as_described() {
     ] {
         let place = service.get(&format!("/v1/players/rowan/replacements?incumbent=4i{more}"));
         assert_eq!(place.status, 200, "{more}");
-        check(&spec, ("get", "/v1/players/{player}/replacements"), &place);
     }
 }
 
 #[test]
 fn answers_about_tables_are_as_described() {
     let service = Running::start();
-    let spec = spec(&service);
     let mapping = json!({
         "name": "x", "columns": {"a": "/id", "b": "/time", "c": "/flight/carry_m"},
         "set": {"source": "bay-3", "ext": {"x": 1.5}}
     });
-    let (list, one) = ("/v1/csv-mappings", "/v1/csv-mappings/{mapping}");
     let at = "/v1/csv-mappings/export";
-    check(&spec, ("put", one), &service.send("PUT", at, &mapping.to_string()));
-    check(&spec, ("get", one), &service.get(at));
-    check(&spec, ("get", list), &service.get(list));
+    service.send("PUT", at, &mapping.to_string());
+    service.get(at);
+    service.get("/v1/csv-mappings");
     for query in ["&dry_run=true", ""] {
         let path = format!("/v1/shots?mapping=export{query}");
         let table = b"a,b,c\n9,2026-04-11T10:15:04Z,150\n10,x,150\n";
         let answer = service.send_as("text/csv", "POST", &path, table);
         assert_eq!(answer.status, 200, "{path}");
-        check(&spec, ("post", "/v1/shots"), &answer);
     }
 }
 
 #[test]
 fn described_documents_are_taken_and_others_are_not() {
     let service = Running::start();
-    let spec = spec(&service);
     let valid = |name: &str, document: &Value| {
-        let schema = json!({"$ref": format!("#/components/schemas/{name}"), "components": spec["components"]});
-        jsonschema::draft202012::new(&schema).unwrap().is_valid(document)
+        let schema = json!({"$ref": format!("#/components/schemas/{name}")});
+        described::validator(&schema).is_valid(document)
     };
     service.send("PUT", "/v1/players/rowan", r#"{"name":"Rowan"}"#);
     for (name, path, document) in [

@@ -5,6 +5,7 @@
 #![allow(dead_code, unreachable_pub, clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 pub mod daemon;
+pub mod described;
 pub mod failing_disk;
 pub mod raw;
 
@@ -70,11 +71,13 @@ impl Running {
         Connection::open(self.address)
     }
 
-    /// Asks once, on a connection of its own.
+    /// Asks once, on a connection of its own. The answer must be as the API is described.
     pub fn ask(&self, request: &[u8]) -> Answer {
         let mut connection = self.connect();
         connection.send(request);
-        connection.answer()
+        let answer = connection.answer();
+        described::check(request, &answer);
+        answer
     }
 
     /// GET

@@ -6,6 +6,7 @@ use std::{
     time::Duration,
 };
 
+use flate2::read::GzDecoder;
 use serde_json::Value;
 
 use super::PATIENCE;
@@ -156,6 +157,19 @@ impl Answer {
     /// The body as text.
     pub fn text(&self) -> &str {
         std::str::from_utf8(&self.body).unwrap()
+    }
+
+    /// The body without its coding.
+    pub fn decoded(&self) -> Vec<u8> {
+        let mut body = Vec::new();
+        match self.header("content-encoding") {
+            Some(coding) => {
+                assert_eq!(coding, "gzip");
+                GzDecoder::new(&self.body[..]).read_to_end(&mut body).unwrap();
+            }
+            None => body.extend_from_slice(&self.body),
+        }
+        body
     }
 
     /// The body as JSON.

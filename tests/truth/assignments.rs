@@ -57,6 +57,23 @@ async fn a_flag_finds_what_was_odd_on_arrival_and_what_the_shots_around_say() {
 }
 
 #[tokio::test]
+async fn a_flag_is_found_however_many_shots_lie_before_it() {
+    let world = World::new();
+    world.many(20_005).await;
+    for ball_speed in [52.0, 52.4, 40.0, 51.8, 52.1, 52.3, 51.9, 52.2] {
+        world.shot(struck(ball_speed)).await;
+    }
+    world.many(20_005).await;
+    for by in [json!({"player": "rowan"}), json!({"source": "bay"}), json!({})] {
+        let mut filter = by;
+        filter["flag"] = json!(Flags::MISHIT);
+        for newest_first in [false, true] {
+            assert_eq!(world.pages(&filter, (100, 20_000), newest_first), [20_008], "{filter}");
+        }
+    }
+}
+
+#[tokio::test]
 async fn shots_that_no_longer_pass_when_their_turn_comes_are_left_alone() {
     let world = World::new();
     world.shot(json!({"player": null, "club": null})).await;

@@ -18,7 +18,7 @@ use crate::{
         service::{Service, ask},
     },
     live::Receipt,
-    shot::{self, Rejection, Sequence, ShotId, SourceId},
+    shot::{self, Flags, Rejection, Sequence, ShotId, SourceId},
     store::{Batch, NewShot, ReceiptWanted, ShotOutcome},
 };
 
@@ -30,6 +30,7 @@ pub(in crate::api) struct Stored {
     /// What became of it.
     status: Status,
     /// What is odd about it, at this moment.
+    #[schema(value_type = Vec<Flags>)]
     flags: Vec<String>,
 }
 

@@ -25,7 +25,7 @@ use utoipa::openapi::{
 };
 
 use super::{
-    endpoint::{Answer, Components, Endpoint, Success},
+    endpoint::{Answer, Caching, Components, Endpoint, Success},
     judge::Asked,
     media::Media,
     problem::{Kind, Problem},
@@ -41,6 +41,7 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[Endpoint {
     name: "readMetrics",
     about: "How the service does, for a scraper: Prometheus text, or OpenMetrics for who asks for it.",
     gives: &[Media::PrometheusText, Media::OpenMetrics],
+    caching: Caching::Never,
     successes: &[Success::new(200, "The figures as they stand.", text_shape)],
     ..Endpoint::BASE
 }];

@@ -81,12 +81,10 @@ impl<'a> Query<'a> {
             let unit = units::resolve(name, dimension, key)?;
             Some((key.clone().into_owned(), unit, value.clone()))
         })?;
-        let kept =
-            value.parse().ok().filter(|sent: &f64| sent.is_finite()).map(|sent| unit.to_si(sent));
-        match kept {
-            Some(kept) if (low..=high).contains(&kept) => Some(kept),
+        let (low, high) = unit.bounds((low, high));
+        match value.parse().ok().filter(|sent: &f64| sent.is_finite()) {
+            Some(sent) if (low..=high).contains(&sent) => Some(unit.to_si(sent)),
             Some(_) => {
-                let (low, high) = (unit.from_si(low), unit.from_si(high));
                 self.fault(&spelling, format!("`{spelling}` is {value}: give {low} to {high}"));
                 None
             }

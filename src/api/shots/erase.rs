@@ -6,6 +6,7 @@ use super::one::{Named, PATH, named};
 use crate::{
     api::{
         endpoint::{Answer, Endpoint, Success, Verb},
+        problem::Kind,
         query::no_query,
         service::Service,
     },
@@ -21,6 +22,7 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[Endpoint {
             keyed hash of its identity stays, so that the same shot sent again counts as a duplicate \
             and stores nothing. A retired shot no longer counts either. Afterwards it is 410.",
     successes: &[Success::bare(204, "It is erased.")],
+    refusals: &[Kind::Gone],
     ..Endpoint::BASE
 }];
 

@@ -17,7 +17,9 @@ use crate::{
     api::{
         cursor,
         endpoint::{Answer, Endpoint, Success, shape},
-        errors, items,
+        errors,
+        field::Field,
+        items,
         judge::Asked,
         media::Media,
         problem::{Fault, Problem},
@@ -37,7 +39,8 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[Endpoint {
             and CSV have it alone. An answer that cannot be written to its end is cut off.",
     parameters: wanted::PARAMETERS,
     gives: &[Media::Json, Media::Ndjson, Media::Csv],
-    successes: &[Success::new(200, "A page of shots.", shape::<ShotPage>)],
+    line: Some(items::SHAPE),
+    successes: &[Success::new(200, "A page of shots.", shape::<ShotPage>).with(&[Field::LINK])],
     ..Endpoint::BASE
 }];
 

@@ -27,6 +27,7 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[
         name: "readShot",
         about: "One shot: the event as it was sent, and what is effective.",
         successes: &[Success::new(200, "The shot.", items::SHAPE)],
+        refusals: &[Kind::Gone],
         ..Endpoint::BASE
     },
     Endpoint {
@@ -40,6 +41,7 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[
         takes: &[Media::Json, Media::MergePatch],
         body: Some(spec::correction),
         successes: &[Success::new(200, "The shot as it is now.", items::SHAPE)],
+        refusals: &[Kind::Gone],
         ..Endpoint::BASE
     },
 ];

@@ -25,16 +25,18 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[Endpoint {
     handler: || web::to(post),
     name: "sendShots",
     about: "Stores shots: one, an array, or an NDJSON stream of any length; one or a list of them \
-            in envelopes of CloudEvents; or a CSV table of any length, read by a mapping. A success means that they are on the disk. Items of an \
-            array and lines of a stream are taken or refused one by one. A body may be compressed \
-            with gzip or zstd.",
+            in envelopes of CloudEvents; or a CSV table of any length, read by a mapping. A success \
+            means that they are on the disk. Items of an array, lines of a stream and rows of a \
+            table are taken or refused one by one. A body may be compressed with gzip or zstd.",
     parameters: PARAMETERS,
     takes: &[Media::Json, Media::Ndjson, Media::CloudEvent, Media::CloudEvents, Media::Csv],
     body: Some(spec::shots_sent),
+    line: Some(spec::shot_event),
     successes: &[
         Success::new(201, "One shot was stored.", shape::<intake::Stored>),
         Success::new(200, "One shot was stored already, or many were judged.", one_or_many),
     ],
+    refusals: &[Kind::Conflict],
     ..Endpoint::BASE
 }];
 

@@ -1,16 +1,18 @@
-//! The documents of the catalogue and the acts on shots, in the description: what may be sent, and
-//! how it comes back. Their parsers are in `shot`; a test of the API holds both together.
+//! The documents of the catalogue in the description: what may be sent, and how it comes back. Their
+//! parsers are in `shot`; a test of the API holds both together.
 
 use serde_json::{Map, Value, json};
 use utoipa::openapi::{Ref, RefOr, Schema};
 
+use super::members::{
+    about, closed, list_of, members, name, number, open, sequence, text, title, truth, unit, with,
+    word,
+};
 use crate::{
     api::endpoint::Components,
     shot::{
-        Adjustment, BAG_MAX, BEARING_DEG, BUILDS_MAX, Bag, Ball, BallKind, CSV_COLUMNS_MAX, Club,
-        ClubKind, Context, CsvMapping, DecimalMark, FlightOrigin, Hand, Height, LAST_MAX, LENGTH_M,
-        LIE_DEG, LOFT_DEG, Lie, MARKS, Place, Player, Purpose, Shape, Source, SpeedOrigin,
-        SpinOrigin, Swing,
+        BAG_MAX, BEARING_DEG, BUILDS_MAX, Bag, Ball, CSV_COLUMNS_MAX, CSV_VALUES_MAX, Club,
+        Context, CsvMapping, LENGTH_M, LIE_DEG, LOFT_DEG, MARKS, Player, Source, Text, units,
     },
 };
 
@@ -18,6 +20,8 @@ use crate::{
 pub(in crate::api) trait Documented {
     /// The name of its schema.
     const NAME: &'static str;
+    /// What it is.
+    const ABOUT: &'static str;
     /// The members that must be sent.
     const REQUIRED: &[&str] = &["name"];
     /// Its members.
@@ -39,27 +43,7 @@ pub(in crate::api) fn listing_of<D: Documented>(_: &mut Components) -> RefOr<Sch
     Ref::from_schema_name(format!("{}List", D::NAME)).into()
 }
 
-/// A context as it comes back.
-pub(in crate::api) fn context_entry(_: &mut Components) -> RefOr<Schema> {
-    Ref::from_schema_name("ContextEntry").into()
-}
-
-/// What may be sent as a correction.
-pub(in crate::api) fn correction(_: &mut Components) -> RefOr<Schema> {
-    Ref::from_schema_name("Correction").into()
-}
-
-/// What may be sent as an assignment.
-pub(in crate::api) fn assignment(_: &mut Components) -> RefOr<Schema> {
-    Ref::from_schema_name("Assignment").into()
-}
-
-/// What may be sent as a retirement.
-pub(in crate::api) fn retirement(_: &mut Components) -> RefOr<Schema> {
-    Ref::from_schema_name("Retirement").into()
-}
-
-/// The schemas of all documents and acts.
+/// The schemas of all documents.
 pub(super) fn schemas() -> Map<String, Value> {
     let mut schemas = Map::new();
     add::<Player>(&mut schemas);
@@ -68,315 +52,259 @@ pub(super) fn schemas() -> Map<String, Value> {
     add::<Ball>(&mut schemas);
     add::<Source>(&mut schemas);
     add::<CsvMapping>(&mut schemas);
-    schemas.insert("Context".into(), closed(&Context::members(), &[]));
-    let told = with(kept(Context::members()), [("as_of", sequence())]);
-    schemas.insert("ContextEntry".into(), open(&told, &["as_of"]));
-    schemas.insert("Correction".into(), closed(&corrected(), &[]));
-    let assigned = assigned();
-    let members =
-        members([("filter", assigned["properties"]["filter"].clone()), ("dry_run", truth())]);
-    schemas.insert("Retirement".into(), closed(&members, &["filter"]));
-    schemas.insert("Assignment".into(), assigned);
+    schemas.insert("CsvTime".into(), csv_time());
+    schemas.insert("CsvId".into(), csv_id());
+    add_context(&mut schemas);
+    schemas.insert("ClubRatings".into(), ratings());
+    schemas.insert("ClubBuild".into(), build());
     schemas
 }
 
+const AS_OF: &str = "The sequence that changed it last.";
+
 fn add<D: Documented>(schemas: &mut Map<String, Value>) {
     let entry = format!("{}Entry", D::NAME);
-    let told = with(kept(D::members()), [("id", name()), ("as_of", sequence())]);
-    let items =
-        json!({"type": "array", "items": {"$ref": format!("#/components/schemas/{entry}")}});
-    let list = with(Map::new(), [("items", items), ("as_of", sequence())]);
-    schemas.insert(D::NAME.into(), closed(&D::members(), D::REQUIRED));
-    schemas.insert(entry, open(&told, &["id", "name", "as_of"]));
-    schemas.insert(format!("{}List", D::NAME), open(&list, &["items", "as_of"]));
+    let id = about(name(), "Its id, as the path names it.");
+    let told = with(kept(D::members()), [("id", id), ("as_of", about(sequence(), AS_OF))]);
+    let items = json!({"$ref": format!("#/components/schemas/{entry}")});
+    let list = members([
+        ("items", about(list_of(&items), "The entries, by id.")),
+        ("as_of", about(sequence(), "The last sequence that changed any of them.")),
+    ]);
+    let sent = about(closed(&D::members(), D::REQUIRED), D::ABOUT);
+    let come_back = format!("{} As it comes back.", D::ABOUT);
+    let shown = [&["id", "as_of"], D::REQUIRED].concat();
+    schemas.insert(D::NAME.into(), sent);
+    schemas.insert(entry, about(open(&told, &shown), &come_back));
+    let all = about(open(&list, &["items", "as_of"]), "A list of the catalogue.");
+    schemas.insert(format!("{}List", D::NAME), all);
 }
 
-/// The members that come back: lengths and altitudes in the unit they are kept in only.
+/// A context comes back without an id: it is its source's.
+fn add_context(schemas: &mut Map<String, Value>) {
+    let told = with(kept(Context::members()), [("as_of", about(sequence(), AS_OF))]);
+    let come_back = format!("{} As it comes back.", Context::ABOUT);
+    schemas.insert("ContextEntry".into(), about(open(&told, &["as_of"]), &come_back));
+    schemas.insert(Context::NAME.into(), about(closed(&Context::members(), &[]), Context::ABOUT));
+}
+
+/// The members that come back: lengths and altitudes in the unit they are kept in only. Bounds are
+/// checked in the unit that was sent, rounded outwards, so that what is kept may be past its own.
 fn kept(mut members: Map<String, Value>) -> Map<String, Value> {
     members.retain(|name, _| !name.ends_with("_yd") && !name.ends_with("_ft"));
-    members
-}
-
-fn with<const N: usize>(
-    mut members: Map<String, Value>,
-    more: [(&str, Value); N],
-) -> Map<String, Value> {
-    members.extend(more.into_iter().map(|(name, schema)| (name.to_owned(), schema)));
-    members
-}
-
-fn members<const N: usize>(members: [(&str, Value); N]) -> Map<String, Value> {
-    with(Map::new(), members)
-}
-
-fn closed(members: &Map<String, Value>, required: &[&str]) -> Value {
-    json!({
-        "type": "object", "properties": members, "required": required, "additionalProperties": false,
-    })
-}
-
-fn open(members: &Map<String, Value>, required: &[&str]) -> Value {
-    json!({"type": "object", "properties": members, "required": required})
-}
-
-fn name() -> Value {
-    json!({"$ref": "#/components/schemas/Name"})
-}
-
-fn sequence() -> Value {
-    json!({"$ref": "#/components/schemas/Sequence"})
-}
-
-fn text() -> Value {
-    json!({"type": "string"})
-}
-
-fn title() -> Value {
-    json!({"type": "string", "minLength": 1})
-}
-
-fn truth() -> Value {
-    json!({"type": "boolean"})
-}
-
-fn number((low, high): (f64, f64)) -> Value {
-    json!({"type": "number", "minimum": low, "maximum": high})
-}
-
-fn words<W: Copy>(all: &[W], spelling: fn(W) -> &'static str) -> Value {
-    let words: Vec<&str> = all.iter().map(|word| spelling(*word)).collect();
-    json!({"type": "string", "enum": words})
-}
-
-macro_rules! words {
-    ($Word:ident) => {
-        words($Word::ALL, $Word::as_str)
-    };
-}
-
-/// The same, or null, which lifts an earlier correction.
-fn or_null(mut schema: Value) -> Value {
-    match schema["type"].as_str() {
-        Some(kind) => schema["type"] = json!([kind, "null"]),
-        None => return json!({"anyOf": [schema, {"type": "null"}]}),
+    for member in members.values_mut().filter_map(Value::as_object_mut) {
+        member.remove("minimum");
+        member.remove("maximum");
     }
-    if let Some(words) = schema["enum"].as_array_mut() {
-        words.push(Value::Null);
-    }
-    schema
-}
-
-fn unit(of: (f64, f64), numerator: f64) -> Value {
-    json!({"type": "number", "description": "In place of the same in metres.",
-           "minimum": of.0 / numerator - 0.001, "maximum": of.1 / numerator + 0.001})
+    members
 }
 
 /// Altitudes, m: the event's bounds.
 const ALTITUDE_M: (f64, f64) = (-500.0, 6_000.0);
 
+fn called() -> Value {
+    title("What it is called.")
+}
+
+fn notes() -> Value {
+    text(Text::Notes, "Anything.")
+}
+
+fn ratings() -> Value {
+    let mark = |what| {
+        let mark = json!({"type": "integer", "minimum": MARKS.0, "maximum": MARKS.1});
+        about(mark, what)
+    };
+    let marks = members([
+        ("look", mark("How it looks.")),
+        ("feel", mark("How it feels.")),
+        ("trust", mark("How far it is trusted.")),
+    ]);
+    about(closed(&marks, &[]), "A player's marks for a club, kept and shown, never scored.")
+}
+
+fn build() -> Value {
+    let day = json!({"type": "string", "format": "date"});
+    let build = members([
+        ("from", about(day, "The first day with it, by the sender's calendar.")),
+        ("what", text(Text::Line, "What was changed.")),
+    ]);
+    about(closed(&build, &["from"]), "A change of a club: regripped, bent, reshafted.")
+}
+
 impl Documented for Player {
     const NAME: &'static str = "Player";
+    const ABOUT: &'static str = "A player.";
 
     fn members() -> Map<String, Value> {
-        members([("name", title()), ("hand", words!(Hand)), ("notes", text())])
+        members([("name", called()), ("hand", word("Hand")), ("notes", notes())])
     }
 }
 
 impl Documented for Club {
     const NAME: &'static str = "Club";
+    const ABOUT: &'static str = "A club of a player.";
 
     fn members() -> Map<String, Value> {
-        let mark = json!({"type": "integer", "minimum": MARKS.0, "maximum": MARKS.1});
-        let marks = members([("look", mark.clone()), ("feel", mark.clone()), ("trust", mark)]);
-        let day = json!({"type": "string", "format": "date"});
-        let build = closed(&members([("from", day), ("what", text())]), &["from"]);
+        let ratings = json!({"$ref": "#/components/schemas/ClubRatings"});
+        let mut builds = list_of(&json!({"$ref": "#/components/schemas/ClubBuild"}));
+        builds["maxItems"] = json!(BUILDS_MAX);
+        let changes = "Its changes, one a day; each starts new evidence.";
+        let demo = about(truth(), "Whether it is tried, not owned; false unless said.");
         members([
-            ("name", title()),
-            ("kind", words!(ClubKind)),
-            ("model", text()),
-            ("loft_deg", number(LOFT_DEG)),
-            ("measured_loft_deg", number(LOFT_DEG)),
-            ("lie_deg", number(LIE_DEG)),
-            ("length_m", number(LENGTH_M)),
-            ("length_yd", unit(LENGTH_M, 0.9144)),
-            ("shaft", text()),
-            ("setting", text()),
-            ("demo", truth()),
-            ("notes", text()),
-            ("ratings", closed(&marks, &[])),
-            ("builds", json!({"type": "array", "items": build, "maxItems": BUILDS_MAX})),
+            ("name", called()),
+            ("kind", word("ClubKind")),
+            ("model", text(Text::Line, "Its model.")),
+            ("loft_deg", number(LOFT_DEG, "The loft stamped on it, degrees.")),
+            ("measured_loft_deg", number(LOFT_DEG, "The loft measured on it, degrees.")),
+            ("lie_deg", number(LIE_DEG, "Its lie angle, degrees.")),
+            ("length_m", number(LENGTH_M, "Its length, metres.")),
+            ("length_yd", unit(units::YD, LENGTH_M, "length_m")),
+            ("shaft", text(Text::Line, "Its shaft.")),
+            ("setting", text(Text::Line, "How its adjustable parts are set.")),
+            ("demo", demo),
+            ("notes", notes()),
+            ("ratings", about(ratings, "The player's marks for it.")),
+            ("builds", about(builds, changes)),
         ])
     }
 }
 
 impl Documented for Bag {
     const NAME: &'static str = "Bag";
+    const ABOUT: &'static str = "A bag of a player.";
 
     fn members() -> Map<String, Value> {
-        let clubs =
-            json!({"type": "array", "items": name(), "maxItems": BAG_MAX, "uniqueItems": true});
-        members([("name", title()), ("clubs", clubs)])
+        let mut clubs = list_of(&name());
+        clubs["maxItems"] = json!(BAG_MAX);
+        clubs["uniqueItems"] = json!(true);
+        members([
+            ("name", called()),
+            ("clubs", about(clubs, "The player's clubs in it, each once.")),
+        ])
     }
 }
 
 impl Documented for Ball {
     const NAME: &'static str = "Ball";
+    const ABOUT: &'static str = "A ball.";
 
     fn members() -> Map<String, Value> {
-        members([("name", title()), ("kind", words!(BallKind)), ("batch", text())])
+        let batch = text(Text::Line, "Its batch.");
+        members([("name", called()), ("kind", word("BallKind")), ("batch", batch)])
     }
 }
 
 impl Documented for Source {
     const NAME: &'static str = "Source";
+    const ABOUT: &'static str = "A source of shots, and what its shots have by default.";
 
     fn members() -> Map<String, Value> {
-        let adjusted = json!({"type": "array", "items": words!(Adjustment), "uniqueItems": true});
+        let mut adjusted = list_of(&word("Adjustment"));
+        adjusted["uniqueItems"] = json!(true);
+        let zone = json!({"type": "string"});
         members([
-            ("name", title()),
-            ("place", words!(Place)),
-            ("lie", words!(Lie)),
-            ("ball", name()),
-            ("altitude_m", number(ALTITUDE_M)),
-            ("altitude_ft", unit(ALTITUDE_M, 0.3048)),
-            ("target_bearing_deg", number(BEARING_DEG)),
-            ("zone", text()),
-            ("flight_origin", words!(FlightOrigin)),
-            ("spin_origin", words!(SpinOrigin)),
-            ("speed_origin", words!(SpeedOrigin)),
-            ("adjusted_for", adjusted),
+            ("name", called()),
+            ("place", word("Place")),
+            ("lie", word("Lie")),
+            ("ball", about(name(), "The ball there.")),
+            ("altitude_m", number(ALTITUDE_M, "Its height above the sea, metres.")),
+            ("altitude_ft", unit(units::FT, ALTITUDE_M, "altitude_m")),
+            ("target_bearing_deg", bearing("Where its target line points, degrees from north.")),
+            ("zone", about(zone, "Its time zone by its IANA name, such as `Europe/Madrid`.")),
+            ("flight_origin", word("FlightOrigin")),
+            ("spin_origin", word("SpinOrigin")),
+            ("speed_origin", word("SpeedOrigin")),
+            ("adjusted_for", about(adjusted, "What it corrects its flights for.")),
         ])
     }
+}
+
+const CSV_SET: &str = "Members that all rows have, as in an event.";
+const CSV_COLUMNS: &str = "By column, a pointer to the member of the event that it fills, unit \
+    included: `/flight/carry_yd`.";
+const CSV_VALUES: &str =
+    "By column, what is stored for the texts in it; no other text is then taken.";
+
+fn cells(what: &str) -> Value {
+    let mut cells = list_of(&json!({"type": "string"}));
+    cells["maxItems"] = json!(CSV_COLUMNS_MAX);
+    about(cells, what)
+}
+
+fn csv_time() -> Value {
+    let time = members([
+        ("columns", cells("The columns, joined by a space.")),
+        ("format", text(Text::Reason, "Their form in directives of strptime.")),
+        ("zone", title("The IANA zone that it is local to, unless the form has an offset.")),
+    ]);
+    about(closed(&time, &["columns", "format"]), "A time that is put together of columns.")
+}
+
+fn csv_id() -> Value {
+    let id = members([
+        ("prefix", title("What it begins with.")),
+        ("columns", cells("The columns that make it.")),
+        ("row", about(truth(), "Whether the number of the row is its end.")),
+    ]);
+    about(closed(&id, &[]), "An id that is put together, its parts joined by `-`.")
 }
 
 impl Documented for CsvMapping {
     const NAME: &'static str = "CsvMapping";
+    const ABOUT: &'static str = "How the columns of a CSV table become events.";
     const REQUIRED: &[&str] = &["name", "columns"];
 
     fn members() -> Map<String, Value> {
-        let about = |mut schema: Value, about: &str| {
-            schema["description"] = json!(about);
-            schema
+        let named = |values| {
+            json!({
+                "type": "object", "additionalProperties": values, "maxProperties": CSV_VALUES_MAX,
+            })
         };
-        let texts = || json!({"type": "object", "additionalProperties": text()});
-        let list = || json!({"type": "array", "items": text(), "maxItems": CSV_COLUMNS_MAX});
-        let by_column = json!({"type": "object", "additionalProperties": texts()});
-        let time = [("columns", list()), ("format", title()), ("zone", title())];
-        let time = closed(&members(time), &["columns", "format"]);
-        let id = [("prefix", title()), ("columns", list()), ("row", truth())];
+        let texts = named(json!({"type": "string"}));
+        let by_column = named(texts.clone());
+        let delimiter = json!({"type": "string", "minLength": 1, "maxLength": 1});
+        let between = "What stands between cells; a comma if absent.";
+        let time = "The time where no one column has it as RFC 3339.";
+        let id = "The id where no one column has it. Row numbers repeat in the next file, so they \
+            need a prefix or a column.";
+        let referred = |name: &str| json!({"$ref": format!("#/components/schemas/{name}")});
         members([
-            ("name", title()),
-            (
-                "delimiter",
-                json!({"type": "string", "minLength": 1, "maxLength": 1,
-                "description": "What stands between cells; a comma if absent."}),
-            ),
-            ("decimal_mark", words!(DecimalMark)),
-            (
-                "columns",
-                about(
-                    texts(),
-                    "By column, a pointer to the member of the event that it \
-                fills, unit included: `/flight/carry_yd`.",
-                ),
-            ),
-            ("optional", about(list(), "Those of `columns` that a file need not have.")),
-            ("ignored", about(list(), "Columns that are left alone.")),
-            (
-                "values",
-                about(
-                    by_column,
-                    "By column, what is stored for the texts in it; no other \
-                text is then taken.",
-                ),
-            ),
-            ("absent", about(list(), "Texts that say no more than an empty cell.")),
-            (
-                "time",
-                about(
-                    time,
-                    "The time where no one column has it as RFC 3339: columns joined \
-                by a space, their form in directives of strptime, and the IANA zone.",
-                ),
-            ),
-            (
-                "id",
-                about(
-                    closed(&members(id), &[]),
-                    "The id where no one column has it: prefix, \
-                columns and row number, joined by `-`. Row numbers repeat in the next file, so \
-                they need a prefix or a column.",
-                ),
-            ),
-            ("set", json!({"type": "object", "description": "Members that all rows have."})),
+            ("name", called()),
+            ("delimiter", about(delimiter, between)),
+            ("decimal_mark", word("DecimalMark")),
+            ("columns", about(texts, CSV_COLUMNS)),
+            ("optional", cells("Those of `columns` that a file need not have.")),
+            ("ignored", cells("Columns that are left alone.")),
+            ("values", about(by_column, CSV_VALUES)),
+            ("absent", cells("Texts that say no more than an empty cell.")),
+            ("time", about(referred("CsvTime"), time)),
+            ("id", about(referred("CsvId"), id)),
+            ("set", json!({"type": "object", "description": CSV_SET})),
         ])
     }
+}
+
+fn bearing(what: &str) -> Value {
+    number(BEARING_DEG, what)
 }
 
 impl Documented for Context {
     const NAME: &'static str = "Context";
+    const ABOUT: &'static str = "What a source's shots inherit from now on.";
 
     fn members() -> Map<String, Value> {
+        let club =
+            "With which club; inherited only with this player, or when the event names them.";
         members([
-            ("player", name()),
-            ("club", name()),
-            ("lie", words!(Lie)),
-            ("ball", name()),
-            ("place", words!(Place)),
-            ("target_bearing_deg", number(BEARING_DEG)),
-            ("altitude_m", number(ALTITUDE_M)),
-            ("altitude_ft", unit(ALTITUDE_M, 0.3048)),
+            ("player", about(name(), "Who hits.")),
+            ("club", about(name(), club)),
+            ("lie", word("Lie")),
+            ("ball", about(name(), "With which ball.")),
+            ("place", word("Place")),
+            ("target_bearing_deg", bearing("Where the target line points, degrees from north.")),
+            ("altitude_m", number(ALTITUDE_M, "The height above the sea, metres.")),
+            ("altitude_ft", unit(units::FT, ALTITUDE_M, "altitude_m")),
         ])
     }
-}
-
-/// The members of a correction.
-fn corrected() -> Map<String, Value> {
-    let intent = members([
-        ("height", or_null(words!(Height))),
-        ("shape", or_null(words!(Shape))),
-        ("swing", or_null(words!(Swing))),
-    ]);
-    let aside = closed(&members([("reason", title())]), &["reason"]);
-    members([
-        ("player", or_null(name())),
-        ("club", or_null(name())),
-        ("session", or_null(name())),
-        ("lie", or_null(words!(Lie))),
-        ("intent", or_null(closed(&intent, &[]))),
-        ("purpose", or_null(words!(Purpose))),
-        ("ball", or_null(name())),
-        ("wet", or_null(truth())),
-        ("place", or_null(words!(Place))),
-        ("set_aside", or_null(aside)),
-    ])
-}
-
-fn assigned() -> Value {
-    let instant = json!({"type": "string", "format": "date-time"});
-    let filter = members([
-        ("player", name()),
-        ("club", name()),
-        ("session", name()),
-        ("lie", words!(Lie)),
-        ("height", words!(Height)),
-        ("shape", words!(Shape)),
-        ("swing", words!(Swing)),
-        ("purpose", words!(Purpose)),
-        ("ball", name()),
-        ("source", name()),
-        ("id", name()),
-        ("flag", text()),
-        ("from", instant.clone()),
-        ("to", instant),
-        ("unassigned", truth()),
-        ("last", json!({"type": "integer", "minimum": 1, "maximum": LAST_MAX})),
-    ]);
-    let mut filter = closed(&filter, &[]);
-    filter["description"] = json!(
-        "Shots that pass every member; `id` needs `source`, and `last` is of those that pass all else."
-    );
-    filter["minProperties"] = json!(1);
-    let set = json!({"$ref": "#/components/schemas/Correction"});
-    closed(&members([("filter", filter), ("set", set), ("dry_run", truth())]), &["filter", "set"])
 }

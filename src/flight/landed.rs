@@ -59,8 +59,8 @@ impl Flight {
     ) -> Self {
         let [x, y, _] = landing.position;
         let [vx, vy, vz] = landing.velocity;
-        let level = vx.hypot(vy);
-        let carry_m = x.hypot(y);
+        let level = (vx * vx + vy * vy).sqrt();
+        let carry_m = (x * x + y * y).sqrt();
         let [ex, ey, _] = trajectory.forces.axis;
         // The level axis to the right of the way that the ball goes on.
         let along = if level > 0.0 { (ey * vx - ex * vy) / level } else { 0.0 };
@@ -75,7 +75,7 @@ impl Flight {
             apex_time_s: apex.time_s,
             hang_time_s,
             descent_angle_deg: (-vz).atan2(level).to_degrees(),
-            landing_speed_mps: level.hypot(vz),
+            landing_speed_mps: (level * level + vz * vz).sqrt(),
             landing_direction_deg: vy.atan2(vx).to_degrees(),
             landing_spin_rpm: spin,
             landing_backspin_rpm: spin * along,

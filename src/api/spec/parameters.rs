@@ -1,0 +1,102 @@
+//! The parameters of an operation.
+
+use serde_json::{Value, json};
+
+use super::{examples, members::about, schemas::plain_text};
+use crate::{
+    api::{
+        endpoint::Endpoint,
+        query::{Form, Parameter},
+    },
+    shot::units::{self, Unit},
+};
+
+/// The parameters of a row: the names in its path, then those of its query.
+pub(super) fn of(endpoint: &Endpoint) -> Vec<Value> {
+    let queried = endpoint.parameters.iter().copied().flatten();
+    endpoint.names().map(in_path).chain(queried.flat_map(in_query)).collect()
+}
+
+fn in_path(name: &str) -> Value {
+    json!({
+        "name": name,
+        "in": "path",
+        "required": true,
+        "description": format!("The {name}'s id, percent-encoded; `%2F` stays within it."),
+        "schema": named(),
+        "example": examples::of_parameter(name),
+    })
+}
+
+/// A parameter by each of the names it goes by: one a unit where it has one.
+fn in_query(parameter: &'static Parameter) -> impl Iterator<Item = Value> {
+    parameter.spellings().into_iter().map(|spelling| {
+        let unit = match parameter.form {
+            Form::Quantity { dimension, .. } => {
+                units::resolve(parameter.name, dimension, &spelling)
+            }
+            _ => None,
+        };
+        json!({
+            "name": spelling,
+            "in": "query",
+            "required": parameter.needed,
+            "description": parameter.about,
+            "schema": word(parameter).unwrap_or_else(|| form(parameter.form, unit)),
+            "example": example(parameter, &spelling),
+        })
+    })
+}
+
+/// A value; a list of it where it may come repeatedly.
+fn example(parameter: &Parameter, spelling: &str) -> Value {
+    let value = examples::of_parameter(spelling);
+    if parameter.repeats() { json!([value]) } else { value }
+}
+
+/// Vocabularies that have a schema of their own; a parameter is called as its vocabulary.
+const VOCABULARIES: &[(&str, &str)] = &[
+    ("lie", "Lie"),
+    ("height", "Height"),
+    ("shape", "Shape"),
+    ("swing", "Swing"),
+    ("purpose", "Purpose"),
+];
+
+fn word(parameter: &Parameter) -> Option<Value> {
+    let (_, vocabulary) = VOCABULARIES.iter().find(|(name, _)| *name == parameter.name)?;
+    matches!(parameter.form, Form::OneOf(_))
+        .then(|| json!({"$ref": format!("#/components/schemas/{vocabulary}")}))
+}
+
+fn form(form: Form, unit: Option<Unit>) -> Value {
+    match form {
+        Form::Name => named(),
+        Form::Names => json!({"type": "array", "items": named(), "uniqueItems": true}),
+        Form::OneOf(words) => json!({"type": "string", "enum": words()}),
+        Form::Truth => json!({"type": "boolean"}),
+        Form::Count { most } => json!({"type": "integer", "minimum": 1, "maximum": most}),
+        Form::PageItems => json!({"$ref": "#/components/schemas/PageItems"}),
+        Form::Moment => json!({
+            "description": "An instant, or a date, which begins where `zone` says.",
+            "anyOf": [
+                {"type": "string", "format": "date-time"},
+                {"type": "string", "format": "date"},
+            ],
+        }),
+        Form::Zone => plain_text("A name of the IANA time zone database."),
+        Form::Opaque => about(
+            json!({"type": "string", "pattern": "^[0-9a-f]{24}$"}),
+            "To be given back as it was.",
+        ),
+        Form::Flag => json!({"$ref": "#/components/schemas/Flag"}),
+        Form::Quantity { low, high, .. } => {
+            let bounds = unit.map_or((low, high), |unit| unit.bounds((low, high)));
+            json!({"type": "number", "minimum": bounds.0, "maximum": bounds.1})
+        }
+    }
+}
+
+fn named() -> Value {
+    json!({"$ref": "#/components/schemas/Name"})
+}

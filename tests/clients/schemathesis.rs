@@ -1,0 +1,49 @@
+//! schemathesis (an independent tool) holds the service against the published description: bodies
+//! and parameters as described and not as described, and chains of requests along the links.
+
+use std::{path::Path, time::Duration};
+
+use crate::{
+    python::{finish, program, told},
+    service::Service,
+};
+
+const PATIENCE: Duration = Duration::from_mins(3);
+
+/// Runs it on the published description, with all its checks; gives what it tells.
+fn run(more: &[&str], patience: Duration) -> String {
+    let service = Service::start();
+    let here = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/clients");
+    let mut schemathesis = program("schemathesis");
+    schemathesis.current_dir(&here).env("PYTHONPATH", &here).env("PYTHONDONTWRITEBYTECODE", "1");
+    schemathesis.args(["--config-file", "schemathesis.toml", "run", "../../api-spec/openapi.json"]);
+    schemathesis.args(["--url", &service.url, "--seed", "1", "--no-color"]);
+    schemathesis.args(["--generation-database", "none"]).args(more);
+    let output = finish("schemathesis", &mut schemathesis, patience);
+    assert!(output.status.success(), "{}", told(&output));
+    told(&output)
+}
+
+/// How many links between operations were followed.
+fn links(report: &str) -> usize {
+    let covered = report.split("API Links:").nth(1).and_then(|rest| rest.split_whitespace().next());
+    covered.and_then(|number| number.parse().ok()).unwrap_or_else(|| panic!("{report}"))
+}
+
+#[test]
+fn schemathesis_finds_nothing() {
+    let report = run(&["--phases", "examples,fuzzing", "--max-examples", "4"], PATIENCE);
+    assert!(report.contains("Tested: "), "{report}");
+}
+
+#[test]
+fn what_was_put_can_be_followed_until_it_is_removed() {
+    let report = run(&["--phases", "stateful", "--max-examples", "80"], PATIENCE);
+    assert!(links(&report) >= 15, "{report}");
+}
+
+#[test]
+#[ignore = "takes some minutes: thousands of cases, also of the values at every bound"]
+fn schemathesis_finds_nothing_in_the_long_run() {
+    run(&["--max-examples", "60"], Duration::from_hours(1));
+}
