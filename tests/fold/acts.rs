@@ -27,7 +27,7 @@ const LIES: [&str; 3] = ["mat", "fairway", "wet_fairway"];
 pub(crate) fn steps() -> impl Strategy<Value = Vec<Step>> {
     let step = prop_oneof![
         12 => prop::collection::vec(shot(), 1..12).prop_map(Step::Shots),
-        3 => act().prop_map(|act| Step::Act(Box::new(act))),
+        5 => act().prop_map(|act| Step::Act(Box::new(act))),
         1 => Just(Step::Ask),
         1 => Just(Step::Restart),
     ];

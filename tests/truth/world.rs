@@ -10,7 +10,7 @@ use evencarry::{
     live::{Live, PlaceWanted, Receipt, Refusal, ShotQuestion, ShotView},
     shot::{
         Act, Assignment, Ball, BallId, Club, ClubId, Context, Correction, Document, PlayerId,
-        Sequence, ShotFilter, Source, SourceId, Subject,
+        Retirement, Sequence, ShotFilter, Source, SourceId, Subject,
     },
     store::{ActError, Batch, NewShot, ReceiptWanted, ShotOutcome, Store},
 };
@@ -127,6 +127,15 @@ impl World {
     pub(crate) async fn assign(&self, assignment: Value) -> Result<Receipt, Refusal> {
         let assignment = Assignment::from_json(assignment.to_string().as_bytes()).unwrap();
         self.act(Act::Assign(assignment)).await
+    }
+
+    pub(crate) async fn erase(&self, shot: u64) {
+        self.act(Act::EraseShot { shot: Sequence::new(shot) }).await.unwrap();
+    }
+
+    pub(crate) async fn retire(&self, filter: Value) {
+        let text = json!({"filter": filter}).to_string();
+        self.act(Act::Retire(Retirement::from_json(text.as_bytes()).unwrap())).await.unwrap();
     }
 
     pub(crate) async fn context(&self, context: Value) {
