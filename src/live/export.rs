@@ -100,7 +100,7 @@ impl Live {
                 Some(_) => hole(Hole { left: left(), ..Hole::default() }),
             },
             Entry::Act(act) => match self.told_act(export, *act, at)? {
-                Told::Act(act) => Entry::Act(Box::new(act)),
+                Told::Act(act) => Entry::Act(act),
                 Told::Nothing(player) => hole(Hole { player, left: left(), ..Hole::default() }),
             },
         };
@@ -132,7 +132,8 @@ impl Live {
             None => self.base(owner, &roll, row),
         };
         let session = base.session.filter(|session| session.derived).map(|session| session.name);
-        Ok(Standing::Whole(Settled { session, late: row.flags.intersects(Flags::LATE) }))
+        let late = row.flags.intersects(Flags::LATE);
+        Ok(Standing::Whole(Settled { session, late, left: export.entries_left(shot) }))
     }
 
     fn reduced(&self, owner: Owner, roll: &Roll, row: &Row) -> Reduced {
@@ -150,7 +151,14 @@ impl Live {
                 if !self.tells(export, shot)? {
                     return Ok(Told::NOTHING);
                 }
-                Act::Correct { shot, patch: self.told_patch(export, patch, at) }
+                let patch = self.told_patch(export, patch, at);
+                let left = export.entries_left(at);
+                if left.is_empty() {
+                    Act::Correct { shot, patch }
+                } else {
+                    let shots = [shot].into_iter().collect();
+                    Act::Assign { filter: Box::default(), shots, set: patch, left }
+                }
             }
             Act::Assign { shots, set, .. } => {
                 let mut told = Vec::new();
@@ -183,7 +191,7 @@ impl Live {
             }
             _ => return Ok(Told::NOTHING),
         };
-        Ok(Told::Act(told))
+        Ok(Told::Act(Box::new(told)))
     }
 
     /// A correction without a player who is not told of.
@@ -229,6 +237,14 @@ impl Live {
 }
 
 impl Export {
+    /// What a frame touched last, its shots' player apart: a frame that is told whole does that by
+    /// itself, but an entry may have been made before by what is left of an earlier one.
+    fn entries_left(&self, at: Sequence) -> Vec<Touched> {
+        let touches = self.touches.get(&at).into_iter().flatten();
+        let of_shots = |touched: &&Touched| matches!(touched, Touched::Shots(_) | Touched::List(_));
+        touches.filter(|touched| !of_shots(touched)).cloned().collect()
+    }
+
     /// Whether it tells of an owner's shots.
     fn is_of(&self, owner: Owner) -> bool {
         self.player.as_ref().is_none_or(|(player, _)| owner == Owner::Player(*player))
@@ -261,7 +277,7 @@ enum Standing {
 
 /// What is told of an act.
 enum Told {
-    Act(Act),
+    Act(Box<Act>),
     /// Nothing, but that a player was erased.
     Nothing(Option<Keyed>),
 }

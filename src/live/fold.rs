@@ -212,6 +212,9 @@ impl Live {
             roll.touch(at);
             roll.push(row);
         })?;
+        if let Some(settled) = settled {
+            self.touch(&settled.left, at)?;
+        }
         if flags_wanted && assigned {
             flags = self.flags_now(owner, at)?;
         }

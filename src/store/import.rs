@@ -110,7 +110,7 @@ impl<P: Projection> Writer<P> {
 /// The frames that a line tells of.
 fn frames_of(told: Told) -> Box<dyn Iterator<Item = Frame>> {
     match told {
-        Told::Frame(frame) => Box::new(std::iter::once(frame)),
+        Told::Frame(frame) => Box::new(std::iter::once(*frame)),
         Told::Holes { first, count } => {
             let numbers = first.get()..first.get().saturating_add(count);
             Box::new(numbers.map(|number| plain_hole(Sequence::new(number))))

@@ -186,7 +186,7 @@ proptest! {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 60, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 120, ..ProptestConfig::default() })]
 
     #[test]
     fn what_an_export_tells_folds_to_the_same_answers(steps in steps()) {

@@ -52,7 +52,7 @@ impl Catalogue {
             touches.push((source.document.context_as_of, Touched::Context(source.id.clone())));
         }
         for (number, player) in self.players_with_numbers() {
-            if !of.is_none_or(|of| of == number) {
+            if of.is_some_and(|of| of != number) {
                 continue;
             }
             let entry = &self.players.entries[number as usize];

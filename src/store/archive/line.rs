@@ -44,7 +44,7 @@ pub(super) struct Line<'a> {
 #[derive(Debug)]
 pub(in crate::store) enum Told {
     /// One frame.
-    Frame(Frame),
+    Frame(Box<Frame>),
     /// Plain holes.
     Holes {
         /// The first.
@@ -160,7 +160,7 @@ impl Line<'_> {
             Entry::Shot { .. } | Entry::Act(_) => self.arrival.ok_or("it has no arrival")?,
             Entry::Retired(_) | Entry::Hole(_) => Timestamp::UNIX_EPOCH,
         };
-        Ok(Told::Frame(Frame { sequence, arrival, entry }))
+        Ok(Told::Frame(Box::new(Frame { sequence, arrival, entry })))
     }
 }
 

@@ -82,8 +82,8 @@ impl Reader {
             return Err(BadLine::OutOfOrder { found, expected });
         }
         self.next = Sequence::new(expected.get() + told.count());
-        let is_shot = matches!(told, Told::Frame(Frame { entry: Entry::Shot { .. }, .. }));
-        self.shots += u64::from(is_shot);
+        let is_shot = |frame: &Frame| matches!(frame.entry, Entry::Shot { .. });
+        self.shots += u64::from(matches!(&told, Told::Frame(frame) if is_shot(frame)));
         self.take(text);
         Ok(true)
     }
