@@ -1,7 +1,7 @@
 //! Ways for the fuzz targets to rooms that nobody outside reaches otherwise. Each takes any bytes, and panics where
 //! something that must hold does not. Here only for fuzzing, and for the test that runs the seeds.
 
-pub use crate::api::fuzzing::{lines, query};
+pub use crate::api::fuzzing::{lines, query, rows};
 pub use crate::store::fuzzing::{frame, journal};
 
 #[cfg(test)]
@@ -25,6 +25,7 @@ mod tests {
     fn every_seed_holds() {
         run_seeds("lines", lines);
         run_seeds("query", query);
+        run_seeds("rows", rows);
         run_seeds("frame", frame);
         run_seeds("journal", journal);
     }

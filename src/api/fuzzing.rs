@@ -12,6 +12,7 @@ use super::{
     problem::Problem,
     query::{Form, Parameter, Query, Stretch},
     routes,
+    rows::{Row, Rows},
 };
 use crate::shot::{Flags, PlayerId};
 
@@ -19,7 +20,13 @@ use crate::shot::{Flags, PlayerId};
 /// four say how long chunks are.
 pub fn lines(data: &[u8]) {
     let Some((&[limit, ref sizes @ ..], text)) = data.split_first_chunk::<5>() else { return };
-    let limit = usize::from(limit);
+    let (limit, chunks) = (usize::from(limit), chunks(text, sizes));
+    let plain = plain_lines(text, limit);
+    assert_eq!(split(&[text], limit), plain, "in one chunk");
+    assert_eq!(split(&chunks, limit), plain, "in chunks");
+}
+
+fn chunks<'a>(text: &'a [u8], sizes: &[u8]) -> Vec<&'a [u8]> {
     let mut chunks = Vec::new();
     let (mut rest, mut sizes) = (text, sizes.iter().cycle());
     while let (false, Some(size)) = (rest.is_empty(), sizes.next()) {
@@ -27,9 +34,7 @@ pub fn lines(data: &[u8]) {
         chunks.push(chunk);
         rest = more;
     }
-    let plain = plain_lines(text, limit);
-    assert_eq!(split(&[text], limit), plain, "in one chunk");
-    assert_eq!(split(&chunks, limit), plain, "in chunks");
+    chunks
 }
 
 fn split(chunks: &[&[u8]], limit: usize) -> Vec<Line> {
@@ -57,6 +62,32 @@ fn plain_lines(text: &[u8], limit: usize) -> Vec<Line> {
         }
     };
     numbered.filter_map(line).collect()
+}
+
+/// Rows are the same wherever the chunks are cut, stand on rising lines, and hold no more than their limit. The first
+/// byte tells the limit; the next four say how long chunks are.
+pub fn rows(data: &[u8]) {
+    let Some((&[limit, ref sizes @ ..], text)) = data.split_first_chunk::<5>() else { return };
+    let limit = usize::from(limit) * 16;
+    let whole = cut(&[text], limit);
+    assert_eq!(cut(&chunks(text, sizes), limit), whole, "in chunks");
+    assert!(whole.is_sorted_by(|one, next| one.line < next.line), "{whole:?}");
+    for cells in whole.iter().filter_map(|row| row.cells.as_ref().ok()) {
+        let bytes: usize = cells.all().into_iter().map(str::len).sum();
+        // Room for a row is never less than this.
+        assert!(bytes <= limit.max(1_024), "{bytes} bytes");
+    }
+}
+
+fn cut(chunks: &[&[u8]], limit: usize) -> Vec<Row> {
+    let mut rows = Rows::new(b',', limit);
+    let mut found = Vec::new();
+    for chunk in chunks {
+        rows.feed(Bytes::copy_from_slice(chunk));
+        found.extend(std::iter::from_fn(|| rows.next_row()));
+    }
+    found.extend(rows.finish());
+    found
 }
 
 /// A query is read without a panic against the table of any endpoint, its values are within their bounds, and its

@@ -4,8 +4,9 @@
 //! their names carry. [`Scene::new`] and [`Scene::launch`] check them and make a [`Trajectory`],
 //! which can be flown by itself ([`Trajectory::fly`]), with its path ([`Trajectory::path`]), or
 //! with thousands of others ([`fly_all`]). Out comes a [`Flight`]; [`Ground::run`] says what the
-//! ball does after it. [`calibrate`] fits the
-//! aerodynamics to shots of one's own, and [`missing_spin`] finds a spin that was not measured. The room knows no shot, club, store or clock, and does no I/O.
+//! ball does after it. [`calibrate`] fits the aerodynamics to shots of one's own, and
+//! [`missing_spin`] finds a spin that was not measured. The room knows no shot, club, store or
+//! clock, and does no I/O.
 //!
 //! Axes: x from the ball to the target, y to the right, z up; the triple is left-handed, for the
 //! golfer's signs. The ball starts at the origin and lands at z = 0.

@@ -20,9 +20,6 @@ use evencarry::flight::{
 use rayon::prelude::*;
 use report::{Figure, Size};
 
-/// What both may be off in carry, m: 0.05 yd.
-const CARRY_OFF_M: f64 = 0.045_72;
-
 fn main() {
     let size = Size::asked();
     report::title(&format!("flights, on {} cores", rayon::current_num_threads()));
@@ -43,9 +40,10 @@ fn run(size: Size, name: &str, wind: Wind, (floor, goal): (f64, f64)) {
     let theirs: Vec<Ball> =
         launches[..few].iter().map(|launch| Ball::new(launch, &conditions)).collect();
     let exact: Vec<f64> = ours[..few].iter().map(|of| of.fly().unwrap().carry_m).collect();
-    println!("  {name}: ours off by {:.4} m at most", worst(&exact, &brisk(&ours[..few])));
-    let solvers =
-        [Solver::Dopri5, Solver::Dop853].map(|solver| (solver, solver.loosest(&theirs, &exact)));
+    let off = worst(&exact, &brisk(&ours[..few]));
+    println!("  {name}: ours off by {off:.4} m at most");
+    let solvers = [Solver::Dopri5, Solver::Dop853]
+        .map(|solver| (solver, solver.as_exact(&theirs, &exact, off)));
     let mut rate = Figure::default();
     let mut scalar = Figure::default();
     let mut rates = [Figure::default(), Figure::default()];
@@ -74,7 +72,7 @@ fn run(size: Size, name: &str, wind: Wind, (floor, goal): (f64, f64)) {
     );
     report::line("one by one, to 0.02 mm, on one core", &scalar, "flights/s");
     for ((solver, tolerance), theirs) in solvers.iter().zip(&rates) {
-        let name = format!("{solver:?} at a tolerance of {tolerance:e}");
+        let name = format!("{solver:?} at a tolerance of {tolerance:.1e}");
         report::line(&name, theirs, "flights/s");
         report::ratio("  many at once / it", &rate.over(theirs), (5.0, size));
     }
@@ -220,12 +218,12 @@ enum Solver {
 }
 
 impl Solver {
-    /// The loosest tolerance at which no carry is off by more than ours may be.
-    fn loosest(self, balls: &[Ball], exact: &[f64]) -> f64 {
+    /// The loosest tolerance at which no carry is off by more than `off`, m.
+    fn as_exact(self, balls: &[Ball], exact: &[f64], off: f64) -> f64 {
         let tolerances = (4..=20).map(|half| 10_f64.powf(-0.5 * f64::from(half)));
         tolerances
             .into_iter()
-            .find(|&tolerance| worst(exact, &self.fly(balls, tolerance)) <= CARRY_OFF_M)
+            .find(|&tolerance| worst(exact, &self.fly(balls, tolerance)) <= off)
             .expect("a tolerance that is exact enough")
     }
 

@@ -2,12 +2,14 @@
 
 use std::{fs, path::Path};
 
-use evencarry::shot::{parse, parse_envelope};
+use evencarry::shot::{CsvMapping, parse, parse_envelope};
 
 #[path = "../fuzz/checks/envelope.rs"]
 mod enveloped;
 #[path = "../fuzz/checks/event.rs"]
 mod plain;
+#[path = "../fuzz/checks/table.rs"]
+mod tabled;
 
 /// Runs every seed of a target; how many are taken.
 fn run(target: &str, check: fn(&[u8]), taken: fn(&[u8]) -> bool) -> usize {
@@ -16,8 +18,15 @@ fn run(target: &str, check: fn(&[u8]), taken: fn(&[u8]) -> bool) -> usize {
     seeds.inspect(|seed| check(seed)).filter(|seed| taken(seed)).count()
 }
 
+/// Whether the first line of a seed is a mapping.
+fn has_a_mapping(seed: &[u8]) -> bool {
+    let line = seed.split(|byte| *byte == b'\n').next().unwrap_or_default();
+    CsvMapping::from_json(line).is_ok()
+}
+
 #[test]
 fn every_seed_holds() {
     assert!(run("event", plain::event, |seed| parse(seed).is_ok()) >= 3);
     assert!(run("envelope", enveloped::envelope, |seed| parse_envelope(seed).is_ok()) >= 3);
+    assert!(run("table", tabled::table, has_a_mapping) >= 2);
 }

@@ -74,9 +74,9 @@ proptest! {
     fn energy_never_grows_in_still_air(launch in launches(), air in airs()) {
         let (_, path) = trajectory(&launch, &air).path(0.01).unwrap();
         // Mean speeds of the stretches between the points, at their mean heights.
-        let energies: Vec<f64> = path
+        // The last stretch, to the landing, is shorter than the others and bends less.
+        let energies: Vec<f64> = path[..path.len() - 1]
             .windows(2)
-            .filter(|pair| pair[1].time_s - pair[0].time_s > 0.009)
             .map(|pair| {
                 let [a, b] = [&pair[0], &pair[1]];
                 let time = b.time_s - a.time_s;
