@@ -20,8 +20,8 @@ use crate::{
 /// Where a segment's checksums start from; any number does.
 const SEED: u32 = 7;
 
-/// Bytes that are read as a frame are refused or give one that is written as it was. What comes is a frame from its
-/// sequence on; length and checksum are made to fit, or no input would ever get beyond them.
+/// Bytes that are read as a frame are refused or give one that is the same when it is written and read again. What
+/// comes is a frame from its sequence on; length and checksum are made to fit, or no input would ever get beyond them.
 pub fn frame(data: &[u8]) {
     drop(format::read(data, SEED, 0));
     let whole = sealed(data, SEED);
@@ -30,13 +30,11 @@ pub fn frame(data: &[u8]) {
     let place = (raw.position, raw.mark);
     let Ok(frame) = raw.decode() else { return };
     let again = written(&frame, place);
-    if let Entry::Shot { settled: None, .. } = &frame.entry {
-        return assert_eq!(again, whole);
-    }
-    // What is kept as JSON may have been spelled otherwise.
-    let read = format::read(&again, SEED, 0).map(|raw| raw.decode());
-    let same = matches!(&read, Some(Ok(read)) if is_same(read, &frame));
-    assert!(same, "{frame:?} became {read:?}");
+    let read = format::read(&again, SEED, 0).and_then(|raw| raw.decode().ok());
+    assert!(read.as_ref().is_some_and(|read| is_same(read, &frame)), "{frame:?} became {read:?}");
+    // A time before 1970 can be written in two ways, and JSON in many; what we write is written so
+    // again.
+    assert_eq!(read.map(|read| written(&read, place)), Some(again));
 }
 
 fn is_same(one: &Frame, other: &Frame) -> bool {
