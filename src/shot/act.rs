@@ -180,6 +180,17 @@ mod tests {
             Act::Correct { shot: Sequence::new(1), patch: Correction::default() },
             Act::Remove(Subject::Source(source.clone())),
             Act::SetContext { source, context: Context::default() },
+            Act::Assign {
+                filter: Box::default(),
+                shots: ShotSet::default(),
+                set: Correction::default(),
+                left: Vec::new(),
+            },
+            Act::EraseShot { shot: Sequence::new(1) },
+            Act::ErasePlayer {
+                player: Keyed::of_player([1; 16], &PlayerId::parse("rowan").unwrap()),
+            },
+            Act::Retire { filter: Box::default(), shots: ShotSet::default() },
         ];
         for act in acts {
             assert_eq!(serde_json::to_value(&act).unwrap()["act"], act.kind());

@@ -13,7 +13,10 @@ use bytes::Bytes;
 use evencarry::{
     bag::{Brief, Filter},
     live::{LadderWanted, Live, PlaceWanted, ShotQuestion},
-    shot::{Act, Assignment, ClubId, Correction, Height, Lie, PlayerId, Sequence, Shape, Swing},
+    shot::{
+        Act, Assignment, ClubId, Correction, Height, Lie, PlayerId, Sequence, Shape, ShotFilter,
+        Swing,
+    },
     store::{
         Batch, Chunks, Home, MemoryDisk, MemoryTables, NewShot, Projection, ReceiptWanted, Store,
         StoreId, TableError,
@@ -108,6 +111,9 @@ fn answers(live: &Live) -> String {
     for listed in live.players() {
         let player = listed.id;
         note(json(&live.clubs(&player).unwrap()));
+        let filter = ShotFilter { player: Some(player.clone()), ..ShotFilter::default() };
+        let of_player = ShotQuestion { filter, ..ShotQuestion::default() };
+        note(json(&live.shots_as_of(&of_player).unwrap()));
         let bags = live.bags(&player).unwrap();
         note(json(&bags));
         for bag in &bags {
