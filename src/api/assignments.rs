@@ -6,16 +6,17 @@ use serde::Serialize;
 use super::{
     answer::ok,
     body::Body,
+    chosen,
     endpoint::{Answer, Endpoint, Success, Verb, shape},
     errors,
     media::Media,
-    problem::{Fault, Problem},
+    problem::Problem,
     query::Query,
     service::{Service, ask},
     spec,
 };
 use crate::{
-    live::{Live, ReadError, Receipt},
+    live::Receipt,
     shot::{Act, Assignment, Correction, Sequence, ShotFilter, ShotSet},
 };
 
@@ -62,7 +63,7 @@ async fn assign(
     if dry_run || shots.is_empty() {
         return Ok(ok(&Assigned { dry_run, ..would }));
     }
-    let act = Act::Assign { filter: Box::new(filter), shots, set };
+    let act = Act::Assign { filter: Box::new(filter), shots, set, left: Vec::new() };
     let (as_of, receipt) = service.act(act).await?;
     let (matched, changed) = match receipt {
         Receipt::Amended { matched, changed } => (matched, changed),
@@ -77,45 +78,9 @@ fn rehearse(
     filter: &ShotFilter,
     set: &Correction,
 ) -> Result<(ShotSet, Assigned), Problem> {
-    check_names(service.live(), filter)?;
-    let shots = find(service, filter)?;
+    let shots = chosen::find(service, filter)?;
     let (changed, as_of) =
         service.live().would_change(&shots, set).map_err(|error| errors::of_state(&error))?;
     let would = Assigned { matched: shots.len(), changed, as_of, dry_run: true };
     Ok((shots, would))
-}
-
-/// What a filter finds; the store knows which shot an `id` names.
-fn find(service: &Service, filter: &ShotFilter) -> Result<ShotSet, Problem> {
-    let (Some(source), Some(id)) = (&filter.source, &filter.id) else {
-        return service.live().find(filter).map_err(|refusal| errors::of_refusal(&refusal));
-    };
-    let named = service.store.find(source, id).map_err(|error| errors::of_table(&error))?;
-    let named = named.into_iter().collect();
-    service.live().among(filter, &named).map_err(|error| errors::of_state(&error))
-}
-
-/// Refuses a filter with names that nothing has: a mistyped one would find nothing and say so only.
-fn check_names(live: &Live, filter: &ShotFilter) -> Result<(), Problem> {
-    let mut faults = Vec::new();
-    let mut check = |member: &str, found: Result<(), ReadError>| {
-        if let Err(error) = found {
-            let pointer = format!("/filter/{member}");
-            faults.push(Fault { pointer, detail: error.to_string(), parameter: None });
-        }
-    };
-    if let Some(player) = &filter.player {
-        let known = live.player(player).map(drop);
-        if let (Some(club), Ok(())) = (&filter.club, &known) {
-            check("club", live.club(player, club).map(drop));
-        }
-        check("player", known);
-    }
-    if let Some(ball) = &filter.ball {
-        check("ball", live.ball(ball).map(drop));
-    }
-    if let Some(source) = &filter.source {
-        check("source", live.source(source).map(drop));
-    }
-    if faults.is_empty() { Ok(()) } else { Err(Problem::invalid(faults)) }
 }

@@ -209,6 +209,9 @@ impl Endpoint {
         if self.path.contains('{') {
             kinds.push(Kind::NotFound);
         }
+        if self.names().any(|name| name == "player") {
+            kinds.push(Kind::Gone);
+        }
         if self.body.is_some() {
             kinds.extend([
                 Kind::BrokenBody,

@@ -11,7 +11,7 @@ use super::{
 use crate::{
     live,
     shot::{self, Rejection, RejectionKind, ShotId, SourceId},
-    store::{ActError, ReadError, TableError, WriteError},
+    store::{ActError, ImportError, ReadError, TableError, WriteError},
 };
 
 impl From<shot::Fault> for Fault {
@@ -101,6 +101,17 @@ pub(super) fn of_write(error: WriteError, limits: &Limits) -> Problem {
     }
 }
 
+/// An archive that was not taken.
+pub(super) fn of_import(error: ImportError, limits: &Limits) -> Problem {
+    match error {
+        ImportError::NotEmpty | ImportError::UnderWay => {
+            Problem::new(Kind::Conflict, error.to_string())
+        }
+        ImportError::Line { .. } => Problem::invalid(vec![whole(error.to_string())]),
+        ImportError::Write(error) => of_write(error, limits),
+    }
+}
+
 fn unavailable(cause: &dyn Display, limits: &Limits) -> Problem {
     Problem::new(Kind::Unavailable, "nothing was stored; `/readyz` says why")
         .with_retry_after(limits.retry_after)
@@ -122,7 +133,7 @@ pub(super) fn of_refusal(refusal: &live::Refusal) -> Problem {
     let sentence = refusal.to_string();
     match refusal {
         // It was found by its identity: since then it was erased.
-        R::UnknownShot(_) => Problem::new(Kind::Gone, sentence),
+        R::UnknownShot(_) | R::UnknownHash | R::ErasedPlayer => Problem::new(Kind::Gone, sentence),
         R::UnknownPlayer(_)
         | R::UnknownClub(_)
         | R::UnknownBag(_)
@@ -165,7 +176,7 @@ fn unreadable(cause: &dyn Display) -> Problem {
 pub(super) fn of_question(error: &live::ReadError, in_query: &[(&'static str, &str)]) -> Problem {
     use live::ReadError as R;
     let name = match error {
-        R::UnknownPlayer(name) => name.as_str(),
+        R::UnknownPlayer(name) | R::ErasedPlayer(name) => name.as_str(),
         R::UnknownClub(name) => name.as_str(),
         R::UnknownBag(name) => name.as_str(),
         R::UnknownBall(name) => name.as_str(),
@@ -173,10 +184,9 @@ pub(super) fn of_question(error: &live::ReadError, in_query: &[(&'static str, &s
         R::UnknownCsvMapping(name) => name.as_str(),
         R::State(error) => return of_state(error),
     };
-    match in_query.iter().find(|(_, value)| *value == name) {
-        Some((parameter, _)) => {
-            Problem::invalid(vec![Fault::of_parameter(*parameter, error.to_string())])
-        }
-        None => Problem::new(Kind::NotFound, error.to_string()),
+    if let Some((parameter, _)) = in_query.iter().find(|(_, value)| *value == name) {
+        return Problem::invalid(vec![Fault::of_parameter(*parameter, error.to_string())]);
     }
+    let gone = matches!(error, R::ErasedPlayer(_));
+    Problem::new(if gone { Kind::Gone } else { Kind::NotFound }, error.to_string())
 }

@@ -77,8 +77,10 @@ kinds! {
          where."
     /// It was here, and was erased or retired.
     Gone = GONE "gone" "It was here and is gone"
-        "What the path names was here, and was erased. Its content is in no answer any more."
-        "Nothing brings it back. The same shot sent again counts as a duplicate and stores nothing."
+        "What the path names was here, and was erased or retired. Its content is in no answer any \
+         more; conclusions still rest on the numbers of a retired shot."
+        "Nothing brings it back. The same shot sent again counts as a duplicate and stores nothing; \
+         an erased player's id can be put anew."
     /// The resource does not take this method.
     MethodNotAllowed = METHOD_NOT_ALLOWED "method-not-allowed" "The method is not taken here"
         "Something is at this path, but it does not take this method."

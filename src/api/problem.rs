@@ -188,6 +188,8 @@ impl fmt::Display for Problem {
     }
 }
 
+impl std::error::Error for Problem {}
+
 impl ResponseError for Problem {
     fn status_code(&self) -> StatusCode {
         self.0.kind.status()

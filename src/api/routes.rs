@@ -10,16 +10,19 @@ use actix_web::{
 use super::{
     assignments, catalogue, cors, docs,
     endpoint::Endpoint,
-    insight, metrics,
+    export, import, insight, metrics,
     problem::{Kind, Problem},
-    shots, status,
+    retirements, shots, status,
 };
 
 /// All endpoints.
 pub(super) fn endpoints() -> impl Iterator<Item = &'static Endpoint> {
     let single = [
         assignments::ENDPOINTS,
+        export::ENDPOINTS,
+        import::ENDPOINTS,
         insight::ENDPOINTS,
+        retirements::ENDPOINTS,
         status::ENDPOINTS,
         metrics::ENDPOINTS,
         docs::ENDPOINTS,

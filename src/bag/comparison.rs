@@ -213,7 +213,12 @@ impl LikeForLike {
     pub fn difference(&self, metric: Metric) -> Result<Estimate, Insufficient> {
         let index = self.index_of(metric).ok_or(Insufficient::NoCommonSession)?;
         let mut sorted: Vec<&Meeting> = self.strata.iter().collect();
-        sorted.sort_by_key(|met| met.session);
+        // Sessions in the order in which they appear: their numbers have no say in any digit.
+        let mut first: HashMap<u32, usize> = HashMap::new();
+        for (at, met) in self.strata.iter().enumerate() {
+            first.entry(met.session).or_insert(at);
+        }
+        sorted.sort_by_key(|met| first.get(&met.session));
         let strata = sorted.iter().map(|met| stats::Stratum {
             session: met.session,
             candidate: &met.cells[index][0],

@@ -102,12 +102,16 @@ fn cells_before(arrived: usize, rows: &[Row], marks: &Marks, tested: Tested) -> 
         let _ = cells[at].1.push(value);
     }
     let mut names: HashMap<(Build, Stratum), u32> = HashMap::new();
+    // Sessions by the order in which they appear: their numbers have no say in any digit.
+    let mut sessions: HashMap<u32, u32> = HashMap::new();
     let mut cells = Vec::with_capacity(order.len());
     for key in order {
         let Some((stratum, cell)) = strata.get(&key).and_then(|all| fullest(all)) else { continue };
         let next = u32::try_from(names.len()).unwrap_or(u32::MAX);
         let club = *names.entry((key.1, stratum)).or_insert(next);
-        cells.push(PastCell::new(key.0, club, &cell));
+        let next = u32::try_from(sessions.len()).unwrap_or(u32::MAX);
+        let session = *sessions.entry(key.0).or_insert(next);
+        cells.push(PastCell::new(session, club, &cell));
     }
     cells
 }

@@ -148,10 +148,11 @@ pub fn ladder(player: Player<'_>, question: &LadderQuestion) -> Ladder {
         .filter(|club| !player.clubs[**club as usize].is_putter())
         .map(|club| step(player, *club, (&evidence, basis), &day))
         .collect();
-    // By carry; clubs that have none, last, in the catalogue's order.
+    // By carry; clubs that have none, last; of equals by their ids.
+    let id = |club: u32| &player.clubs[club as usize].id;
     steps.sort_by(|a, b| {
         let key = |step: &Step| step.centre.unwrap_or(f64::INFINITY);
-        key(a).total_cmp(&key(b)).then(a.club.cmp(&b.club))
+        key(a).total_cmp(&key(b)).then_with(|| id(a.club).cmp(id(b.club)))
     });
     Ladder {
         player: player.id.clone(),
@@ -332,7 +333,8 @@ pub(super) fn after(
         .filter(stays)
         .filter_map(|(club, _)| Some((club, centres.get(club)?)))
         .collect();
-    rungs.sort_by(|a, b| a.1.total_cmp(&b.1));
+    let by_id = |a: u32, b: u32| player.clubs[a as usize].id.cmp(&player.clubs[b as usize].id);
+    rungs.sort_by(|a, b| a.1.total_cmp(&b.1).then_with(|| by_id(a.0, b.0)));
     let Some(at) = rungs.iter().position(|(club, _)| *club == candidate) else {
         return LadderAfter { gaps: Vec::new(), overlaps: Vec::new() };
     };

@@ -1,5 +1,7 @@
 //! Everything the bag reads of a player to answer a question.
 
+use std::cmp::Reverse;
+
 use super::{
     club::NamedClub,
     drift::Drift,
@@ -108,7 +110,16 @@ impl<'a> Player<'a> {
             .filter(|(basis, shots)| {
                 *shots > 0 && evidence.may_rest_on(basis) && !self.is_limited(basis.ball)
             })
-            .max_by_key(|(basis, shots)| (*shots, std::cmp::Reverse((basis.surface, basis.ball))))
+            .max_by_key(|(basis, shots)| {
+                (
+                    *shots,
+                    Reverse((
+                        basis.surface,
+                        self.ball_id(basis.ball).is_none(),
+                        self.ball_id(basis.ball),
+                    )),
+                )
+            })
             .map(|(basis, _)| basis)
     }
 

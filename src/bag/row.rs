@@ -41,6 +41,8 @@ pub struct Row {
     pub purpose: Purpose,
     /// Set aside by somebody: kept, never counted.
     pub set_aside: bool,
+    /// Only this row is left of it: its event as sent is gone.
+    pub retired: bool,
     /// How the spin came about; `None` where the source does not say.
     pub spin_origin: Option<SpinOrigin>,
     /// How the clubhead speed came about.

@@ -73,7 +73,7 @@ impl Exit {
             | OpenError::JournalMissing { .. }
             | OpenError::SegmentMissing { .. }
             | OpenError::Damaged { .. } => Self::DATA,
-            OpenError::Io { .. } | OpenError::Table(_) => Self::DISK,
+            OpenError::Io { .. } | OpenError::Import(_) | OpenError::Table(_) => Self::DISK,
         };
         Self::new(code, error.to_string())
     }

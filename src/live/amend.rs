@@ -113,7 +113,7 @@ impl Live {
         patch: &Correction,
         at: Sequence,
     ) -> Option<Moving> {
-        let row = roll.rows()[roll.index_of(shot)?].clone();
+        let row = Some(&roll.rows()[roll.index_of(shot)?]).filter(|row| !row.retired)?.clone();
         let known = roll.corrected(shot).cloned();
         let mut corrected = known.unwrap_or_else(|| self.base(owner, roll, &row).uncorrected());
         corrected.patch.then(patch);

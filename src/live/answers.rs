@@ -29,6 +29,9 @@ pub enum ReadError {
     /// No player has this id.
     #[error("no player is called \"{0}\"")]
     UnknownPlayer(PlayerId),
+    /// The player of this id was erased.
+    #[error("the player was erased")]
+    ErasedPlayer(PlayerId),
     /// The player has no such club.
     #[error("the player has no club \"{0}\"")]
     UnknownClub(ClubId),
@@ -180,7 +183,7 @@ impl Live {
         let (marks, drift, pairs) = reading.split();
         let player = bag::Player {
             id,
-            as_of: roll.as_of().max(balls_as_of),
+            as_of: roll.head().as_of.max(balls_as_of),
             clubs: &clubs,
             balls: &balls,
             rows: roll.rows(),
@@ -211,7 +214,7 @@ impl Live {
     /// An unknown id.
     pub fn player(&self, id: &PlayerId) -> Result<Listed<PlayerId, Player>, ReadError> {
         let catalogue = read(&self.catalogue);
-        let entry = catalogue.player(id).ok_or_else(|| ReadError::UnknownPlayer(id.clone()))?;
+        let entry = catalogue.player(id).ok_or_else(|| unknown_player(&catalogue, id))?;
         Ok(Listed::of(entry))
     }
 
@@ -335,8 +338,15 @@ impl Live {
     }
 }
 
-fn known_player(catalogue: &Catalogue, id: &PlayerId) -> Result<u32, ReadError> {
-    catalogue.player_number(id).ok_or_else(|| ReadError::UnknownPlayer(id.clone()))
+/// The number of a player who is here.
+pub(super) fn known_player(catalogue: &Catalogue, id: &PlayerId) -> Result<u32, ReadError> {
+    catalogue.player_number(id).ok_or_else(|| unknown_player(catalogue, id))
+}
+
+fn unknown_player(catalogue: &Catalogue, id: &PlayerId) -> ReadError {
+    let why =
+        if catalogue.is_erased(id) { ReadError::ErasedPlayer } else { ReadError::UnknownPlayer };
+    why(id.clone())
 }
 
 fn newest(player: bag::Player<'_>, club: &ClubId) -> Result<Build, ReadError> {

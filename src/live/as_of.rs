@@ -1,9 +1,17 @@
 //! The last sequence that touched what an answer is about, known without working the answer out.
 
-use super::{Live, LiveError, ReadError, ShotQuestion, ledger::Owner, lock, read};
+use super::{
+    Live, LiveError, ReadError, ShotQuestion, answers::known_player, ledger::Owner, lock, read,
+};
 use crate::shot::{PlayerId, Sequence};
 
 impl Live {
+    /// The last sequence of all.
+    #[must_use]
+    pub fn as_of(&self) -> Sequence {
+        *lock(&self.last)
+    }
+
     /// The last sequence that touched a player, or a ball, which all players share.
     ///
     /// # Errors
@@ -11,11 +19,10 @@ impl Live {
     pub fn player_as_of(&self, player: &PlayerId) -> Result<Sequence, ReadError> {
         let _acts = self.question()?;
         let catalogue = read(&self.catalogue);
-        let number = catalogue.player_number(player);
+        let number = known_player(&catalogue, player)?;
         let balls = catalogue.balls_as_of();
         drop(catalogue);
-        let number = number.ok_or_else(|| ReadError::UnknownPlayer(player.clone()))?;
-        Ok(self.rolls.as_of(Owner::Player(number))?.max(balls))
+        Ok(self.rolls.head(Owner::Player(number))?.as_of.max(balls))
     }
 
     /// The last sequence that touched what a list of shots is about: the player's where it is one
@@ -33,7 +40,7 @@ impl Live {
         let player = question.filter.player.as_ref();
         let number = player.and_then(|player| read(&self.catalogue).player_number(player));
         let last = match number {
-            Some(number) => self.rolls.as_of(Owner::Player(number))?,
+            Some(number) => self.rolls.head(Owner::Player(number))?.listed(),
             None => *lock(&self.last),
         };
         Ok(last.min(question.upto))

@@ -68,7 +68,7 @@ fn pack_row(row: &Row, out: &mut Vec<u8>) {
         code(row.spin_origin, SpinOrigin::ALL),
         code(row.speed_origin, SpeedOrigin::ALL),
         code(row.flight_origin, FlightOrigin::ALL),
-        u8::from(row.wet) | (u8::from(row.set_aside) << 1),
+        u8::from(row.wet) | (u8::from(row.set_aside) << 1) | (u8::from(row.retired) << 2),
     ]);
     varint(row.flags.bits(), out);
     let present = row.measures.iter().fold(0_u64, |bits, (measure, _)| bits | bit(measure));
@@ -218,7 +218,7 @@ impl Reader<'_> {
         for measure in Measure::ALL.iter().copied().filter(|m| present & bit(*m) != 0) {
             measures.set(measure, self.value()?);
         }
-        let (wet, set_aside) = (bits & 1 != 0, bits & 2 != 0);
+        let [wet, set_aside, retired] = [1, 2, 4].map(|bit| bits & bit != 0);
         Ok(Row {
             sequence,
             time,
@@ -233,6 +233,7 @@ impl Reader<'_> {
             intent,
             purpose,
             set_aside,
+            retired,
             spin_origin,
             speed_origin,
             flight_origin,
@@ -289,6 +290,7 @@ mod tests {
                     intent: Intent { height: Height::ALL[words.1], ..Intent::default() },
                     purpose: Purpose::ALL[words.2],
                     set_aside: !wet,
+                    retired: flags & 1 != 0,
                     spin_origin: wet.then_some(SpinOrigin::ALL[1]),
                     speed_origin: None,
                     flight_origin: Some(FlightOrigin::ALL[0]),

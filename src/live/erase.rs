@@ -1,7 +1,10 @@
-//! Erasure: what is taken out of the fold, and what is told to the store.
+//! Erasure and retirement: what is taken out of the fold, and what is told to the store.
 
-use super::{Live, LiveError, Receipt, lock, overlay::Corrected, write};
-use crate::{bag::Row, shot::Sequence};
+use super::{Live, LiveError, Receipt, ledger::Owner, lock, overlay::Corrected, read, write};
+use crate::{
+    bag::Row,
+    shot::{Keyed, Sequence},
+};
 
 impl Live {
     /// Takes a shot out, with all that was said of it: its player's conclusions start anew.
@@ -17,8 +20,92 @@ impl Live {
         Ok(Receipt::Done)
     }
 
+    /// Takes a player out, with all shots and all that the catalogue says. A shot that was sent under
+    /// the player's name and is another's now stays with the other, its content gone.
+    pub(super) fn erase_player(&self, player: Keyed, at: Sequence) -> Result<Receipt, LiveError> {
+        self.note_gone();
+        let number = read(&self.catalogue).player_of_hash(player);
+        if let Some(number) = number {
+            let owner = Owner::Player(number);
+            self.retire(self.sent_as(owner)?, at)?;
+            let taken = self.rolls.change(owner, |roll| {
+                roll.touch(at);
+                roll.clear()
+            })?;
+            self.forget(taken)?;
+        }
+        write(&self.catalogue).erase_player(number, player, at);
+        Ok(Receipt::Done)
+    }
+
+    /// Shots that were sent as a player's and are others' now. They came from the player's sources, so
+    /// only those are looked through who have shots of the same.
+    fn sent_as(&self, player: Owner) -> Result<Vec<Sequence>, LiveError> {
+        let Owner::Player(number) = player else { return Ok(Vec::new()) };
+        let catalogue = read(&self.catalogue);
+        let others = catalogue.who_shares_sources(player);
+        let Some(id) = catalogue.player_id(number).cloned() else { return Ok(Vec::new()) };
+        drop(catalogue);
+        let mut shots = Vec::new();
+        for owner in others {
+            shots.extend(read(&self.rolls.get(owner)?.roll).sent_as(&id));
+        }
+        shots.sort_unstable();
+        Ok(shots)
+    }
+
+    /// Lets the content of shots go, ascending; their rows stay, and so does every answer that rests
+    /// on them.
+    pub(super) fn retire(
+        &self,
+        shots: impl IntoIterator<Item = Sequence>,
+        at: Sequence,
+    ) -> Result<Receipt, LiveError> {
+        let (mut matched, mut changed) = (0, 0);
+        self.note_gone();
+        for shot in shots {
+            matched += 1;
+            let owner = lock(&self.ledger).owner(shot, self.chunks.as_ref())?;
+            let Some(owner) = owner else { continue };
+            let retired = self.rolls.change(owner, |roll| {
+                let row = &roll.rows()[roll.index_of(shot)?];
+                let ball = (!row.retired).then_some(row.ball)?;
+                Some((ball, roll.retire(shot, at)))
+            })?;
+            let Some((ball, corrected)) = retired else { continue };
+            self.discount_base(ball, corrected.as_ref());
+            lock(&self.gone).push(shot);
+            changed += 1;
+        }
+        Ok(Receipt::Amended { matched, changed })
+    }
+
+    /// Whether only its row is left of a shot.
+    ///
+    /// # Errors
+    /// A table that cannot be read.
+    pub fn is_retired(&self, shot: Sequence) -> Result<bool, LiveError> {
+        let _acts = self.question()?;
+        let owner = lock(&self.ledger).owner(shot, self.chunks.as_ref())?;
+        let Some(owner) = owner else { return Ok(false) };
+        let slot = self.rolls.get(owner)?;
+        let roll = read(&slot.roll);
+        Ok(roll.index_of(shot).is_some_and(|index| roll.rows()[index].retired))
+    }
+
+    /// A ball that a shot was sent or inherited with, and that it has no longer, counts it no longer.
+    fn discount_base(&self, ball: u32, corrected: Option<&Corrected>) {
+        let mut catalogue = write(&self.catalogue);
+        let base = corrected.and_then(|corrected| corrected.base.ball.as_ref());
+        let base = base.and_then(|base| catalogue.ball_number(base));
+        if let Some(base) = base.filter(|base| *base != ball) {
+            catalogue.discount_ball(base);
+        }
+    }
+
     /// Strikes rows that were taken out from the ledger and the counts.
     fn forget(&self, taken: Vec<(Row, Option<Corrected>)>) -> Result<(), LiveError> {
+        self.note_gone();
         for (row, corrected) in taken {
             lock(&self.ledger).clear(row.sequence, self.chunks.as_ref())?;
             let mut catalogue = write(&self.catalogue);
@@ -26,11 +113,8 @@ impl Live {
                 state.shots = state.shots.saturating_sub(1);
             });
             catalogue.discount_ball(row.ball);
-            let base = corrected.and_then(|corrected| corrected.base.ball);
-            let base = base.and_then(|ball| catalogue.ball_number(&ball));
-            if let Some(base) = base.filter(|base| *base != row.ball) {
-                catalogue.discount_ball(base);
-            }
+            drop(catalogue);
+            self.discount_base(row.ball, corrected.as_ref());
             lock(&self.gone).push(row.sequence);
         }
         Ok(())

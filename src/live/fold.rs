@@ -14,7 +14,7 @@ use super::{
 };
 use crate::{
     bag::{NONE, Row},
-    shot::{Act, Document, Event, Flags, Measure, Sequence, Subject, event_flags},
+    shot::{Act, Document, Event, Flags, Measure, Sequence, Settled, Subject, event_flags},
     store::{Entry, Frame},
 };
 
@@ -31,7 +31,14 @@ impl Live {
             return Receipt::Done;
         }
         let folded = match &frame.entry {
-            Entry::Shot { event, .. } => self.fold_shot(frame, event, flags_wanted),
+            Entry::Shot { event, settled, .. } => {
+                self.fold_shot(frame, (event, settled.as_deref()), flags_wanted)
+            }
+            Entry::Retired(shot) => self.fold_retired(shot, frame.sequence),
+            Entry::Hole(hole) => {
+                let _no_question = write(&self.acts);
+                self.fold_hole(hole, frame.sequence)
+            }
             Entry::Act(act) => {
                 let _no_question = write(&self.acts);
                 self.fold_act(act, frame)
@@ -50,7 +57,11 @@ impl Live {
         let at = frame.sequence;
         match act {
             Act::Correct { shot, patch } => self.amend([*shot], patch, at),
-            Act::Assign { shots, set, .. } => self.amend(shots.iter(), set, at),
+            Act::Assign { shots, set, left, .. } => {
+                let receipt = self.amend(shots.iter(), set, at)?;
+                self.touch(left, at)?;
+                Ok(receipt)
+            }
             Act::Put(document) => self.put(document, frame),
             Act::Remove(subject) => self.remove(subject, at),
             Act::SetContext { source, context } => {
@@ -63,6 +74,8 @@ impl Live {
                 Ok(Receipt::Done)
             }
             Act::EraseShot { shot } => self.erase_shot(*shot, at),
+            Act::ErasePlayer { player } => self.erase_player(*player, at),
+            Act::Retire { shots, .. } => self.retire(shots.iter(), at),
         }
     }
 
@@ -134,7 +147,7 @@ impl Live {
     fn fold_shot(
         &self,
         frame: &Frame,
-        event: &Event,
+        (event, settled): (&Event, Option<&Settled>),
         flags_wanted: bool,
     ) -> Result<Receipt, LiveError> {
         let at = frame.sequence;
@@ -147,13 +160,18 @@ impl Live {
             if !ahead {
                 state.newest = Some(newest.map_or(event.time, |newest| newest.max(event.time)));
             }
-            let base = base_of(event, state);
+            let mut base = base_of(event, state);
+            let derived = settled.and_then(|settled| settled.session.clone());
+            if let Some(name) = derived {
+                base.session = Some(SessionName { name, derived: true });
+            }
             let mut row = bare_row(at, event, state, &base);
             row.source = source;
             if ahead {
                 row.flags |= Flags::CLOCK_AHEAD;
             }
-            if newest.is_some_and(|newest| newest.duration_since(event.time) > LATE) {
+            let late = || newest.is_some_and(|newest| newest.duration_since(event.time) > LATE);
+            if settled.map_or_else(late, |settled| settled.late) {
                 row.flags |= Flags::LATE;
             }
             (row, base)
@@ -182,6 +200,9 @@ impl Live {
         let mut flags = row.flags;
         self.rolls.change(owner, |roll| {
             row.session = match (&base.session, owner) {
+                (Some(session), _) if session.derived => {
+                    roll.span_session(&session.name, source, event.time)
+                }
                 (Some(session), _) => roll.named_session(&session.name),
                 (None, Owner::Player(_)) => {
                     roll.derived_session((source, event.source.as_str()), event.time)
@@ -191,6 +212,9 @@ impl Live {
             roll.touch(at);
             roll.push(row);
         })?;
+        if let Some(settled) = settled {
+            self.touch(&settled.left, at)?;
+        }
         if flags_wanted && assigned {
             flags = self.flags_now(owner, at)?;
         }
@@ -253,6 +277,7 @@ fn bare_row(at: Sequence, event: &Event, state: &SourceState, base: &Base) -> Ro
         intent: base.intent,
         purpose: base.purpose,
         set_aside: false,
+        retired: false,
         spin_origin: event.spin_origin.or(source.spin_origin).filter(|_| has(Measure::SpinRate)),
         speed_origin: event
             .speed_origin

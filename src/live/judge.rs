@@ -2,10 +2,10 @@
 
 use thiserror::Error;
 
-use super::{Live, LiveError, ledger::Owner, lock, read};
+use super::{Live, LiveError, catalogue::Catalogue, ledger::Owner, lock, read};
 use crate::shot::{
-    ASSIGNED_MAX, Act, BagId, BallId, ClubId, CsvMappingId, Document, PlayerId, Sequence, SourceId,
-    Subject,
+    ACT_SHOTS_MAX, Act, BagId, BallId, ClubId, CsvMappingId, Document, PlayerId, Sequence,
+    SourceId, Subject,
 };
 
 /// Why an act may not happen.
@@ -52,12 +52,18 @@ pub enum Refusal {
         /// Which, by id.
         bags: Vec<BagId>,
     },
-    /// An assignment of more shots than one act corrects.
+    /// A filter that finds more shots than one act takes.
     #[error(
-        "the filter finds more than {ASSIGNED_MAX} shots, which is the most that one act corrects: \
+        "the filter finds more than {ACT_SHOTS_MAX} shots, which is the most that one act takes: \
          narrow it, by dates say, and send several"
     )]
     TooMany,
+    /// A player is to be erased who is not here.
+    #[error("no player has this id any more")]
+    UnknownHash,
+    /// The player was erased.
+    #[error("this player was erased: put the player anew first")]
+    ErasedPlayer,
     /// The state cannot be read.
     #[error("{0}")]
     Unreadable(String),
@@ -88,10 +94,14 @@ impl Live {
                 let owner = lock(&self.ledger).owner(*shot, self.chunks.as_ref())?;
                 owner.map(drop).ok_or(Refusal::UnknownShot(*shot))
             }
-            Act::Assign { filter, shots, .. } => {
+            Act::Assign { filter, shots, .. } | Act::Retire { filter, shots } => {
                 // Other acts may have come between: a shot that no longer passes is left alone.
                 *shots = self.among(filter, shots)?;
                 Ok(())
+            }
+            Act::ErasePlayer { player } => {
+                let number = read(&self.catalogue).player_of_hash(*player);
+                number.map(drop).ok_or(Refusal::UnknownHash)
             }
             Act::Put(document) => self.judge_put(document),
             Act::Remove(subject) => self.judge_removal(subject),
@@ -102,7 +112,7 @@ impl Live {
     fn judge_put(&self, document: &Document) -> Result<(), Refusal> {
         let catalogue = read(&self.catalogue);
         let number = |player: &PlayerId| {
-            catalogue.player_number(player).ok_or_else(|| Refusal::UnknownPlayer(player.clone()))
+            catalogue.player_number(player).ok_or_else(|| unknown_player(&catalogue, player))
         };
         match document {
             Document::Club { player, .. } => number(player).map(drop),
@@ -131,7 +141,7 @@ impl Live {
                 let catalogue = read(&self.catalogue);
                 let number = catalogue
                     .player_number(player)
-                    .ok_or_else(|| Refusal::UnknownPlayer(player.clone()))?;
+                    .ok_or_else(|| unknown_player(&catalogue, player))?;
                 catalogue.bag(number, bag).ok_or_else(|| Refusal::UnknownBag(bag.clone()))?;
                 0
             }
@@ -168,7 +178,7 @@ impl Live {
 
     fn shots_of_player(&self, player: &PlayerId) -> Result<u64, Refusal> {
         let number = read(&self.catalogue).player_number(player);
-        let number = number.ok_or_else(|| Refusal::UnknownPlayer(player.clone()))?;
+        let number = number.ok_or_else(|| unknown_player(&read(&self.catalogue), player))?;
         let slot = self.rolls.get(Owner::Player(number))?;
         let shots = read(&slot.roll).rows().len();
         Ok(shots as u64)
@@ -177,9 +187,8 @@ impl Live {
     /// Shots of a club, and those whose correction away from it could be lifted.
     fn shots_of_club(&self, player: &PlayerId, club: &ClubId) -> Result<u64, Refusal> {
         let catalogue = read(&self.catalogue);
-        let player = catalogue
-            .player_number(player)
-            .ok_or_else(|| Refusal::UnknownPlayer(player.clone()))?;
+        let player =
+            catalogue.player_number(player).ok_or_else(|| unknown_player(&catalogue, player))?;
         let number = catalogue
             .club_number(player, club)
             .ok_or_else(|| Refusal::UnknownClub(club.clone()))?;
@@ -191,5 +200,13 @@ impl Live {
             row.club == number || was == Some(club)
         };
         Ok(roll.rows().iter().filter(holds).count() as u64)
+    }
+}
+
+fn unknown_player(catalogue: &Catalogue, player: &PlayerId) -> Refusal {
+    if catalogue.is_erased(player) {
+        Refusal::ErasedPlayer
+    } else {
+        Refusal::UnknownPlayer(player.clone())
     }
 }

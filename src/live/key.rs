@@ -10,6 +10,11 @@ pub(super) fn last() -> Bytes {
     build(b'z', |_| {})
 }
 
+/// Whether the content of anything is gone.
+pub(super) fn gone() -> Bytes {
+    build(b'y', |_| {})
+}
+
 /// A page of the ledger.
 pub(super) fn ledger(page: u64) -> Bytes {
     build(b'o', |key| key.put_u64(page))

@@ -15,7 +15,9 @@ mod codec;
 mod csv_mappings;
 mod document;
 mod erase;
+mod export;
 mod fold;
+mod head;
 mod judge;
 mod key;
 mod ledger;
@@ -26,11 +28,12 @@ mod roll;
 mod rolls;
 mod session;
 mod sieve;
+mod traces;
 mod views;
 
 use std::sync::{
     Arc, Mutex, OnceLock, PoisonError, RwLock, RwLockReadGuard,
-    atomic::{AtomicU64, Ordering::Relaxed},
+    atomic::{AtomicBool, AtomicU64, Ordering::Relaxed},
 };
 
 use thiserror::Error;
@@ -41,6 +44,7 @@ use crate::{
 };
 
 pub use answers::{LadderWanted, PlaceWanted, ReadError};
+pub use export::Export;
 pub use judge::Refusal;
 pub use listing::{Page, ShotQuestion};
 pub use views::{Changed, Effective, Listed, ShotView};
@@ -105,6 +109,8 @@ pub struct Live {
     gone: Mutex<Vec<Sequence>>,
     /// Counts for whoever watches; no answer rests on it.
     unassigned: AtomicU64,
+    /// Whether the content of anything was ever taken away: if not, every frame tells all.
+    anything_gone: AtomicBool,
 }
 
 impl Live {
@@ -115,6 +121,7 @@ impl Live {
     /// A table that cannot be read, or holds something strange.
     pub fn load(chunks: Arc<dyn Chunks>, rows_kept: usize) -> Result<Self, LiveError> {
         let last: Option<Sequence> = document::read(&key::last(), chunks.as_ref())?;
+        let anything_gone: Option<bool> = document::read(&key::gone(), chunks.as_ref())?;
         Ok(Self {
             catalogue: RwLock::new(Catalogue::load(chunks.as_ref())?),
             rolls: Rolls::new(chunks.clone(), rows_kept),
@@ -124,6 +131,7 @@ impl Live {
             broken: OnceLock::new(),
             gone: Mutex::default(),
             unassigned: AtomicU64::new(0),
+            anything_gone: AtomicBool::new(anything_gone.unwrap_or(false)),
             chunks,
         })
     }
@@ -144,6 +152,16 @@ impl Live {
     #[must_use]
     pub fn folded_unassigned(&self) -> u64 {
         self.unassigned.load(Relaxed)
+    }
+
+    /// Notes that the content of something is gone.
+    fn note_gone(&self) {
+        self.anything_gone.store(true, Relaxed);
+    }
+
+    /// Whether the content of anything is gone.
+    fn is_anything_gone(&self) -> bool {
+        self.anything_gone.load(Relaxed)
     }
 
     /// Lets a question be asked, with no act half done while it is.
@@ -196,6 +214,9 @@ impl Projection for Live {
         lock(&self.ledger).take_changes(&mut changes);
         write(&self.catalogue).take_changes(&mut changes);
         self.rolls.take_changes(&mut changes);
+        if self.is_anything_gone() {
+            document::write(&key::gone(), &true, &mut changes);
+        }
         document::write(&key::last(), &*lock(&self.last), &mut changes);
         Ok(changes)
     }

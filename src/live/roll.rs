@@ -4,17 +4,18 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use hashbrown::HashMap;
 use jiff::Timestamp;
-use serde::{Deserialize, Serialize};
 
 use super::{
-    LiveError, codec, document, key,
+    LiveError, codec, document,
+    head::Head,
+    key,
     ledger::Owner,
     overlay::Corrected,
     session::{Session, Span, derived_name, nearest},
 };
 use crate::{
     bag::{NONE, Row},
-    shot::Sequence,
+    shot::{PlayerId, Sequence},
     store::{Change, Chunks},
 };
 
@@ -30,8 +31,10 @@ pub(super) struct Roll {
     sessions: Vec<Session>,
     session_of: HashMap<String, u32>,
     corrected: BTreeMap<u64, Corrected>,
-    as_of: Sequence,
+    head: Head,
     generation: u64,
+    /// The last sequence that changed anything here since it is in memory.
+    changed_at: Sequence,
     /// The least sequence that each chunk of rows may hold, ascending; the first is 0.
     bounds: Vec<u64>,
     changed: Changed,
@@ -46,11 +49,6 @@ struct Changed {
     corrected: BTreeSet<u64>,
 }
 
-#[derive(Debug, Serialize, Deserialize)]
-struct Head {
-    as_of: Sequence,
-}
-
 impl Roll {
     /// Reads a roll back; an owner that nothing is kept of has an empty one.
     pub(super) fn load(owner: Owner, chunks: &dyn Chunks) -> Result<Self, LiveError> {
@@ -60,12 +58,12 @@ impl Roll {
             sessions: Vec::new(),
             session_of: HashMap::new(),
             corrected: BTreeMap::new(),
-            as_of: Sequence::new(0),
+            head: Head::load(owner, chunks)?,
             generation: 0,
+            changed_at: Sequence::new(0),
             bounds: Vec::new(),
             changed: Changed::default(),
         };
-        roll.as_of = Self::stored_as_of(owner, chunks)?;
         for (key, value) in chunks.prefix(&key::rows_of(owner))? {
             let from = key::sequence_in(&key).ok_or(LiveError::Unreadable("a key of rows"))?;
             roll.bounds.push(from);
@@ -83,20 +81,14 @@ impl Roll {
         Ok(roll)
     }
 
-    /// The last sequence that touched an owner, as the store has it.
-    pub(super) fn stored_as_of(owner: Owner, chunks: &dyn Chunks) -> Result<Sequence, LiveError> {
-        let head: Option<Head> = document::read(&key::head(owner), chunks)?;
-        Ok(head.map(|head| head.as_of).unwrap_or_default())
-    }
-
     /// All rows in sequence order.
     pub(super) fn rows(&self) -> &[Row] {
         &self.rows
     }
 
-    /// The last sequence that touched anything here.
-    pub(super) fn as_of(&self) -> Sequence {
-        self.as_of
+    /// What last touched it.
+    pub(super) fn head(&self) -> Head {
+        self.head
     }
 
     /// Rises whenever an earlier row changed: what was concluded from the rows no longer stands.
@@ -104,10 +96,11 @@ impl Roll {
         self.generation
     }
 
-    /// Whether the store has everything of it.
-    pub(super) fn is_stored(&self) -> bool {
+    /// Whether the store has everything of it, given what was committed.
+    pub(super) fn is_stored(&self, committed: Sequence) -> bool {
         let changed = &self.changed;
-        !changed.head
+        self.changed_at <= committed
+            && !changed.head
             && changed.chunks.is_empty()
             && changed.sessions.is_empty()
             && changed.corrected.is_empty()
@@ -140,7 +133,15 @@ impl Roll {
 
     /// Notes that a frame touched the owner.
     pub(super) fn touch(&mut self, sequence: Sequence) {
-        self.as_of = self.as_of.max(sequence);
+        self.head.as_of = self.head.as_of.max(sequence);
+        self.changed_at = self.changed_at.max(sequence);
+        self.changed.head = true;
+    }
+
+    /// Notes that a frame took shots out of the owner's lists, and that no conclusion changes.
+    pub(super) fn hide(&mut self, sequence: Sequence) {
+        self.head.hidden = self.head.hidden.max(sequence);
+        self.changed_at = self.changed_at.max(sequence);
         self.changed.head = true;
     }
 
@@ -275,6 +276,35 @@ impl Roll {
         taken
     }
 
+    /// Takes out everything.
+    pub(super) fn clear(&mut self) -> Vec<(Row, Option<Corrected>)> {
+        let all: Vec<Sequence> = self.rows.iter().map(|row| row.sequence).collect();
+        let taken = self.remove(&all);
+        self.changed.sessions.extend((0_u32..).zip(&self.sessions).map(|(number, _)| number));
+        self.sessions.clear();
+        self.session_of.clear();
+        taken
+    }
+
+    /// Lets the content of a shot go, and all that was said of it; its row stays as it is, so that no
+    /// conclusion and no answer changes. What was corrected of it is given back.
+    pub(super) fn retire(&mut self, shot: Sequence, at: Sequence) -> Option<Corrected> {
+        let index = self.index_of(shot)?;
+        self.rows[index].retired = true;
+        self.change_chunk(shot.get());
+        self.hide(at);
+        let corrected = self.corrected.remove(&shot.get());
+        self.changed.corrected.extend(corrected.is_some().then_some(shot.get()));
+        corrected
+    }
+
+    /// Shots that were sent or inherited as a player's, and are another's by a correction.
+    pub(super) fn sent_as(&self, player: &PlayerId) -> Vec<Sequence> {
+        let of_player = |corrected: &Corrected| corrected.base.player.as_ref() == Some(player);
+        let shots = self.corrected.iter().filter(|(_, corrected)| of_player(corrected));
+        shots.map(|(shot, _)| Sequence::new(*shot)).collect()
+    }
+
     /// Changes a row where it stands, with what is now corrected of it.
     pub(super) fn amend(&mut self, row: Row, corrected: Option<Corrected>) {
         let Some(index) = self.index_of(row.sequence) else { return };
@@ -304,12 +334,13 @@ impl Roll {
     pub(super) fn take_changes(&mut self, changes: &mut Vec<Change>) {
         let changed = std::mem::take(&mut self.changed);
         if changed.head {
-            let head = Head { as_of: self.as_of };
-            document::write(&key::head(self.owner), &head, changes);
+            document::write(&key::head(self.owner), &self.head, changes);
         }
         for number in changed.sessions {
-            if let Some(session) = self.sessions.get(number as usize) {
-                document::write(&key::session(self.owner, number), session, changes);
+            let key = key::session(self.owner, number);
+            match self.sessions.get(number as usize) {
+                Some(session) => document::write(&key, session, changes),
+                None => document::remove(&key, changes),
             }
         }
         for sequence in changed.corrected {

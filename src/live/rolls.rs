@@ -10,7 +10,9 @@ use std::{
 
 use hashbrown::HashMap;
 
-use super::{LiveError, ledger::Owner, lock, read, reading::Reading, roll::Roll, write};
+use super::{
+    LiveError, head::Head, ledger::Owner, lock, read, reading::Reading, roll::Roll, write,
+};
 use crate::{
     shot::Sequence,
     store::{Change, Chunks},
@@ -77,13 +79,13 @@ impl Rolls {
         Ok(slot)
     }
 
-    /// The last sequence that touched an owner. One whose roll is not held is not loaded for it: what
-    /// the store has of it is all there is.
-    pub(super) fn as_of(&self, owner: Owner) -> Result<Sequence, LiveError> {
+    /// What last touched an owner. One whose roll is not held is not loaded for it: what the store
+    /// has of it is all there is.
+    pub(super) fn head(&self, owner: Owner) -> Result<Head, LiveError> {
         let held = lock(&self.slots).get(&owner).cloned();
         match held {
-            Some(slot) => Ok(read(&slot.roll).as_of()),
-            None => Roll::stored_as_of(owner, self.chunks.as_ref()),
+            Some(slot) => Ok(read(&slot.roll).head()),
+            None => Head::load(owner, self.chunks.as_ref()),
         }
     }
 
@@ -159,7 +161,7 @@ impl Rolls {
             }
             // A slot that nobody holds cannot be changed while the slots are locked.
             let droppable = slots.get(&owner).is_some_and(|slot| {
-                let stored = |roll: &Roll| roll.is_stored() && roll.as_of() <= committed;
+                let stored = |roll: &Roll| roll.is_stored(committed);
                 Arc::strong_count(slot) == 1 && slot.roll.try_read().is_ok_and(|roll| stored(&roll))
             });
             if droppable {

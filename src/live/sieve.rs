@@ -7,7 +7,7 @@ use super::{
 };
 use crate::{
     bag::{NONE, Row},
-    shot::{ASSIGNED_MAX, Sequence, ShotFilter, ShotSet},
+    shot::{ACT_SHOTS_MAX, Sequence, ShotFilter, ShotSet},
 };
 
 /// A filter with its names looked up for one owner's rows.
@@ -60,7 +60,8 @@ impl<'a> Sieve<'a> {
         let filter = self.filter;
         let is = |wanted: Option<u32>, number: u32| wanted.is_none_or(|wanted| wanted == number);
         let after = |from: Timestamp| row.time >= from;
-        is(self.club, row.club)
+        !row.retired
+            && is(self.club, row.club)
             && is(self.session, row.session)
             && is(self.ball, row.ball)
             && is(self.source, row.source)
@@ -148,7 +149,7 @@ impl Live {
             })?;
             match filter.last {
                 Some(last) => keep_last(&mut found, last as usize),
-                None if found.len() > ASSIGNED_MAX => return Err(Refusal::TooMany),
+                None if found.len() > ACT_SHOTS_MAX => return Err(Refusal::TooMany),
                 None => {}
             }
         }

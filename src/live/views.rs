@@ -97,7 +97,7 @@ impl Live {
         reading: &mut Reading,
         shot: Sequence,
     ) -> Option<ShotView> {
-        let index = roll.index_of(shot)?;
+        let index = roll.index_of(shot).filter(|index| !roll.rows()[*index].retired)?;
         let row = &roll.rows()[index];
         let clubs = self.clubs_of(owner);
         reading.mark(roll, &clubs);

@@ -4,9 +4,11 @@ use super::assignment::ShotFilter;
 use super::catalogue::{Bag, Ball, Club, Player};
 use super::correction::Correction;
 use super::csv::CsvMapping;
+use super::keyed::Keyed;
 use super::names::{BagId, BallId, ClubId, CsvMappingId, PlayerId, Sequence, SourceId};
 use super::shot_set::ShotSet;
 use super::source::{Context, Source};
+use super::trace::Touched;
 use serde::{Deserialize, Serialize};
 
 /// One act.
@@ -23,12 +25,15 @@ pub enum Act {
     /// Many shots are corrected at once. The act names them itself, so that the same ones are
     /// corrected whenever it is folded, whatever became of others.
     Assign {
-        /// What they were found by.
+        /// What they were found by; nothing where an export tells of the act.
         filter: Box<ShotFilter>,
         /// Which.
         shots: ShotSet,
         /// How.
         set: Correction,
+        /// What it was the last to touch, where some of its shots are gone.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        left: Vec<Touched>,
     },
     /// A document is put, or replaced whole.
     Put(Document),
@@ -46,6 +51,18 @@ pub enum Act {
         /// Which.
         shot: Sequence,
     },
+    /// A player is erased, with all shots and all that the catalogue says.
+    ErasePlayer {
+        /// The hash of the player's id: the id itself is not kept.
+        player: Keyed,
+    },
+    /// The content of many shots goes; what statistics rest on stays.
+    Retire {
+        /// What they were found by.
+        filter: Box<ShotFilter>,
+        /// Which.
+        shots: ShotSet,
+    },
 }
 
 impl Act {
@@ -59,6 +76,8 @@ impl Act {
             Self::Remove(_) => "remove",
             Self::SetContext { .. } => "set_context",
             Self::EraseShot { .. } => "erase_shot",
+            Self::ErasePlayer { .. } => "erase_player",
+            Self::Retire { .. } => "retire",
         }
     }
 }

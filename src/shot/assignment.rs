@@ -37,9 +37,9 @@ impl Assignment {
     }
 }
 
-/// The most shots that one assignment corrects: a long day of many bays. What moves is held in
-/// memory while it does.
-pub const ASSIGNED_MAX: usize = 100_000;
+/// The most shots that one assignment corrects or one retirement takes: a long day of many bays.
+/// What moves is held in memory while it does, and no question is answered.
+pub const ACT_SHOTS_MAX: usize = 100_000;
 /// The most shots that `last` may ask for: as many.
 pub const LAST_MAX: u32 = 100_000;
 
@@ -98,7 +98,7 @@ pub struct ShotFilter {
 }
 
 impl ShotFilter {
-    fn read(from: &mut Reading<'_, '_>) -> Self {
+    pub(super) fn read(from: &mut Reading<'_, '_>) -> Self {
         let empty = from.is_empty();
         let filter = Self {
             player: from.name("player"),

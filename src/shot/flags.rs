@@ -2,7 +2,7 @@
 
 use super::event::Event;
 use super::measure::Measure;
-use super::members::{Kind, members};
+use super::members::{Kind, members, spelling};
 use super::quantity::{Object, QUANTITIES, Quantity};
 use super::wording;
 use serde::{Deserialize, Serialize};
@@ -59,6 +59,12 @@ impl Flags {
         self.0 == 0
     }
 
+    /// The same, as serde asks it.
+    #[expect(clippy::trivially_copy_pass_by_ref, reason = "the signature serde asks for")]
+    pub(super) fn is_none(&self) -> bool {
+        self.is_empty()
+    }
+
     /// Whether the two sets share a flag.
     #[must_use]
     pub const fn intersects(self, other: Self) -> bool {
@@ -104,6 +110,22 @@ impl Flags {
             .filter(|(flag, _)| self.intersects(*flag))
             .map(|(_, word)| (*word).to_owned());
         unusual.chain(unused).chain(others).collect()
+    }
+
+    /// The same without the event: pointers in SI, which [`Flags::parse`] reads back.
+    #[must_use]
+    pub fn words_in_si(self) -> Vec<String> {
+        let pointer = |quantity: Quantity| {
+            let row = quantity.row();
+            format!("{}/{}", row.object.pointer(), spelling(row.base, row.dimension.si()))
+        };
+        let unusual = Quantity::all()
+            .filter(|quantity| self.intersects(Self::unusual(*quantity)))
+            .map(|quantity| format!("unusual:{}", pointer(quantity)));
+        let unused = UNUSED.iter().filter(|(flag, _)| self.intersects(*flag));
+        let unused = unused.map(|(_, quantity)| format!("unused:{}", pointer(*quantity)));
+        let others = WORDS.iter().filter(|(flag, _)| self.intersects(*flag));
+        unusual.chain(unused).chain(others.map(|(_, word)| (*word).to_owned())).collect()
     }
 
     /// The flag that a word names, to filter by; a pointer may be in any spelling of its quantity.

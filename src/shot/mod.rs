@@ -24,19 +24,21 @@ mod names;
 mod parse;
 mod quantity;
 mod reading;
+mod retirement;
 mod rules;
 pub mod schema;
 mod shot_set;
 mod source;
 mod time;
 mod told;
+mod trace;
 pub mod units;
 mod value;
 mod wording;
 mod words;
 
 pub use act::{Act, Document, Subject};
-pub use assignment::{ASSIGNED_MAX, Assignment, LAST_MAX, ShotFilter};
+pub use assignment::{ACT_SHOTS_MAX, Assignment, LAST_MAX, ShotFilter};
 pub use catalogue::{
     BAG_MAX, BUILDS_MAX, Bag, Ball, Build, Club, LENGTH_M, LIE_DEG, LOFT_DEG, MARKS, Player,
     Ratings,
@@ -58,9 +60,11 @@ pub use names::{
 };
 pub use parse::{EXT_MAX, parse};
 pub(crate) use reading::Text;
+pub use retirement::Retirement;
 pub use shot_set::ShotSet;
 pub use source::{BEARING_DEG, Context, Source};
 pub(crate) use told::{quantity_table, word_table};
+pub use trace::{Hole, RetiredShot, Settled, Touched, Visit};
 pub use words::{
     Adjustment, Adjustments, BallKind, ClubKind, DecimalMark, FlightOrigin, Ground, Hand, Height,
     Intent, Lie, Place, Purpose, Shape, SpeedOrigin, SpinOrigin, Swing,

@@ -1,5 +1,6 @@
-//! Shots by their sequences, as runs: what the frame of an assignment keeps.
+//! Shots by their sequences, as runs: what the frame of an act on many keeps.
 
+use super::assignment::ACT_SHOTS_MAX;
 use super::names::Sequence;
 use serde::de::Error as _;
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
@@ -78,7 +79,13 @@ impl<'de> Deserialize<'de> for ShotSet {
             next = first.checked_add(*length).ok_or_else(strange)?;
             runs.push((first, next - 1));
         }
-        Ok(Self { runs })
+        let set = Self { runs };
+        // What comes from elsewhere must not name more than anybody could look through.
+        if set.len() > ACT_SHOTS_MAX {
+            Err(D::Error::custom("names too many shots"))
+        } else {
+            Ok(set)
+        }
     }
 }
 
@@ -111,7 +118,9 @@ mod tests {
 
     #[test]
     fn what_is_no_set_is_refused() {
-        for text in ["[1]", "[1,0]", "[1,2,0,3]", "[18446744073709551615,1]", "[-1,2]", "{}"] {
+        for text in
+            ["[1]", "[1,0]", "[1,2,0,3]", "[18446744073709551615,1]", "[-1,2]", "[5,100001]", "{}"]
+        {
             assert!(serde_json::from_str::<ShotSet>(text).is_err(), "{text}");
         }
     }

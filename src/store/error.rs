@@ -2,6 +2,7 @@
 
 use std::io;
 
+use super::archive::BadLine;
 use crate::shot::Sequence;
 
 /// Why a store cannot be opened.
@@ -87,6 +88,9 @@ pub enum OpenError {
         /// The system's error.
         source: io::Error,
     },
+    /// An import that a stop had cut short could not be finished.
+    #[error("an import that was under way cannot be finished: {0}")]
+    Import(WriteError),
     /// The table failed even after it was made anew.
     #[error("the table of the store cannot be made: {0}")]
     Table(#[from] TableError),
@@ -179,6 +183,41 @@ pub enum WriteError {
         /// The most that is taken.
         most: usize,
     },
+}
+
+/// Why an archive was not taken.
+#[derive(Debug, thiserror::Error)]
+pub enum ImportError {
+    /// Something is stored already.
+    #[error("an import needs an empty store: start the service in an empty data folder")]
+    NotEmpty,
+    /// Another one is being received.
+    #[error("another import is under way: wait until it has ended")]
+    UnderWay,
+    /// A line is none of a whole export's.
+    #[error("line {line}: {fault}")]
+    Line {
+        /// Which, from 1 on, blank ones not counted.
+        line: u64,
+        /// What is wrong with it.
+        fault: BadLine,
+    },
+    /// It could not be stored.
+    #[error(transparent)]
+    Write(#[from] WriteError),
+}
+
+impl ImportError {
+    /// A failure of the disk.
+    pub(super) fn io(file: String, error: &io::Error) -> Self {
+        let cause = error.to_string();
+        Self::Write(match error.kind() {
+            io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded => {
+                WriteError::Full { cause, file }
+            }
+            _ => WriteError::Unavailable { cause, file },
+        })
+    }
 }
 
 /// Why an act did not happen.

@@ -3,7 +3,9 @@
 use bytes::Bytes;
 use jiff::Timestamp;
 
-use crate::shot::{Act, Event, Rejection, Sequence, ShotId, SourceId};
+use crate::shot::{
+    Act, Event, Hole, Keyed, Rejection, RetiredShot, Sequence, Settled, ShotId, SourceId,
+};
 
 /// One durable entry of the journal.
 #[derive(Clone, Debug)]
@@ -26,7 +28,13 @@ pub enum Entry {
         event: Event,
         /// The event verbatim, as sent.
         text: Bytes,
+        /// What was settled when it came, where the frames before it no longer tell.
+        settled: Option<Box<Settled>>,
     },
+    /// What is left of a shot that was retired.
+    Retired(Box<RetiredShot>),
+    /// Nothing any more, or nothing that is told here.
+    Hole(Box<Hole>),
     /// Anything else that changes what is true.
     Act(Box<Act>),
 }
@@ -80,13 +88,33 @@ impl NewShot {
     }
 }
 
+impl Frame {
+    /// Bytes of its text, where it has one, and a guess where it has none.
+    pub(super) fn size(&self) -> usize {
+        match &self.entry {
+            Entry::Shot { text, .. } => text.len(),
+            _ => 256,
+        }
+    }
+}
+
 impl Entry {
-    /// Source and id of a shot; none for an act.
+    /// Source and id of a shot; none for anything else.
     #[must_use]
     pub const fn identity(&self) -> Option<(&SourceId, &ShotId)> {
         match self {
             Self::Shot { event, .. } => Some((&event.source, &event.id)),
-            Self::Act(_) => None,
+            Self::Act(_) | Self::Retired(_) | Self::Hole(_) => None,
+        }
+    }
+
+    /// The keyed hash of a shot's identity whose content is gone.
+    #[must_use]
+    pub fn keyed(&self) -> Option<Keyed> {
+        match self {
+            Self::Retired(shot) => Some(shot.shot),
+            Self::Hole(hole) => hole.shot,
+            Self::Shot { .. } | Self::Act(_) => None,
         }
     }
 }

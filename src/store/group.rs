@@ -119,6 +119,13 @@ impl<P: Projection> Group<P> {
 }
 
 impl<P: Projection> Waiting<P> {
+    /// Answers that an act may not happen.
+    pub(super) fn refuse(self, refusal: P::Refusal) {
+        if let Self::Act(reply) = self {
+            drop(reply.send(Err(ActError::Refused(refusal))));
+        }
+    }
+
     /// Answers that nothing was stored.
     pub(super) fn fail(self, error: WriteError) {
         // A caller that no longer waits needs no answer.

@@ -1,15 +1,18 @@
 //! The store as the rooms above hold it.
 
+use std::sync::atomic::AtomicBool;
 use std::sync::{Arc, Mutex, PoisonError};
 use std::thread::JoinHandle;
 
 use tokio::sync::mpsc::UnboundedSender;
 use tokio::sync::{OwnedSemaphorePermit, Semaphore, oneshot};
 
-use super::error::{ActError, ReadError, TableError, WriteError};
+use super::archive::{Received, Spool};
+use super::error::{ActError, ImportError, ReadError, TableError, WriteError};
 use super::frame::{Frame, NewShot, StoredShot};
 use super::group::{ActAsk, ActOutcome, Batch, ReceiptWanted, ShotOutcome, ShotsAsk};
 use super::health::Health;
+use super::import::Imported;
 use super::journal::StoreId;
 use super::meter::{Figures, Now};
 use super::projection::Projection;
@@ -49,6 +52,8 @@ struct Inner<P: Projection> {
     shared: Arc<Shared<P>>,
     commands: UnboundedSender<Command<P>>,
     queue: Arc<Semaphore>,
+    /// Whether an archive is being received.
+    importing: Arc<AtomicBool>,
     writer: Mutex<Option<JoinHandle<()>>>,
 }
 
@@ -60,7 +65,8 @@ impl<P: Projection> Store<P> {
     ) -> Self {
         let queue = Arc::new(Semaphore::new(QUEUE_UNITS));
         let writer = Mutex::new(Some(writer));
-        Self { inner: Arc::new(Inner { shared, commands, queue, writer }) }
+        let importing = Arc::default();
+        Self { inner: Arc::new(Inner { shared, commands, queue, importing, writer }) }
     }
 
     /// Stores shots; the outcomes come in the order of the shots, when every new one is durable and folded.
@@ -109,6 +115,33 @@ impl<P: Projection> Store<P> {
         let (reply, answer) = oneshot::channel();
         self.send(Command::Act(ActAsk { act: Box::new(act), reply }))?;
         answer.await.map_err(|_| ActError::Write(self.closed()))?
+    }
+
+    /// Begins an import: the archive is received into a file of its own.
+    ///
+    /// # Errors
+    /// `NotEmpty`, `UnderWay`, or no room for the file.
+    pub fn begin_import(&self) -> Result<Spool, ImportError> {
+        let shared = &self.inner.shared;
+        if let Some(refusal) = shared.health.refusal() {
+            return Err(refusal.into());
+        }
+        if self.last() > Sequence::new(0) {
+            return Err(ImportError::NotEmpty);
+        }
+        Spool::begin(shared.journal.disk(), &self.inner.importing)
+    }
+
+    /// Stores an archive that was received whole.
+    ///
+    /// # Errors
+    /// `NotEmpty`, or why nothing can be stored.
+    pub async fn import(&self, archive: Received) -> Result<Imported, ImportError> {
+        let Received { frames, shots, .. } = archive;
+        let (reply, answer) = oneshot::channel();
+        self.send(Command::Import(reply))?;
+        let left_out = answer.await.map_err(|_| self.closed())??;
+        Ok(Imported { frames, shots, left_out })
     }
 
     async fn room(&self, bytes: usize) -> Result<OwnedSemaphorePermit, WriteError> {

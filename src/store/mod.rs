@@ -9,12 +9,14 @@
 //!   to which they are applied.
 //! - `writer` is one thread: it takes what is queued as a group, makes it durable with one write and one sync, folds
 //!   it, answers, and hands what changed to `applier`, another thread, which commits it to the table.
+//! - `archive` is a whole store as lines of text, on its way out or in.
 //! - `meter` counts what they do, for whoever watches.
 //! - `disk` is the port through which the journal reaches files.
 //!
 //! The store knows the event's identity and its text, and nothing of golf.
 
 mod applier;
+mod archive;
 mod disk;
 mod error;
 mod frame;
@@ -24,6 +26,7 @@ mod group;
 mod handle;
 mod health;
 mod identity;
+mod import;
 mod journal;
 mod meter;
 mod open;
@@ -33,12 +36,14 @@ mod shared;
 mod table;
 mod writer;
 
+pub use archive::{ArchiveHead, ArchiveWriter, BadLine, Received, Spool};
 pub use disk::{Disk, DiskFile, MemoryDisk, OsDisk};
-pub use error::{ActError, OpenError, ReadError, TableError, WriteError};
+pub use error::{ActError, ImportError, OpenError, ReadError, TableError, WriteError};
 pub use frame::{Entry, Frame, NewShot, StoredShot};
 pub use group::{Batch, ReceiptWanted, ShotOutcome};
 pub use handle::Store;
 pub use health::Health;
+pub use import::Imported;
 pub use journal::{StoreId, TornTail};
 pub use meter::{Distribution, Figures, Histogram};
 pub use open::{Clock, Home, RecoveryReport, TableRecovery};

@@ -7,6 +7,7 @@ use jiff::Timestamp;
 use tokio::sync::mpsc::unbounded_channel;
 
 use super::applier::Applier;
+use super::archive::{NAMES, discard_received};
 use super::disk::{Disk, MemoryDisk, OsDisk};
 use super::error::{OpenError, ReadError, TableError};
 use super::frame::Frame;
@@ -132,8 +133,7 @@ fn prepare(home: &Home) -> Result<(), OpenError> {
     let failed = |source| OpenError::io(disk.path(""), source);
     if !Journal::exists(disk)? {
         let names = disk.list("").map_err(failed)?;
-        let foreign =
-            names.iter().find(|name| !name.starts_with('.') && !OWN_NAMES.contains(&&***name));
+        let foreign = names.iter().find(|name| !name.starts_with('.') && !is_own(name));
         if let Some(name) = foreign {
             return Err(OpenError::Foreign { path: disk.path(name) });
         }
@@ -141,7 +141,12 @@ fn prepare(home: &Home) -> Result<(), OpenError> {
             return Err(OpenError::JournalMissing { path: disk.path(journal::FOLDER) });
         }
     }
+    discard_received(disk).map_err(failed)?;
     disk.make_folder(journal::FOLDER).and_then(|()| disk.sync_folder("")).map_err(failed)
+}
+
+fn is_own(name: &str) -> bool {
+    OWN_NAMES.contains(&name) || NAMES.contains(&name)
 }
 
 fn say(report: &RecoveryReport) {
@@ -164,7 +169,9 @@ fn start<P: Projection>(
     let nudge = move || drop(nudges.send(Command::Nudge));
     let applier = Some(Applier::start(Arc::clone(&shared), nudge).map_err(failed)?);
     let handed = shared.last();
-    let writer = Writer { shared: Arc::clone(&shared), commands, appender, applier, clock, handed };
+    let mut writer =
+        Writer { shared: Arc::clone(&shared), commands, appender, applier, clock, handed };
+    writer.finish_import().map_err(OpenError::Import)?;
     let thread = std::thread::Builder::new().name("store-writer".to_owned());
     let thread = thread.spawn(move || writer.run()).map_err(failed)?;
     Ok(Store::new(shared, sender, thread))
@@ -299,6 +306,9 @@ where
 }
 
 fn claim<P: Projection>(shared: &Shared<P>, frame: &Frame) -> Result<(), TableError> {
+    if let Some(keyed) = frame.entry.keyed() {
+        shared.identities().note_gone(keyed, frame.sequence);
+    }
     let Some(identity) = frame.entry.identity() else { return Ok(()) };
     match shared.identities().claim(identity, frame.sequence)? {
         None => Ok(()),

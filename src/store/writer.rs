@@ -6,9 +6,10 @@ use std::time::Instant;
 
 use jiff::Timestamp;
 use tokio::sync::mpsc::UnboundedReceiver;
+use tokio::sync::oneshot;
 
 use super::applier::Applier;
-use super::error::{ActError, ReadError, TableError, WriteError};
+use super::error::{ImportError, ReadError, TableError, WriteError};
 use super::frame::{Entry, Frame, NewShot};
 use super::group::{ActAsk, Batch, Group, ReceiptWanted, ShotOutcome, ShotsAsk, Verdict, Waiting};
 use super::identity::Known;
@@ -31,6 +32,8 @@ const MOST_WAITING: u64 = 8_000;
 pub(super) enum Command<P: Projection> {
     Shots(ShotsAsk<P>),
     Act(ActAsk<P>),
+    /// The archive that was received is to be stored.
+    Import(oneshot::Sender<Result<u64, ImportError>>),
     /// The applier has finished a step.
     Nudge,
     Close,
@@ -85,6 +88,12 @@ impl<P: Projection> Writer<P> {
                 Command::Act(ask) => {
                     self.commit(group);
                     self.act(ask);
+                    return then;
+                }
+                Command::Import(reply) => {
+                    self.commit(group);
+                    // A caller that no longer waits needs no answer.
+                    drop(reply.send(self.import()));
                     return then;
                 }
                 Command::Close => {
@@ -160,7 +169,7 @@ impl<P: Projection> Writer<P> {
         let known = self.shared.identities().claim(identity, sequence)?;
         let known = match known {
             None => {
-                let entry = Entry::Shot { event, text };
+                let entry = Entry::Shot { event, text, settled: None };
                 group.frames.push((Frame { sequence, arrival, entry }, Mark::Ends));
                 return Ok(Verdict::New);
             }
@@ -170,7 +179,7 @@ impl<P: Projection> Writer<P> {
         };
         let same = match group.frame(known).map(|frame| &frame.entry) {
             Some(Entry::Shot { text: original, .. }) => same_content(&text, original),
-            Some(Entry::Act(_)) => false,
+            Some(_) => false,
             None => {
                 let original = self.shared.journal.shot(known)?;
                 original.is_some_and(|(_, original)| same_content(&text, &original))
@@ -198,10 +207,7 @@ impl<P: Projection> Writer<P> {
             return waiting.fail(refusal);
         }
         if let Err(refusal) = self.shared.projection.judge(&mut ask.act) {
-            if let Waiting::Act(reply) = waiting {
-                drop(reply.send(Err(ActError::Refused(refusal))));
-            }
-            return;
+            return waiting.refuse(refusal);
         }
         let mut group = Group::after(self.shared.last());
         let entry = Entry::Act(ask.act);
@@ -284,7 +290,7 @@ impl<P: Projection> Writer<P> {
     }
 
     /// Gives the applier what changed when there is enough of it and it is idle; waits for it when too much has gathered.
-    fn hand_over_if_due(&mut self) {
+    pub(super) fn hand_over_if_due(&mut self) {
         let waiting = self.shared.last().get() - self.handed.get();
         if waiting >= HAND_OVER_FRAMES
             && let Err(error) = self.hand_over(waiting)
@@ -371,7 +377,7 @@ fn fold<P: Projection>(
     }
 }
 
-fn write_error(error: &AppendError) -> WriteError {
+pub(super) fn write_error(error: &AppendError) -> WriteError {
     match error {
         AppendError::Full { cause, file } => {
             WriteError::Full { cause: cause.clone(), file: file.clone() }

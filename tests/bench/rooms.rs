@@ -116,7 +116,7 @@ fn fold(size: Size, lines: &[Bytes]) {
 fn frame(sequence: u64, line: &Bytes) -> Frame {
     let event = shot::parse(line).unwrap();
     let arrival = event.time;
-    let entry = Entry::Shot { event, text: line.clone() };
+    let entry = Entry::Shot { event, text: line.clone(), settled: None };
     Frame { sequence: Sequence::new(sequence), arrival, entry }
 }
 

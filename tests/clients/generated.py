@@ -15,7 +15,6 @@ from evencarry_client.api.players import judge_replacements, put_player, read_pr
 from evencarry_client.api.shots import correct_shot, list_shots, read_shot, send_shots  # noqa: E402
 from evencarry_client.models import (  # noqa: E402
     Assignment,
-    AssignmentFilter,
     Correction,
     Hand,
     Player,
@@ -28,6 +27,7 @@ from evencarry_client.models import (  # noqa: E402
     ShotEvent,
     ShotEventFlight,
     ShotEventLaunch,
+    ShotFilter,
     ShotPage,
     Status,
     Stored,
@@ -75,7 +75,7 @@ assert (many.accepted, many.refused) == (20, 1), many
 assert many.refusals[0].errors[0].pointer, many
 
 wanted = Assignment(
-    filter_=AssignmentFilter(source="bay-3", unassigned=True),
+    filter_=ShotFilter(source="bay-3", unassigned=True),
     set_=Correction(player="rowan", club="5h"),
 )
 assigned = assign_shots.sync(client=client, body=wanted)

@@ -240,7 +240,7 @@ fn all_views(live: &Live, newest_first: bool) -> Vec<ShotView> {
 
 fn shot(view: &ShotView, frames: &[Frame]) -> Shot {
     let place = usize::try_from(view.sequence.get() - 1).unwrap();
-    let Entry::Shot { event, text } = &frames[place].entry else {
+    let Entry::Shot { event, text, .. } = &frames[place].entry else {
         panic!("the fold shows {view:?}, which is no shot");
     };
     Shot {

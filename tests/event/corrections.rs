@@ -173,7 +173,7 @@ fn acts_on_shots_read_back_from_the_journal() {
     let filter = json!({"filter": {"unassigned": true, "from": "2026-04-11T10:00:00.5Z"}, "set": {"lie": "tee"}});
     let Assignment { filter, set, .. } = assignment(&filter);
     let shots = [3, 4, 9].into_iter().map(Sequence::new).collect();
-    let assign = Act::Assign { filter: Box::new(filter), shots, set };
+    let assign = Act::Assign { filter: Box::new(filter), shots, set, left: Vec::new() };
     let acts = [Act::Correct { shot: Sequence::new(42), patch }, assign];
     for act in acts {
         let text = serde_json::to_string(&act).unwrap();

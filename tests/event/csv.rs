@@ -14,7 +14,7 @@ fn full() -> Value {
         "values": {"Club": {"5 Hybrid": "5h", "PW": "pw"}, "Wet": {"yes": "true", "no": "false"}},
         "absent": ["-"],
         "time": {"columns": ["Date", "Time"], "format": "%d.%m.%Y %H:%M:%S", "zone": "Europe/Madrid"},
-        "id": {"columns": ["Date"], "row": true},
+        "row_id": {"columns": ["Date"], "row": true},
         "set": {"source": "bay-3", "lie": "mat", "flight": {"origin": "tracked"},
                 "launch": {"ball_speed_mps": 50, "launch_angle_deg": 16.5}}
     })
@@ -148,7 +148,7 @@ fn a_mapping_whose_rows_would_be_no_shots_is_refused() {
     whole["columns"]["Carry"] = json!("/flight");
     for (document, pointer, word) in [
         (without("time"), "", "/time is missing"),
-        (without("id"), "", "/id is missing"),
+        (without("row_id"), "", "/id is missing"),
         (without("columns"), "/columns", "is missing"),
         (bare, "/columns/Carry", "carry_m or carry_yd"),
         (whole, "/columns/Carry", "not one value"),
@@ -164,8 +164,8 @@ fn a_mapping_whose_rows_would_be_no_shots_is_refused() {
         (with("optional", json!(["Clubs"])), "/optional", "none of `columns`"),
         (with("delimiter", json!(",,")), "/delimiter", "delimiter"),
         (with("decimal_mark", json!("'")), "/decimal_mark", "or ,"),
-        (with("id", json!({"row": true})), "/id", "prefix"),
-        (with("id", json!({"prefix": "a"})), "/id", "nothing"),
+        (with("row_id", json!({"row": true})), "/row_id", "prefix"),
+        (with("row_id", json!({"prefix": "a"})), "/row_id", "nothing"),
         (with("set", json!({"source": "s", "ext": {"a": "x".repeat(70_000)}})), "", "65536"),
         (with("nonsense", json!(1)), "/nonsense", "not a member"),
     ] {

@@ -1,6 +1,6 @@
 //! Events in envelopes of CloudEvents 1.0: the same as plain ones, by parser and by schema.
 
-use crate::agreement::agreed_by;
+use crate::agreement::{agreed_by, described};
 use crate::generate::{mutate, mutations, well_formed};
 use evencarry::shot::schema::cloud_event;
 use evencarry::shot::{EVENT_TYPE, parse, parse_envelope, same_content};
@@ -11,6 +11,8 @@ use std::sync::LazyLock;
 
 static SCHEMA: LazyLock<Validator> =
     LazyLock::new(|| jsonschema::draft202012::new(&cloud_event()).unwrap());
+
+static DESCRIBED: LazyLock<Validator> = LazyLock::new(|| described("CloudEvent"));
 
 /// An event in an envelope, with more attributes.
 fn envelope(event: &Value, more: &Value) -> Value {
@@ -28,7 +30,7 @@ fn envelope(event: &Value, more: &Value) -> Value {
 }
 
 fn agreed(envelope: &Value) -> bool {
-    agreed_by(&SCHEMA, |text| parse_envelope(text).map(|_| ()), envelope)
+    agreed_by([&SCHEMA, &DESCRIBED], |text| parse_envelope(text).map(|_| ()), envelope)
 }
 
 /// Attributes, some of which are none.

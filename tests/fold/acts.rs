@@ -2,7 +2,8 @@
 
 use evencarry::shot::{
     Act, Assignment, Bag, BagId, Ball, BallId, Club, ClubId, Context, Correction, CsvMapping,
-    CsvMappingId, Document, Player, PlayerId, Sequence, Source, SourceId, Subject,
+    CsvMappingId, Document, Keyed, Player, PlayerId, Retirement, Sequence, Source, SourceId,
+    Subject,
 };
 use proptest::prelude::*;
 use serde_json::{Value, json};
@@ -15,6 +16,7 @@ pub(crate) enum Step {
     Shots(Vec<String>),
     Act(Box<Act>),
     Assign(Box<Assignment>),
+    Retire(Box<Retirement>),
     Ask,
     Restart,
 }
@@ -23,13 +25,15 @@ const PLAYERS: [&str; 2] = ["rowan", "marit"];
 const CLUBS: [&str; 3] = ["5h", "4i", "7w"];
 const SOURCES: [&str; 2] = ["bay-1", "bay-2"];
 const BALLS: [&str; 2] = ["range-a", "course-b"];
+const FLAGS: [&str; 4] = ["mishit", "late", "other_club", "unscreened"];
 const LIES: [&str; 3] = ["mat", "fairway", "wet_fairway"];
 
 pub(crate) fn steps() -> impl Strategy<Value = Vec<Step>> {
     let step = prop_oneof![
         12 => prop::collection::vec(shot(), 1..12).prop_map(Step::Shots),
-        3 => act().prop_map(|act| Step::Act(Box::new(act))),
-        1 => assignment().prop_map(|assignment| Step::Assign(Box::new(assignment))),
+        5 => act().prop_map(|act| Step::Act(Box::new(act))),
+        2 => assignment().prop_map(|assignment| Step::Assign(Box::new(assignment))),
+        1 => retirement().prop_map(|retirement| Step::Retire(Box::new(retirement))),
         1 => Just(Step::Ask),
         1 => Just(Step::Restart),
     ];
@@ -116,11 +120,36 @@ fn act() -> impl Strategy<Value = Act> {
         4 => (1..300_u64, correction())
             .prop_map(|(shot, patch)| Act::Correct { shot: Sequence::new(shot), patch }),
         1 => (1..300_u64).prop_map(|shot| Act::EraseShot { shot: Sequence::new(shot) }),
+        1 => erasure_of_a_player(),
         1 => context(),
         1 => put(),
         1 => put_other(),
         1 => removal(),
     ]
+}
+
+/// The id of whichever store erases.
+pub(crate) const STORE: [u8; 16] = [9; 16];
+
+fn erasure_of_a_player() -> impl Strategy<Value = Act> {
+    one(&PLAYERS).prop_map(|player| {
+        let player = PlayerId::parse(player).unwrap();
+        Act::ErasePlayer { player: Keyed::of_player(STORE, &player) }
+    })
+}
+
+fn retirement() -> impl Strategy<Value = Retirement> {
+    let which = (prop::option::of(one(&SOURCES)), 1..6_u32, prop::option::of(one(&FLAGS)));
+    which.prop_map(|(source, day, flag)| {
+        let mut filter = json!({"to": format!("2026-04-{day:02}T00:00:00Z")});
+        for (name, value) in [("source", source), ("flag", flag)] {
+            if let Some(value) = value {
+                filter[name] = json!(value);
+            }
+        }
+        let text = json!({"filter": filter}).to_string();
+        Retirement::from_json(text.as_bytes()).unwrap()
+    })
 }
 
 fn correction() -> impl Strategy<Value = Correction> {
@@ -160,7 +189,7 @@ fn assignment() -> impl Strategy<Value = Assignment> {
     let which = (
         prop::option::of(1..20_u32),
         prop_oneof![3 => Just(None), 1 => any::<bool>().prop_map(Some)],
-        some(&["mishit", "late", "other_club", "unscreened"]),
+        some(&FLAGS),
         prop::option::of(1..6_u32),
     );
     let to = (one(&PLAYERS), maybe(&CLUBS));

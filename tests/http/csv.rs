@@ -248,3 +248,21 @@ fn a_table_that_breaks_off_keeps_its_whole_rows_and_says_so() {
     assert_eq!((&problem["accepted"], &problem["last_line"]), (&json!(2), &json!(3)));
     assert_eq!(items(&service), 2);
 }
+
+#[test]
+fn a_mapping_comes_back_as_it_was_put() {
+    let service = Running::start();
+    let mut mapping = mapping();
+    mapping["columns"].as_object_mut().unwrap().remove("Shot");
+    mapping["ignored"] = json!(["Colour", "Shot"]);
+    mapping["row_id"] = json!({"prefix": "april", "row": true});
+    assert_eq!(put(&service, &mapping).status, 201);
+    let answer = service.get(MAPPING);
+    let names = answer.text().matches("\"id\":").count();
+    assert_eq!(names, 1, "its own id and no other: {}", answer.text());
+    let mut entry = answer.json();
+    for told in ["id", "as_of"] {
+        entry.as_object_mut().unwrap().remove(told);
+    }
+    assert_eq!(entry, mapping);
+}

@@ -86,3 +86,61 @@ fn a_ball_and_a_source_without_shots_left_may_go() {
         assert_eq!(delete(&service, path).status, 204, "{path}");
     }
 }
+
+#[test]
+fn an_erased_person_is_gone_from_every_answer_and_others_keep_theirs() {
+    let service = Running::start();
+    service.send("PUT", "/v1/players/rowan", r#"{"name":"Rowan M."}"#);
+    service.send("PUT", "/v1/players/rowan/clubs/5h", r#"{"name":"Five"}"#);
+    service.send("PUT", "/v1/players/rowan/bags/b", r#"{"name":"B","clubs":["5h"]}"#);
+    service.send(
+        "PUT",
+        "/v1/sources/bay-3/context",
+        r#"{"player":"rowan","club":"5h","lie":"mat"}"#,
+    );
+    let of_robin = |id: &str| shot(id).replace("rowan", "robin");
+    service.stream(&[shot("1"), of_robin("2"), shot("3"), of_robin("4")].join("\n"));
+    service.send("PATCH", "/v1/shots/bay-3/3", r#"{"player":"robin"}"#);
+    service.send("PATCH", "/v1/shots/bay-3/4", r#"{"player":"rowan"}"#);
+    let profile = service.get("/v1/players/robin/clubs/5h/profile").text().to_owned();
+
+    assert_eq!(delete(&service, "/v1/players/rowan").status, 409);
+    assert_eq!(delete(&service, "/v1/players/rowan?shots=keep").status, 422);
+    assert_eq!(delete(&service, "/v1/players/rowan?shots=erase").status, 204);
+
+    for path in ["", "/clubs", "/clubs/5h", "/bags/b", "/ladder", "/clubs/5h/profile"] {
+        assert_eq!(service.get(&format!("/v1/players/rowan{path}")).status, 410, "{path}");
+    }
+    assert_eq!(delete(&service, "/v1/players/rowan?shots=erase").status, 410);
+    let club = service.send("PUT", "/v1/players/rowan/clubs/4i", r#"{"name":"4i"}"#);
+    assert_eq!(club.status, 410, "nothing is put into an erased person's bag unawares");
+    assert_eq!(service.get("/v1/players/nobody").status, 404);
+    for id in ["1", "3", "4"] {
+        assert_eq!(service.get(&format!("/v1/shots/bay-3/{id}")).status, 410, "{id}");
+        assert_eq!(service.send("POST", "/v1/shots", &shot(id)).json()["status"], "duplicate");
+    }
+    let context = service.get("/v1/sources/bay-3/context").json();
+    assert_eq!(
+        (&context["player"], &context["club"], &context["lie"]),
+        (&json!(null), &json!(null), &json!("mat"))
+    );
+    assert_eq!(
+        service.get("/v1/players/robin/clubs/5h/profile").text(),
+        profile,
+        "the shot that was sent as rowan's and is robin's still counts for robin"
+    );
+    for path in ["/v1/players", "/v1/shots", "/v1/sources"] {
+        assert!(!service.get(path).text().to_lowercase().contains("rowan"), "{path}");
+    }
+}
+
+#[test]
+fn a_new_shot_that_names_an_erased_person_makes_a_bare_entry() {
+    let service = Running::start();
+    service.send("PUT", "/v1/players/rowan", r#"{"name":"Rowan M."}"#);
+    service.send("POST", "/v1/shots", &shot("1"));
+    delete(&service, "/v1/players/rowan?shots=erase");
+    assert_eq!(service.send("POST", "/v1/shots", &shot("2")).status, 201);
+    assert_eq!(service.get("/v1/players/rowan").json()["name"], "rowan");
+    assert_eq!(service.get("/v1/players/rowan/clubs/5h/profile").json()["shots"], 1);
+}

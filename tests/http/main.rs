@@ -22,6 +22,7 @@ mod docs;
 mod doors;
 mod erasure;
 mod examples;
+mod export;
 mod exposition;
 mod forms;
 #[cfg(target_os = "linux")]
@@ -35,6 +36,7 @@ mod one;
 mod order;
 mod other_club;
 mod questions;
+mod retirements;
 mod shutdown;
 mod sources;
 mod spec;

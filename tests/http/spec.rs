@@ -92,6 +92,11 @@ fn answers_are_as_described() {
             "/v1/assignments",
             json!({"filter": {"source": "bay-3"}, "set": {"lie": "tee"}}).to_string(),
         ),
+        (
+            "POST",
+            "/v1/retirements",
+            json!({"filter": {"source": "bay-3"}, "dry_run": true}).to_string(),
+        ),
     ];
     for (method, at, body) in sent {
         service.send(method, at, &body);

@@ -114,6 +114,7 @@ impl Bench {
             intent: Intent::default(),
             purpose: Purpose::Practice,
             set_aside: false,
+            retired: false,
             spin_origin: None,
             speed_origin: None,
             flight_origin: None,

@@ -306,7 +306,8 @@ impl History {
             assert_eq!(frame.sequence, Sequence::new(nth));
             match &frame.entry {
                 Entry::Act(_) => acts += 1,
-                Entry::Shot { event, text } => {
+                Entry::Retired(_) | Entry::Hole(_) => panic!("nothing was retired or erased"),
+                Entry::Shot { event, text, .. } => {
                     let key = (event.source.clone(), event.id.clone());
                     assert!(self.attempted[&key].contains(text), "a text that nobody sent");
                     let before = shown.insert(key, (frame.sequence, text.clone()));

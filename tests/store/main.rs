@@ -6,6 +6,7 @@ mod fault_disk;
 mod folder;
 mod gone;
 mod history;
+mod import;
 mod refusal;
 mod support;
 mod writing;

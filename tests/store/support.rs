@@ -118,8 +118,10 @@ impl Projection for Tally {
         }
         let mut sums = self.sums.lock().unwrap();
         let (name, bytes) = match &frame.entry {
-            Entry::Shot { event, text } => (event.source.as_str().to_owned(), text.to_vec()),
+            Entry::Shot { event, text, .. } => (event.source.as_str().to_owned(), text.to_vec()),
             Entry::Act(act) => ("acts".to_owned(), serde_json::to_vec(act).unwrap()),
+            Entry::Retired(shot) => ("retired".to_owned(), serde_json::to_vec(shot).unwrap()),
+            Entry::Hole(hole) => ("holes".to_owned(), serde_json::to_vec(hole).unwrap()),
         };
         let sum = sums.by_source.entry(name.clone()).or_default();
         assert!(sum.last < frame.sequence.get(), "frame {} came out of order", frame.sequence);

@@ -134,6 +134,7 @@ impl Golfer {
             intent: Intent::default(),
             purpose: Purpose::Practice,
             set_aside: false,
+            retired: false,
             spin_origin: None,
             speed_origin: None,
             flight_origin: None,

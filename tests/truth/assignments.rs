@@ -2,7 +2,7 @@
 
 use evencarry::{
     live::Receipt,
-    shot::{ASSIGNED_MAX, Correction, Flags, ShotFilter},
+    shot::{ACT_SHOTS_MAX, Correction, Flags, ShotFilter},
 };
 use serde_json::{Value, json};
 
@@ -91,7 +91,7 @@ async fn shots_that_no_longer_pass_when_their_turn_comes_are_left_alone() {
 #[tokio::test]
 async fn one_act_corrects_a_bounded_number_of_shots() {
     let world = World::new();
-    world.many(u32::try_from(ASSIGNED_MAX).unwrap() + 1).await;
+    world.many(u32::try_from(ACT_SHOTS_MAX).unwrap() + 1).await;
     let wide = json!({"filter": {"lie": "mat"}, "set": {"ball": "b"}});
     assert_eq!(world.assign(wide).await, Ok(Receipt::Amended { matched: 0, changed: 0 }));
     let all = world.assign(json!({"filter": {"player": "rowan"}, "set": {"ball": "b"}})).await;

@@ -4,6 +4,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod assignments;
+mod gone;
 mod meanwhile;
 mod world;
 

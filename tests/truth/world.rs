@@ -10,7 +10,7 @@ use evencarry::{
     live::{Live, PlaceWanted, Receipt, Refusal, ShotQuestion, ShotView},
     shot::{
         Act, Assignment, Ball, BallId, Club, ClubId, Context, Correction, Document, PlayerId,
-        Sequence, ShotFilter, ShotSet, Source, SourceId, Subject,
+        Retirement, Sequence, ShotFilter, ShotSet, Source, SourceId, Subject,
     },
     store::{ActError, Batch, NewShot, ReceiptWanted, ShotOutcome, Store},
 };
@@ -138,12 +138,23 @@ impl World {
         shots: ShotSet,
         set: Correction,
     ) -> Result<Receipt, Refusal> {
-        self.act(Act::Assign { filter: Box::new(filter), shots, set }).await
+        self.act(Act::Assign { filter: Box::new(filter), shots, set, left: Vec::new() }).await
     }
 
     /// The sequences that a filter finds.
     pub(crate) fn find(&self, filter: Value) -> ShotSet {
         self.store.projection().find(&serde_json::from_value(filter).unwrap()).unwrap()
+    }
+
+    pub(crate) async fn erase(&self, shot: u64) {
+        self.act(Act::EraseShot { shot: Sequence::new(shot) }).await.unwrap();
+    }
+
+    pub(crate) async fn retire(&self, filter: Value) {
+        let text = json!({"filter": filter}).to_string();
+        let filter = Box::new(Retirement::from_json(text.as_bytes()).unwrap().filter);
+        let shots = self.store.projection().find(&filter).unwrap();
+        self.act(Act::Retire { filter, shots }).await.unwrap();
     }
 
     pub(crate) async fn context(&self, context: Value) {

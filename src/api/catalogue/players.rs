@@ -1,19 +1,19 @@
 //! `/v1/players/{player}`
 
-use actix_web::{HttpRequest, web};
+use actix_web::{HttpRequest, HttpResponse, web};
 
-use super::{document, found, listing, put, remove, shown};
+use super::{document, found, listing, put, shown};
 use crate::{
     api::{
         answer::ok,
         endpoint::{Answer, Endpoint, Success, Verb},
         media::Media,
         path,
-        query::no_query,
+        query::{Form, FromText, Parameter, Query, Table, Words, no_query},
         service::Service,
         spec,
     },
-    shot::{Document, Player, PlayerId, Subject},
+    shot::{Act, Document, Keyed, Player, PlayerId, Subject},
 };
 
 const PATH: &str = "/v1/players/{player}";
@@ -54,11 +54,41 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[
         path: PATH,
         handler: || web::to(delete),
         name: "deletePlayer",
-        about: "Removes a player without shots, with the clubs and bags.",
+        about: "Removes a player without shots. With `shots=erase` it erases the person: all their \
+                shots, their clubs and bags, and their name in every context; what was sent under \
+                their name and is another's now is retired. Only a keyed hash of the id stays, which \
+                answers 410; a shot that names the id later makes a new bare entry.",
+        parameters: OF_DELETE,
         successes: &[Success::bare(204, "It is gone.")],
         ..Endpoint::BASE
     },
 ];
+
+const OF_DELETE: Table = &[&[Parameter::new(
+    "shots",
+    Form::OneOf(Shots::spellings),
+    "What becomes of the player's shots: `erase`. Without it a player with shots stays.",
+)]];
+
+/// What becomes of a player's shots.
+enum Shots {
+    Erase,
+}
+
+impl Words for Shots {
+    fn spellings() -> Vec<&'static str> {
+        vec!["erase"]
+    }
+}
+
+impl FromText for Shots {
+    fn from_text(text: &str) -> Result<Self, String> {
+        match text {
+            "erase" => Ok(Self::Erase),
+            _ => Err(format!("is `{text}`: give erase, or leave it out")),
+        }
+    }
+}
 
 async fn list(service: web::Data<Service>, request: HttpRequest) -> Answer {
     no_query(&request)?;
@@ -86,5 +116,16 @@ async fn replace(
 async fn delete(service: web::Data<Service>, request: HttpRequest) -> Answer {
     let player: PlayerId = path::name(&request, "player")?;
     found(service.live().player(&player))?;
-    remove(&service, &request, Subject::Player(player)).await
+    let mut query = Query::read(request.query_string(), OF_DELETE)?;
+    let shots = query.one("shots");
+    query.done()?;
+    let act = match shots {
+        Some(Shots::Erase) => {
+            let salt = *service.store.store_id().bytes();
+            Act::ErasePlayer { player: Keyed::of_player(salt, &player) }
+        }
+        None => Act::Remove(Subject::Player(player)),
+    };
+    service.act(act).await?;
+    Ok(HttpResponse::NoContent().finish())
 }

@@ -68,22 +68,43 @@ async fn correct(
     show(service, shot).await
 }
 
-/// The shot that the path names: 404 where there never was one, 410 where there is none any more.
-pub(super) fn find(service: &Service, request: &HttpRequest) -> Result<Sequence, Problem> {
+/// A shot that the path names.
+pub(super) enum Named {
+    /// It is stored.
+    Stored(Sequence),
+    /// Only what statistics rest on is left of it.
+    Retired(Sequence),
+}
+
+/// The shot that the path names: 404 where there never was one, 410 where it was erased.
+pub(super) fn named(service: &Service, request: &HttpRequest) -> Result<Named, Problem> {
     let source: SourceId = path::name(request, "source")?;
     let id: ShotId = path::name(request, "id")?;
     let found = service.store.find(&source, &id).map_err(|error| errors::of_table(&error))?;
-    let Some(shot) = found else {
-        let gone = service.store.find_gone(&source, &id);
-        return Err(match gone.map_err(|error| errors::of_table(&error))? {
-            Some(_) => gone_from_here(),
-            None => nowhere(),
-        });
-    };
-    Ok(shot)
+    if let Some(shot) = found {
+        return Ok(Named::Stored(shot));
+    }
+    let gone = service.store.find_gone(&source, &id).map_err(|error| errors::of_table(&error))?;
+    let gone = gone.ok_or_else(nowhere)?;
+    match service.live().is_retired(gone) {
+        Ok(true) => Ok(Named::Retired(gone)),
+        Ok(false) => Err(erased()),
+        Err(error) => Err(errors::of_state(&error)),
+    }
 }
 
-fn gone_from_here() -> Problem {
+/// The same for who needs its content: 410 where it was retired, too.
+fn find(service: &Service, request: &HttpRequest) -> Result<Sequence, Problem> {
+    match named(service, request)? {
+        Named::Stored(shot) => Ok(shot),
+        Named::Retired(_) => Err(Problem::new(
+            Kind::Gone,
+            "this shot was retired: what statistics rest on is kept, and no more",
+        )),
+    }
+}
+
+fn erased() -> Problem {
     Problem::new(Kind::Gone, "this shot was erased")
 }
 
@@ -95,7 +116,7 @@ async fn show(service: web::Data<Service>, shot: Sequence) -> Answer {
     let text = ask(move || {
         let view = service.live().shot(shot).map_err(|error| errors::of_state(&error))?;
         let mut text = Vec::new();
-        items::write(&service, &view.ok_or_else(gone_from_here)?, &mut text)?;
+        items::write(&service, &view.ok_or_else(erased)?, &mut text)?;
         Ok(text)
     })
     .await?;

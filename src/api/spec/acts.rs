@@ -1,4 +1,4 @@
-//! Corrections and assignments in the description. Their parsers are in `shot`; a test of the API
+//! Corrections, assignments and retirements in the description. Their parsers are in `shot`; a test of the API
 //! holds both together.
 
 use serde_json::{Map, Value, json};
@@ -30,6 +30,11 @@ pub(in crate::api) fn assignment(_: &mut Components) -> RefOr<Schema> {
     Ref::from_schema_name("Assignment").into()
 }
 
+/// What may be sent as a retirement.
+pub(in crate::api) fn retirement(_: &mut Components) -> RefOr<Schema> {
+    Ref::from_schema_name("Retirement").into()
+}
+
 /// The schemas of all acts.
 pub(super) fn schemas() -> Map<String, Value> {
     members([
@@ -37,7 +42,8 @@ pub(super) fn schemas() -> Map<String, Value> {
         ("CorrectedIntent", about(closed(&intent(), &[]), "What was meant, member by member.")),
         ("SettingAside", about(closed(&aside(), &["reason"]), "That a shot does not count.")),
         ("Assignment", assigned()),
-        ("AssignmentFilter", filter()),
+        ("Retirement", retired()),
+        ("ShotFilter", filter()),
     ])
 }
 
@@ -81,11 +87,20 @@ fn patched() -> Map<String, Value> {
 
 fn assigned() -> Value {
     let assignment = members([
-        ("filter", about(referred("AssignmentFilter"), "Which shots.")),
+        ("filter", about(referred("ShotFilter"), "Which shots.")),
         ("set", about(referred("Correction"), "What to set.")),
         ("dry_run", about(truth(), "Whether only to count what it would change.")),
     ]);
     about(closed(&assignment, &["filter", "set"]), "A correction of all shots that a filter finds.")
+}
+
+fn retired() -> Value {
+    let retirement = members([
+        ("filter", about(referred("ShotFilter"), "Which shots.")),
+        ("dry_run", about(truth(), "Whether only to count them.")),
+    ]);
+    let retirement = closed(&retirement, &["filter"]);
+    about(retirement, "A retirement of all shots that a filter finds: their content goes.")
 }
 
 fn filter() -> Value {

@@ -279,7 +279,7 @@ impl Documented for CsvMapping {
             ("values", about(by_column, CSV_VALUES)),
             ("absent", cells("Texts that say no more than an empty cell.")),
             ("time", about(referred("CsvTime"), time)),
-            ("id", about(referred("CsvId"), id)),
+            ("row_id", about(referred("CsvId"), id)),
             ("set", json!({"type": "object", "description": CSV_SET})),
         ])
     }

@@ -1,7 +1,7 @@
 //! The examples of the description: acts of one invented scenario, and what the service answers.
 //!
-//! They are JSON files beside this one. A test of the API plays them in order on a fresh service and
-//! compares, so that no example can be wrong; the same test writes the answers anew.
+//! They are JSON files beside this one. A test of the API plays them in order on a fresh service, the archive's on
+//! one of their own, and compares, so that no example can be wrong; the same test writes the answers anew.
 
 use std::sync::LazyLock;
 
@@ -17,6 +17,7 @@ const SCENES: &[&str] = &[
     include_str!("examples/questions.json"),
     include_str!("examples/service.json"),
     include_str!("examples/refusals.json"),
+    include_str!("examples/archive.json"),
 ];
 
 /// Values of parameters, by name.

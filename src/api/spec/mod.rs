@@ -24,7 +24,7 @@ use utoipa::{
 };
 
 pub(super) use self::{
-    acts::{assignment, context_entry, corrected, correction},
+    acts::{assignment, context_entry, corrected, correction, retirement},
     documents::{document_of, entry_of, listing_of},
     examples::of_refusal as example_of,
     imperial::in_units,

@@ -144,12 +144,14 @@ fn candidates(player: Player<'_>, question: &ReplacementQuestion, evidence: &Evi
     let centres = Centres::of(player, evidence, basis);
     let Some(wanted) = centres.get(question.incumbent) else { return Vec::new() };
     let reach = NEIGHBOUR_MARGINS * question.brief.carry_margin_m;
-    (0_u32..)
+    let mut near: Vec<u32> = (0_u32..)
         .zip(player.clubs)
         .filter(|(number, club)| *number != question.incumbent && !club.is_putter())
         .map(|(number, _)| number)
         .filter(|number| centres.get(*number).is_some_and(|own| (own - wanted).abs() <= reach))
-        .collect()
+        .collect();
+    near.sort_by_key(|number| &player.clubs[*number as usize].id);
+    near
 }
 
 fn tests_of(clauses: &[Clause]) -> Vec<Test> {

@@ -78,7 +78,9 @@ impl Catalogue {
         made
     }
 
+    /// Takes a ball out, one that nothing is left of too: its removal is the last word on balls.
     pub(in crate::live) fn remove_ball(&mut self, id: &BallId, at: Sequence) {
+        self.ensure_ball(id, at);
         if let Some(number) = self.balls.remove(id, at) {
             self.note_ball(number, at);
         }

@@ -98,7 +98,7 @@ impl Catalogue {
         }
     }
 
-    fn edit_club(
+    pub(super) fn edit_club(
         &mut self,
         player: u32,
         club: u32,

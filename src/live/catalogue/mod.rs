@@ -19,11 +19,12 @@ mod csv_mappings;
 mod players;
 mod shelf;
 mod sources;
+mod touched;
 
 use crate::{
     bag::{NamedBall, NamedClub},
     shot::{
-        Bag, BagId, Ball, BallId, Club, ClubId, Context, CsvMapping, CsvMappingId, Player,
+        Bag, BagId, Ball, BallId, Club, ClubId, Context, CsvMapping, CsvMappingId, Keyed, Player,
         PlayerId, Sequence, Source, SourceId,
     },
     store::{Change, Chunks},
@@ -43,6 +44,9 @@ const CSV_MAPPING: u8 = b'M';
 const WAITING: u8 = b'W';
 /// A player who has shots of a source.
 const CUSTOMER: u8 = b'O';
+
+/// The keyed hash of a player's id that was erased.
+const ERASED: u8 = b'E';
 
 /// A player's own things.
 #[derive(Debug, Default)]
@@ -135,6 +139,8 @@ pub(super) struct Catalogue {
     waiting: HashMap<u32, Waiting>,
     customers: BTreeMap<u32, BTreeSet<u32>>,
     balls_as_of: Sequence,
+    /// Hashes of erased players' ids, and the frames that erased them.
+    erased: Vec<(Keyed, Sequence)>,
     changed: BTreeSet<(u8, u32, Option<u32>)>,
 }
 
@@ -151,8 +157,12 @@ impl Catalogue {
             waiting: HashMap::new(),
             customers: BTreeMap::new(),
             balls_as_of: Sequence::new(0),
+            erased: Vec::new(),
             changed: BTreeSet::new(),
         };
+        for (_, keyed) in all(ERASED, chunks)? {
+            catalogue.erased.push(keyed);
+        }
         for (_, player) in all(PLAYER, chunks)? {
             catalogue.players.restore(player);
             catalogue.lockers.push(Locker::default());
@@ -219,6 +229,7 @@ impl Catalogue {
                 BALL => write(&key, self.balls.entries.get(number), changes),
                 SOURCE => write(&key, self.sources.entries.get(number), changes),
                 CSV_MAPPING => write(&key, self.csv_mappings.entries.get(number), changes),
+                ERASED => write(&key, self.erased.get(number), changes),
                 CUSTOMER => document::write(&key, &(), changes),
                 WAITING => {
                     let id = u32::try_from(number).ok().and_then(|n| self.waiting.get(&n));
@@ -242,8 +253,9 @@ impl Catalogue {
 }
 
 fn write<T: Serialize>(key: &bytes::Bytes, entry: Option<&T>, changes: &mut Vec<Change>) {
-    if let Some(entry) = entry {
-        document::write(key, entry, changes);
+    match entry {
+        Some(entry) => document::write(key, entry, changes),
+        None => document::remove(key, changes),
     }
 }
 

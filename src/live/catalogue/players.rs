@@ -1,7 +1,9 @@
 //! Players.
 
-use super::{Catalogue, Entry, Locker, PLAYER};
-use crate::shot::{BagId, Player, PlayerId, Sequence};
+use std::collections::BTreeSet;
+
+use super::{BAG, BAG_CHANGE, CLUB, Catalogue, ERASED, Entry, Locker, PLAYER, SOURCE};
+use crate::shot::{BagId, Keyed, Player, PlayerId, Sequence};
 
 impl Catalogue {
     pub(in crate::live) fn player_number(&self, id: &PlayerId) -> Option<u32> {
@@ -44,6 +46,65 @@ impl Catalogue {
         (entry.document, entry.as_of) = (document, at);
         self.change(PLAYER, number);
         made
+    }
+
+    /// The player whose id has a keyed hash.
+    pub(in crate::live) fn player_of_hash(&self, keyed: Keyed) -> Option<u32> {
+        let is = |id: &PlayerId| Keyed::of_player(keyed.salt(), id) == keyed;
+        let found = self.players.entries.iter().find(|entry| !entry.removed && is(&entry.id))?;
+        self.players.number(&found.id)
+    }
+
+    /// Whether a player of this id was erased.
+    pub(in crate::live) fn is_erased(&self, id: &PlayerId) -> bool {
+        self.is_erased_after(id, Sequence::new(0))
+    }
+
+    /// Whether a player of this id was erased after a frame, so that the frame speaks of nobody.
+    pub(in crate::live) fn is_erased_after(&self, id: &PlayerId, frame: Sequence) -> bool {
+        let salts: BTreeSet<[u8; 16]> = self.erased.iter().map(|(keyed, _)| keyed.salt()).collect();
+        let hashes: Vec<Keyed> = salts.iter().map(|salt| Keyed::of_player(*salt, id)).collect();
+        self.erased.iter().any(|(keyed, at)| *at > frame && hashes.contains(keyed))
+    }
+
+    /// Takes a player out with all things of theirs, and out of every context; a keyed hash of the id
+    /// stays.
+    pub(in crate::live) fn erase_player(
+        &mut self,
+        number: Option<u32>,
+        keyed: Keyed,
+        at: Sequence,
+    ) {
+        self.change(ERASED, u32::try_from(self.erased.len()).unwrap_or(u32::MAX));
+        self.erased.push((keyed, at));
+        let Some(number) = number else { return };
+        let Some(entry) = self.players.by_number(number) else { return };
+        let id = entry.id.clone();
+        for source in 0..self.sources.entries.len() {
+            let state = &mut self.sources.entries[source].document;
+            if state.context.player.as_ref() == Some(&id) {
+                (state.context.player, state.context.club) = (None, None);
+                state.context_as_of = at;
+                self.change(SOURCE, u32::try_from(source).unwrap_or(u32::MAX));
+            }
+        }
+        let things = std::mem::take(&mut self.lockers[number as usize]);
+        for club in (0..).take(things.clubs.len()) {
+            self.change_part(CLUB, number, club);
+        }
+        for bag in (0..).take(things.bags.len()) {
+            self.change_part(BAG, number, bag);
+        }
+        for change in (0..).take(things.bag_changes.len()) {
+            self.change_part(BAG_CHANGE, number, change);
+        }
+        // The hash stands where the id stood: it is a name as well.
+        if let Ok(hash) = PlayerId::parse(&keyed.to_string()) {
+            let document = Player::bare(&hash);
+            let nobody = Entry { id: hash, document, as_of: at, removed: true };
+            self.players.forget(number, nobody);
+        }
+        self.change(PLAYER, number);
     }
 
     /// Takes a player out, with the clubs and bags.

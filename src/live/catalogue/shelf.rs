@@ -81,6 +81,14 @@ impl<K: Clone + Eq + Hash, D> Shelf<K, D> {
         (u32::try_from(self.entries.len() - 1).unwrap_or(u32::MAX), true)
     }
 
+    /// Takes a thing out and forgets its id: its number stands for nothing from then on.
+    pub(super) fn forget(&mut self, number: u32, in_its_place: Entry<K, D>) {
+        if let Some(entry) = self.entries.get_mut(number as usize) {
+            self.number_of.remove(&entry.id);
+            *entry = in_its_place;
+        }
+    }
+
     pub(super) fn remove(&mut self, id: &K, as_of: Sequence) -> Option<u32> {
         let number = self.number(id)?;
         let entry = &mut self.entries[number as usize];

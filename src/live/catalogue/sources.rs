@@ -83,6 +83,13 @@ impl Catalogue {
         codes.into_iter().filter_map(Owner::of_code).collect()
     }
 
+    /// Everybody else who may hold shots of the sources that an owner has shots of.
+    pub(in crate::live) fn who_shares_sources(&self, owner: Owner) -> BTreeSet<Owner> {
+        let code = owner.code();
+        let shared = self.customers.values().filter(|codes| codes.contains(&code));
+        shared.flatten().filter_map(|code| Owner::of_code(*code)).filter(|o| *o != owner).collect()
+    }
+
     /// Everybody who may hold shots of a source.
     pub(in crate::live) fn customers(&self, source: u32) -> Vec<Owner> {
         let codes = self.customers.get(&source).into_iter().flatten();

@@ -76,7 +76,7 @@ impl Field {
         match &self.origin {
             Origin::Column(column) => pointer("/columns", column),
             Origin::Time => "/time".to_owned(),
-            Origin::Id => "/id".to_owned(),
+            Origin::Id => "/row_id".to_owned(),
             Origin::Set(_) => format!("/set{}", self.pointer()),
         }
     }
@@ -121,7 +121,7 @@ pub(super) fn fields(mapping: &CsvMapping, faults: &mut Faults) -> Vec<Field> {
     };
     let time = mapping.time.iter().map(|_: &CsvTime| made("time", SAMPLE_TIME, Origin::Time));
     fields.extend(time);
-    fields.extend(mapping.id.iter().map(|_| made("id", "x", Origin::Id)));
+    fields.extend(mapping.row_id.iter().map(|_| made("id", "x", Origin::Id)));
     for (name, value) in &mapping.set {
         let group = match members(Object::Event).find(name).map(|(_, member)| member.kind) {
             Some(Kind::Object(object)) => Some(Group::Of(object)),

@@ -52,7 +52,7 @@ pub struct CsvMapping {
     pub time: Option<CsvTime>,
     /// The id, where no one column has it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub id: Option<CsvId>,
+    pub row_id: Option<CsvId>,
     /// Members that all rows have.
     #[serde(default, skip_serializing_if = "Map::is_empty")]
     pub set: Map<String, Value>,
@@ -90,7 +90,7 @@ impl CsvMapping {
     fn needed(&self) -> BTreeSet<&str> {
         let columns = self.columns.keys().filter(|name| !self.optional.contains(*name));
         let time = self.time.iter().flat_map(|time| &time.columns);
-        let id = self.id.iter().flat_map(|id| &id.columns);
+        let id = self.row_id.iter().flat_map(|id| &id.columns);
         columns.chain(time).chain(id).map(String::as_str).collect()
     }
 

@@ -34,7 +34,7 @@ impl CsvMapping {
                 values: from.read("values", values).unwrap_or_default(),
                 absent: set_of(from, "absent"),
                 time: from.object("time", CsvTime::read),
-                id: from.object("id", CsvId::read),
+                row_id: from.object("row_id", CsvId::read),
                 set: from
                     .read("set", |at, value, faults| set(at, &value, faults))
                     .unwrap_or_default(),

@@ -67,7 +67,7 @@ impl CsvMapping {
             Origin::Column(column) => places.contains_key(column),
             _ => true,
         });
-        let Self { values, absent, decimal_mark, id, .. } = self;
+        let Self { values, absent, decimal_mark, row_id: id, .. } = self;
         let width = header.len();
         Ok(CsvTable { fields, places, width, values, absent, decimal_mark, time, id })
     }

@@ -14,6 +14,15 @@ use crate::store::table::{Table, TableChange, Tree};
 /// How the keys of the salts begin, among what the table says of itself.
 const SALT: &[u8] = b"salt/";
 
+/// Where an identity is known from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(in crate::store) enum Known {
+    /// Its shot is stored under this sequence.
+    Stored(Sequence),
+    /// Its shot had this sequence, and its content is gone.
+    Gone(Sequence),
+}
+
 /// The keyed hashes of a store, and the sequences that their shots had.
 pub(super) struct Gone {
     table: Arc<dyn Table>,

@@ -7,13 +7,15 @@
 //! follows. `position` counts the frames before this one in its group commit: with it, recovery knows which frames were
 //! written together, and so whether anything was ever durable after a hole. The mark joins a frame to the next one of an
 //! all-or-nothing batch. The payload is `version u8 | arrival: seconds i64, nanoseconds i32 | body`; the body of a shot
-//! is the text as sent, that of an act its JSON.
+//! is the text as sent, that of an act its JSON. A shot that says what was settled when it came has the length of that
+//! (u32) and its JSON before its text; what is left of a retired shot, and a hole, are JSON.
 
 use bytes::Bytes;
 use jiff::Timestamp;
+use serde::de::DeserializeOwned;
 
 use super::segment::field;
-use crate::shot::Sequence;
+use crate::shot::{Sequence, Settled};
 use crate::store::frame::{Entry, Frame};
 
 /// Bytes before the payload.
@@ -25,6 +27,9 @@ const PAYLOAD_VERSION: u8 = 1;
 const PREFIX: usize = 13;
 const SHOT: u8 = 1;
 const ACT: u8 = 2;
+const SETTLED_SHOT: u8 = 3;
+const RETIRED_SHOT: u8 = 4;
+const HOLE: u8 = 5;
 
 /// Whether a frame stands or falls with the next one.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -119,8 +124,11 @@ pub(super) fn write(
 ) -> serde_json::Result<()> {
     let start = out.len();
     let kind = match &frame.entry {
-        Entry::Shot { .. } => SHOT,
+        Entry::Shot { settled: None, .. } => SHOT,
+        Entry::Shot { settled: Some(_), .. } => SETTLED_SHOT,
         Entry::Act(_) => ACT,
+        Entry::Retired(_) => RETIRED_SHOT,
+        Entry::Hole(_) => HOLE,
     };
     out.extend_from_slice(&[0; 8]);
     out.extend_from_slice(&frame.sequence.get().to_le_bytes());
@@ -129,8 +137,18 @@ pub(super) fn write(
     out.extend_from_slice(&frame.arrival.as_second().to_le_bytes());
     out.extend_from_slice(&frame.arrival.subsec_nanosecond().to_le_bytes());
     match &frame.entry {
-        Entry::Shot { text, .. } => out.extend_from_slice(text),
+        Entry::Shot { text, settled, .. } => {
+            if let Some(settled) = settled {
+                let settled = serde_json::to_vec(settled)?;
+                let length = u32::try_from(settled.len()).map_err(serde::ser::Error::custom)?;
+                out.extend_from_slice(&length.to_le_bytes());
+                out.extend_from_slice(&settled);
+            }
+            out.extend_from_slice(text);
+        }
         Entry::Act(act) => serde_json::to_writer(&mut *out, act)?,
+        Entry::Retired(shot) => serde_json::to_writer(&mut *out, shot)?,
+        Entry::Hole(hole) => serde_json::to_writer(&mut *out, hole)?,
     }
     let length = out.len() - start - HEAD;
     let length = u32::try_from(length).map_err(serde::ser::Error::custom)?;
@@ -148,7 +166,21 @@ impl RawFrame {
 
     /// Whether the body is a shot's text.
     pub(super) fn shot_text(&self) -> Option<Bytes> {
-        (self.kind == SHOT).then(|| self.payload.slice(PREFIX..))
+        match self.kind {
+            SHOT => Some(self.payload.slice(PREFIX..)),
+            SETTLED_SHOT => self.settled().ok().map(|(_, text)| text),
+            _ => None,
+        }
+    }
+
+    /// What was settled when a shot came, and its text.
+    fn settled(&self) -> Result<(Settled, Bytes), String> {
+        let body = self.payload.slice(PREFIX..);
+        let length = body.first_chunk::<4>().map(|four| u32::from_le_bytes(*four) as usize);
+        let end = length.and_then(|length| length.checked_add(4)).filter(|end| *end <= body.len());
+        let end = end.ok_or("it is shorter than it says")?;
+        let settled = serde_json::from_slice(&body[4..end]).map_err(|error| error.to_string())?;
+        Ok((settled, body.slice(end..)))
     }
 
     /// When the writer took it in.
@@ -166,13 +198,25 @@ impl RawFrame {
         let arrival = self.arrival()?;
         let body = self.payload.slice(PREFIX..);
         let entry = match self.kind {
-            SHOT => Entry::Shot {
-                event: crate::shot::parse(&body).map_err(|rejection| rejection.to_string())?,
-                text: body,
-            },
-            ACT => Entry::Act(serde_json::from_slice(&body).map_err(|error| error.to_string())?),
+            SHOT => shot(body, None)?,
+            SETTLED_SHOT => {
+                let (settled, text) = self.settled()?;
+                shot(text, Some(Box::new(settled)))?
+            }
+            ACT => Entry::Act(json(&body)?),
+            RETIRED_SHOT => Entry::Retired(json(&body)?),
+            HOLE => Entry::Hole(json(&body)?),
             kind => return Err(format!("its kind is {kind}")),
         };
         Ok(Frame { sequence: self.sequence, arrival, entry })
     }
+}
+
+fn shot(text: Bytes, settled: Option<Box<Settled>>) -> Result<Entry, String> {
+    let event = crate::shot::parse(&text).map_err(|rejection| rejection.to_string())?;
+    Ok(Entry::Shot { event, text, settled })
+}
+
+fn json<T: DeserializeOwned>(body: &[u8]) -> Result<T, String> {
+    serde_json::from_slice(body).map_err(|error| error.to_string())
 }

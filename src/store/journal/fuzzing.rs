@@ -31,18 +31,23 @@ pub fn frame(data: &[u8]) {
     let Ok(frame) = raw.decode() else { return };
     let again = written(&frame, place);
     let read = format::read(&again, SEED, 0).and_then(|raw| raw.decode().ok());
-    assert!(read.as_ref().is_some_and(|read| same(read, &frame)), "{frame:?} became {read:?}");
+    assert!(read.as_ref().is_some_and(|read| is_same(read, &frame)), "{frame:?} became {read:?}");
     // A time before 1970 can be written in two ways; what we write is written so again.
     assert_eq!(read.map(|read| written(&read, place)), Some(again));
 }
 
-fn same(one: &Frame, other: &Frame) -> bool {
-    let said = match (&one.entry, &other.entry) {
-        (Entry::Shot { text, .. }, Entry::Shot { text: other, .. }) => text == other,
-        (Entry::Act(act), Entry::Act(other)) => act == other,
+fn is_same(one: &Frame, other: &Frame) -> bool {
+    let entries = match (&one.entry, &other.entry) {
+        (
+            Entry::Shot { text, settled, .. },
+            Entry::Shot { text: as_text, settled: as_settled, .. },
+        ) => text == as_text && settled == as_settled,
+        (Entry::Act(act), Entry::Act(as_act)) => act == as_act,
+        (Entry::Retired(shot), Entry::Retired(as_shot)) => shot == as_shot,
+        (Entry::Hole(hole), Entry::Hole(as_hole)) => hole == as_hole,
         _ => false,
     };
-    said && one.sequence == other.sequence && one.arrival == other.arrival
+    entries && one.sequence == other.sequence && one.arrival == other.arrival
 }
 
 /// A frame from its sequence on, with the length and the checksum that fit it.

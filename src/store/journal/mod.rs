@@ -100,6 +100,11 @@ impl Journal {
         self.store
     }
 
+    /// The disk that it lies on.
+    pub(super) fn disk(&self) -> Arc<dyn Disk> {
+        Arc::clone(&self.disk)
+    }
+
     /// Where a person finds the journal.
     pub(super) fn path(&self) -> String {
         self.disk.path(FOLDER)
