@@ -64,14 +64,14 @@ fn plain_lines(text: &[u8], limit: usize) -> Vec<Line> {
     numbered.filter_map(line).collect()
 }
 
-/// Rows are the same wherever the chunks are cut, stand on rising lines, and hold no more than their limit. The first
+/// Rows are the same wherever the chunks are cut, stand on lines that never fall, and hold no more than their limit. The first
 /// byte tells the limit; the next four say how long chunks are.
 pub fn rows(data: &[u8]) {
     let Some((&[limit, ref sizes @ ..], text)) = data.split_first_chunk::<5>() else { return };
     let limit = usize::from(limit) * 16;
     let whole = cut(&[text], limit);
     assert_eq!(cut(&chunks(text, sizes), limit), whole, "in chunks");
-    assert!(whole.is_sorted_by(|one, next| one.line < next.line), "{whole:?}");
+    assert!(whole.is_sorted_by(|one, next| one.line <= next.line), "{whole:?}");
     for cells in whole.iter().filter_map(|row| row.cells.as_ref().ok()) {
         let bytes: usize = cells.all().into_iter().map(str::len).sum();
         // Room for a row is never less than this.
