@@ -30,6 +30,13 @@ fn links(report: &str) -> usize {
     covered.and_then(|number| number.parse().ok()).unwrap_or_else(|| panic!("{report}"))
 }
 
+/// How many requests were made up and sent.
+fn cases(report: &str) -> usize {
+    let told = report.split("Test cases:").nth(1).and_then(|rest| rest.split_whitespace().next());
+    let number = told.map(|number| number.replace(',', "").parse());
+    number.and_then(Result::ok).unwrap_or_else(|| panic!("{report}"))
+}
+
 #[test]
 fn schemathesis_finds_nothing() {
     let report = run(&["--phases", "examples,fuzzing", "--max-examples", "4"], PATIENCE);
@@ -49,5 +56,7 @@ fn what_was_put_can_be_followed_until_it_is_removed() {
 #[test]
 #[ignore = "takes some minutes: thousands of cases, also of the values at every bound"]
 fn schemathesis_finds_nothing_in_the_long_run() {
-    run(&["--max-examples", "60"], Duration::from_hours(1));
+    let report = run(&["--max-examples", "60"], Duration::from_hours(1));
+    assert!(cases(&report) >= 2_000, "{report}");
+    eprintln!("{} cases, {} links", cases(&report), links(&report));
 }
