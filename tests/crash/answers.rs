@@ -95,7 +95,14 @@ impl Question {
         format!("/v1/players/{player}/{rest}")
     }
 
+    /// The answer, in the units in which it comes unless others are asked for.
     fn put(&self, live: &Live, player: &PlayerId) -> Value {
+        let mut answer = self.put_bare(live, player);
+        answer["units"] = "si".into();
+        answer
+    }
+
+    fn put_bare(&self, live: &Live, player: &PlayerId) -> Value {
         let filter = |lie| Filter { lie, ..Filter::default() };
         match self {
             Self::Ladder => plain(&live.ladder(player, &LadderWanted::default()).unwrap()),
