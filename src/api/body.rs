@@ -32,6 +32,8 @@ pub(super) struct Body {
     most: usize,
 }
 
+const EMPTY: &str = "the body is empty: send JSON in it; `/docs` shows which";
+
 /// What the network gave: a chunk, the end, or a fault.
 type Arrival = Option<Result<Bytes, PayloadError>>;
 
@@ -91,8 +93,18 @@ impl Body {
         }
     }
 
-    /// The whole body, at most [`Limits::body_bytes`]; not copied if it came in one chunk.
-    pub(super) async fn whole(mut self) -> Result<Bytes, Problem> {
+    /// The whole body, at most [`Limits::body_bytes`]; not copied if it came in one chunk. What must
+    /// be JSON has to hold something; a stream may be of no lines.
+    pub(super) async fn whole(self) -> Result<Bytes, Problem> {
+        let streamed = self.media.is_stream();
+        let text = self.gathered().await?;
+        if !streamed && text.trim_ascii().is_empty() {
+            return Err(Problem::new(Kind::NotJson, EMPTY));
+        }
+        Ok(text)
+    }
+
+    async fn gathered(mut self) -> Result<Bytes, Problem> {
         let Some(first) = self.next_chunk().await? else { return Ok(Bytes::new()) };
         self.check_size(first.len())?;
         let Some(second) = self.next_chunk().await? else { return Ok(first) };

@@ -58,8 +58,9 @@ async fn import(
     request: HttpRequest,
     payload: web::Payload,
 ) -> Answer {
-    Query::read(request.query_string(), &[])?.done()?;
+    let query = Query::read(request.query_string(), &[])?;
     let body = Body::open(&request, payload, &service.limits)?;
+    query.done()?;
     let begun = {
         let service = service.clone();
         ask(move || begin(&service)).await?

@@ -67,7 +67,8 @@ kinds! {
         "A browser says that a page of another site made this request. A page that anyone may open \
          must not read or write here unasked."
         "Serve the page from this service's own address, put both behind one address, or ask from \
-         a program that is no browser."
+         a program that is no browser. A page of your own elsewhere is let in by its exact origin: \
+         start the service with `--allow-origin http://localhost:5173`."
     /// Nothing is at this address.
     NotFound = NOT_FOUND "not-found" "Nothing is here"
         "The path leads nowhere, or something that it names is not known: a player, a club, a bag, \
@@ -96,9 +97,12 @@ kinds! {
         "Say what the body is in one `Content-Type`, as `detail` lists them. JSON is always UTF-8."
     /// The body is larger than the limit.
     BodyTooLarge = PAYLOAD_TOO_LARGE "body-too-large" "The body is over the limit"
-        "The body is larger than a body of its form may be. Nothing of it is stored."
+        "The body is larger than a body of its form may be, or it inflates to too many times its size. \
+         Nothing of a body that is read whole is stored. What a stream had acknowledged by then is, \
+         and the problem says how far it came."
         "Send shots as `application/x-ndjson`: such a stream may be of any length, and only its \
-         lines have a limit. The limits stand on `/docs`."
+         lines have a limit. A stream goes on from the line after `last_line`. The limits stand on \
+         `/docs`."
     /// The head is larger than the limit.
     HeadTooLarge = REQUEST_HEADER_FIELDS_TOO_LARGE "head-too-large" "The request's head is over the limit"
         "The request line and the header fields together are larger than they may be."

@@ -49,9 +49,9 @@ macro_rules! amount {
 }
 
 limits! {
-    /// Bytes of a plain body, one that is not NDJSON.
+    /// Bytes of a plain body, one that is no stream of NDJSON or CSV.
     body_bytes "body_bytes": Bytes = 16 * MIB, 64 * KIB => 256 * MIB;
-    /// Bytes of one line of an NDJSON stream, without its end; the stream may be of any length.
+    /// Bytes of one line of NDJSON or one row of CSV, without its end; the stream may be of any length.
     line_bytes "line_bytes": Bytes = 64 * KIB, 32 * KIB => 4 * MIB;
     /// A compressed body inflates to at most so many times its size.
     inflate_factor "inflate_factor": Count = 100, 1 => 10_000;
@@ -73,8 +73,6 @@ limits! {
     page_items_usual "page_items_usual": Count = 100, 1 => 10_000;
     /// Items of a page at most.
     page_items "page_items": Count = 1_000, 1 => 10_000;
-    /// Flights of one request.
-    flights "flights": Count = 10_000, 1 => 100_000;
     /// Refusals listed in one answer; the rest are counted.
     refusals "refusals": Count = 1_000, 1 => 10_000;
     /// Shots of an all-or-nothing body.
@@ -290,7 +288,6 @@ mod tests {
             ("head_seconds", "30 s"),
             ("body_silence_seconds", "60 s"),
             ("page_items", "1,000"),
-            ("flights", "10,000"),
             ("ext_bytes", "16 KiB"),
             ("name_characters", "128"),
         ] {

@@ -33,6 +33,20 @@ impl Fault {
     pub fn of_parameter(parameter: impl Into<String>, detail: impl Into<String>) -> Self {
         Self { pointer: String::new(), detail: detail.into(), parameter: Some(parameter.into()) }
     }
+
+    /// In one text: where it lies, and what it is. A detail may leave its subject to the pointer.
+    fn told(&self) -> String {
+        let Self { pointer, detail, parameter } = self;
+        match parameter {
+            Some(name) if detail.contains(&format!("`{name}`")) => detail.clone(),
+            Some(name) => format!("`{name}`: {detail}"),
+            None if !pointer.is_empty() => format!("{pointer}: {detail}"),
+            None if detail.starts_with("is ") || detail.starts_with("has ") => {
+                format!("the body {detail}")
+            }
+            None => detail.clone(),
+        }
+    }
 }
 
 /// A refusal on its way to the client.
@@ -102,7 +116,7 @@ impl Problem {
     #[must_use]
     pub fn invalid(errors: Vec<Fault>) -> Self {
         let detail = match errors.as_slice() {
-            [only] => only.detail.clone(),
+            [only] => only.told(),
             many => format!("{} faults were found; each is listed in `errors`", many.len()),
         };
         Self::new(Kind::Invalid, detail).with_errors(errors)
@@ -219,5 +233,28 @@ impl ResponseError for Problem {
         // A struct of strings and numbers always becomes JSON; an empty body would still say the
         // status.
         answer.body(serde_json::to_vec(&body).unwrap_or_default())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_single_fault_is_told_with_its_place() {
+        let at = |pointer: &str, detail: &str| Fault {
+            pointer: pointer.to_owned(),
+            detail: detail.to_owned(),
+            parameter: None,
+        };
+        for (fault, told) in [
+            (at("/time", "is missing"), "/time: is missing"),
+            (at("", "is a list: send an object"), "the body is a list: send an object"),
+            (at("", "the row is too long"), "the row is too long"),
+            (Fault::of_parameter("limit", "`limit` is `x`"), "`limit` is `x`"),
+            (Fault::of_parameter("candidate", "no club `7x`"), "`candidate`: no club `7x`"),
+        ] {
+            assert_eq!(Problem::invalid(vec![fault]).detail(), told);
+        }
     }
 }

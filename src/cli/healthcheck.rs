@@ -6,6 +6,8 @@ use clap::Args;
 
 use super::Exit;
 
+/// Where a service listens unless it is told otherwise.
+const USUAL: &str = "http://127.0.0.1:8417";
 /// Time a service has to answer.
 const PATIENCE: Duration = Duration::from_secs(5);
 
@@ -13,12 +15,7 @@ const PATIENCE: Duration = Duration::from_secs(5);
 #[derive(Debug, Args)]
 pub(super) struct Arguments {
     /// Where the service is.
-    #[arg(
-        long,
-        env = "EVENCARRY_URL",
-        default_value = "http://127.0.0.1:8417",
-        value_name = "URL"
-    )]
+    #[arg(long, env = "EVENCARRY_URL", default_value = USUAL, value_name = "URL")]
     url: String,
 }
 
@@ -26,12 +23,17 @@ pub(super) fn run(arguments: &Arguments) -> Result<(), Exit> {
     let not_ready = |why: String| Exit::new(Exit::NOT_READY, why);
     let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build();
     let runtime = runtime.map_err(|error| not_ready(format!("the check cannot run: {error}")))?;
-    runtime.block_on(check(&arguments.url)).map_err(not_ready)
+    // An empty variable is as good as none.
+    let url = if arguments.url.is_empty() { USUAL } else { &arguments.url };
+    runtime.block_on(check(url)).map_err(not_ready)
 }
 
 async fn check(url: &str) -> Result<(), String> {
     let url = format!("{}/readyz", url.trim_end_matches('/'));
-    let unreachable = |error: reqwest::Error| format!("{url} does not answer: {error}");
+    let unreachable = |error: reqwest::Error| match error.is_builder() {
+        true => format!("`{url}` is no URL that can be asked: give one such as {USUAL}"),
+        false => format!("{url} does not answer: {error}"),
+    };
     let client =
         reqwest::Client::builder().timeout(PATIENCE).no_proxy().build().map_err(unreachable)?;
     let answer = client.get(&url).send().await.map_err(unreachable)?;

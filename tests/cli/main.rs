@@ -213,6 +213,15 @@ fn a_declared_host_is_answered() {
 }
 
 #[test]
+fn a_healthcheck_goes_by_no_empty_variable_and_says_what_a_url_is() {
+    let (_, _, told) = code(evencarry(&["healthcheck"]).env("EVENCARRY_URL", ""));
+    assert!(told.is_empty() || told.contains("http://127.0.0.1:8417/readyz"), "{told}");
+    let (status, _, told) = code(evencarry(&["healthcheck"]).env("EVENCARRY_URL", "bay"));
+    assert_eq!(status, Some(1));
+    assert!(told.contains("no URL that can be asked"), "{told}");
+}
+
+#[test]
 fn a_healthcheck_says_whether_writes_are_taken() {
     let folder = tempfile::tempdir().unwrap();
     let service = Running::start(folder.path(), &[]);

@@ -201,3 +201,15 @@ fn a_service_goes_by_its_file() {
     let items = &described["components"]["schemas"]["PageItems"];
     assert_eq!((&items["maximum"], &items["default"]), (&7.into(), &3.into()));
 }
+
+#[test]
+fn a_word_that_is_no_level_does_not_silence_the_log() {
+    let bay = Bay::with("data = \"shots\"\n");
+    for command in ["check", "serve"] {
+        let (status, _, told) =
+            code(&mut evencarry(&[command, "--config", &bay.file(), "--log", "warning"]));
+        assert_eq!(status, Some(64), "{command}: {told}");
+        assert!(told.contains("--log: `warning` is no level"), "{command}: {told}");
+        assert!(told.contains("off, error, warn, info, debug, trace"), "{command}: {told}");
+    }
+}

@@ -114,6 +114,18 @@ fn its_health_is_asked_for_where_it_listens() {
     assert_eq!(last("EXPOSE"), "8417");
 }
 
+/// The image format of OCI has no health check: podman-build(1), `--format`.
+#[test]
+fn it_is_built_in_a_form_that_keeps_the_health_check() {
+    for name in ["Containerfile", "README.md"] {
+        let text = deployed(name);
+        let builds: Vec<&str> =
+            text.lines().filter(|line| line.contains("podman build ")).collect();
+        assert!(!builds.is_empty(), "{name} does not say how it is built");
+        assert!(builds.iter().all(|line| line.contains("--format docker ")), "{name}: {builds:?}");
+    }
+}
+
 fn own((one, two): (&str, &str)) -> (String, String) {
     (one.to_owned(), two.to_owned())
 }

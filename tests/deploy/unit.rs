@@ -5,7 +5,7 @@ use std::{collections::BTreeSet, time::Duration};
 
 use evencarry::api::Limits;
 
-use crate::{check, deployed};
+use crate::{check, deployed, root};
 
 /// The values of a key of `[Service]`, in order.
 fn values(key: &str) -> Vec<String> {
@@ -57,6 +57,20 @@ fn it_may_do_nothing_that_the_service_does_not_need() {
     assert_eq!(value("CapabilityBoundingSet"), "");
     assert_eq!(value("RestrictAddressFamilies"), "AF_INET AF_INET6");
     assert_eq!(values("SystemCallFilter"), ["@system-service", "~@privileged @resources"]);
+}
+
+/// `ProcSubset=pid` hides all of `/proc` but the processes (systemd.exec(5)).
+#[test]
+fn nothing_that_the_metrics_read_of_the_system_is_hidden() {
+    let source = root().join("src/api/metrics/process.rs");
+    let source = std::fs::read_to_string(source).unwrap();
+    let (program, _) = source.split_once("#[cfg(test)]").unwrap();
+    let read: Vec<&str> = program.split('"').filter(|text| text.starts_with("/proc/")).collect();
+    assert!(read.contains(&"/proc/self/stat"), "{read:?}");
+    assert_eq!(value("ProcSubset"), "pid");
+    for path in read {
+        assert!(path.starts_with("/proc/self/"), "{path} is hidden from the service");
+    }
 }
 
 #[test]

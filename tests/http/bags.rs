@@ -49,6 +49,23 @@ fn a_bag_remembers_which_clubs_came_and_went() {
 }
 
 #[test]
+fn a_page_of_changes_holds_what_the_settings_allow() {
+    let service = Running::adjusted(|service| {
+        service.limits.page_items = 2;
+        service.limits.page_items_usual = 1;
+    });
+    service.send("PUT", "/v1/players/rowan", r#"{"name":"Rowan"}"#);
+    for name in ["One", "Two", "Three", "Four"] {
+        put_bag(&service, name, &[]);
+    }
+    let items = |query: &str| changes(&service, query)["items"].as_array().unwrap().len();
+    assert_eq!((items(""), items("?limit=2")), (1, 2));
+    let over = service.get(&format!("{BAG}/changes?limit=3"));
+    assert_eq!(over.status, 422);
+    assert!(over.problem()["detail"].as_str().unwrap().contains("from 1 to 2"));
+}
+
+#[test]
 fn changes_come_page_by_page() {
     let service = with_clubs(&["d", "5h"]);
     let mut all: Vec<u64> =

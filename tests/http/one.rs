@@ -81,6 +81,39 @@ fn what_is_not_json_is_told_as_such() {
 }
 
 #[test]
+fn an_empty_body_is_told_so() {
+    let service = Running::start();
+    for (method, path) in [
+        ("POST", "/v1/shots"),
+        ("POST", "/v1/assignments"),
+        ("PUT", "/v1/players/rowan"),
+        ("PUT", "/v1/sources/bay-3/context"),
+    ] {
+        for body in ["", " \r\n"] {
+            let answer = service.send(method, path, body);
+            assert_eq!(answer.status, 400, "{method} {path}");
+            let detail = answer.problem()["detail"].as_str().unwrap().to_owned();
+            assert!(detail.starts_with("the body is empty: send JSON"), "{path}: {detail}");
+        }
+    }
+}
+
+#[test]
+fn a_single_fault_names_its_place() {
+    let service = Running::start();
+    let told = |answer: crate::support::Answer| {
+        assert_eq!(answer.status, 422);
+        answer.problem()["detail"].as_str().unwrap().to_owned()
+    };
+    let timeless = r#"{"id":"1","source":"bay-3","flight":{"carry_m":158.3}}"#;
+    assert!(told(service.send("POST", "/v1/shots", timeless)).starts_with("/time: is missing"));
+    let listed = told(service.send("PUT", "/v1/players/rowan", "[]"));
+    assert!(listed.starts_with("the body is a list"), "{listed}");
+    assert!(told(service.get("/v1/shots?limit=x")).starts_with("`limit` is `x`"));
+    assert!(told(service.get("/v1/shots?player=nobody")).starts_with("`player`: "));
+}
+
+#[test]
 fn a_body_says_truly_what_it_is() {
     let service = Running::start();
     let body = shot("1");

@@ -76,6 +76,17 @@ fn faults_of_query_and_body_are_told_together() {
 }
 
 #[test]
+fn the_form_of_a_body_is_judged_before_the_query() {
+    let service = Running::start();
+    for path in ["/v1/import", "/v1/shots", "/v1/assignments", "/v1/retirements"] {
+        let path = format!("{path}?nonsense=1");
+        assert_eq!(service.send_as("text/plain", "POST", &path, b"?").status, 415, "{path}");
+    }
+    let import = service.send_as("application/x-ndjson", "POST", "/v1/import?nonsense=1", b"?");
+    assert_eq!(import.status, 422);
+}
+
+#[test]
 fn other_verbs_are_told_which_there_are() {
     let service = Running::start();
     for (path, method, allow) in [

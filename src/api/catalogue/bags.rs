@@ -75,7 +75,7 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[
 ];
 
 const PARAMETERS: Table = &[&[
-    Parameter::new("limit", Form::Count { most: 1_000 }, "Changes a page holds; 100 unless given."),
+    Parameter::new("limit", Form::PageItems, "Changes that a page holds."),
     Parameter::new("cursor", Form::Opaque, "The `next` of the page before."),
 ]];
 
@@ -133,7 +133,7 @@ async fn list_changes(service: web::Data<Service>, request: HttpRequest) -> Answ
     let bag: BagId = path::name(&request, "bag")?;
     let as_of = found(service.live().bag(&player, &bag))?.as_of;
     let mut query = Query::read(request.query_string(), PARAMETERS)?;
-    let limit = query.count("limit").unwrap_or(service.limits.page_items_usual);
+    let limit = query.page_items("limit", &service.limits);
     let question = request.uri().path();
     let beyond = query.text("cursor").map(|text| cursor::read(text, question));
     let beyond = beyond.and_then(|read| {

@@ -1,6 +1,14 @@
 //! What the system says of this process: proc(5). Nothing where there is no such thing.
+//!
+//! Only what stands under `/proc/self` is read: the rest may be hidden from a service (`ProcSubset=pid`
+//! of systemd.exec(5)).
 
 use std::fs;
+#[cfg(target_os = "linux")]
+use std::sync::OnceLock;
+
+#[cfg(target_os = "linux")]
+use rustix::time::{ClockId, Timespec, clock_gettime};
 
 /// The process as the system sees it.
 #[derive(Debug, Clone, PartialEq)]
@@ -22,16 +30,35 @@ pub(super) fn read() -> Option<Process> {
     let text = |path: &str| fs::read_to_string(path).ok();
     let ticks = rustix::param::clock_ticks_per_second();
     let stat = Stat::parse(&text("/proc/self/stat")?)?;
-    let boot_s = number_after(&text("/proc/stat")?, "btime ")?;
     // One of them is the folder that is being read.
     let open_files = fs::read_dir("/proc/self/fd").ok()?.count().saturating_sub(1);
     Some(Process {
         cpu_s: seconds(stat.user_ticks + stat.system_ticks, ticks),
-        start_s: seconds(boot_s * ticks + stat.start_ticks, ticks),
+        start_s: boot_s()? + seconds(stat.start_ticks, ticks),
         resident_bytes: stat.resident_pages * rustix::param::page_size() as u64,
         open_files: open_files as u64,
         most_open_files: number_after(&text("/proc/self/limits")?, "Max open files")?,
     })
+}
+
+/// When the machine was started, in seconds since 1970. It is worked out once, so that a clock that is
+/// set meanwhile does not look like a restart.
+#[cfg(target_os = "linux")]
+fn boot_s() -> Option<f64> {
+    static BOOT_S: OnceLock<f64> = OnceLock::new();
+    Some(*BOOT_S.get_or_init(|| now_s(ClockId::Realtime) - now_s(ClockId::Boottime)))
+}
+
+#[cfg(not(target_os = "linux"))]
+fn boot_s() -> Option<f64> {
+    None
+}
+
+#[cfg(target_os = "linux")]
+#[expect(clippy::cast_precision_loss, reason = "a microsecond is exact enough")]
+fn now_s(clock: ClockId) -> f64 {
+    let Timespec { tv_sec, tv_nsec } = clock_gettime(clock);
+    tv_sec as f64 + tv_nsec as f64 / 1e9
 }
 
 #[expect(clippy::cast_precision_loss, reason = "hundredths of a second fit a double")]
@@ -94,5 +121,18 @@ mod tests {
         let now = jiff::Timestamp::now().as_second();
         let since = std::time::Duration::from_secs_f64(process.start_s).as_secs();
         assert!(now.abs_diff(since.cast_signed()) < 3_600, "{process:?} at {now}");
+    }
+
+    #[cfg(target_os = "linux")]
+    #[test]
+    fn its_start_agrees_with_the_boot_that_the_system_names() {
+        // `btime` of proc(5), `/proc/stat`, in whole seconds.
+        let boot = number_after(&fs::read_to_string("/proc/stat").unwrap(), "btime ").unwrap();
+        let ticks = rustix::param::clock_ticks_per_second();
+        let stat = Stat::parse(&fs::read_to_string("/proc/self/stat").unwrap()).unwrap();
+        let start_s = seconds(boot * ticks + stat.start_ticks, ticks);
+        let process = read().unwrap();
+        assert!((process.start_s - start_s).abs() < 2.0, "{process:?}, not {start_s}");
+        assert_eq!(process.start_s.to_bits(), read().unwrap().start_s.to_bits(), "it moves");
     }
 }

@@ -44,7 +44,8 @@ const PARAMETERS: Table = &[&[
     Parameter::new(
         "all_or_nothing",
         Form::Truth,
-        "Whether one refused item refuses all; at most 10,000 shots or 16 MiB then.",
+        "Whether one refused item refuses all. The shots are limited in number then (`atomic_shots`), \
+         and a stream is a plain body (`body_bytes`): `/docs` shows both.",
     ),
     Parameter::new("mapping", Form::Name, "What the columns of a CSV table are."),
     Parameter::new(

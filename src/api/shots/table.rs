@@ -6,8 +6,11 @@
 //!
 //! Spreadsheets take a cell that begins with `=`, `+`, `-`, `@`, a tab or a line end for a formula,
 //! and a sender may choose names and reasons as it likes. So a text that begins with one of these, or
-//! with an apostrophe, gets an apostrophe before it: who wants the text as it was takes one leading
-//! apostrophe away. Numbers are ours and stay as they are. (OWASP, "CSV Injection".)
+//! with an apostrophe, gets an apostrophe before it. A spreadsheet that separates by `;` or by tabs
+//! begins a cell in the middle of our texts, and ends a row at their line ends: so one of the signs or
+//! an apostrophe behind `;`, a tab or a line end, with nothing but quotes between, gets one too. Who
+//! wants the text as it was takes one apostrophe away at each of these places. Numbers are ours and
+//! stay as they are. (OWASP, "CSV Injection".)
 
 use crate::{
     api::units::Units,
@@ -20,7 +23,8 @@ use crate::{
 
 /// What the description of the API says of it.
 pub(in crate::api) const ABOUT: &str = "RFC 4180, UTF-8, with a header: one row a shot. An empty \
-    cell is not known. Text that a spreadsheet would take for a formula has an apostrophe before it.";
+    cell is not known. Text that a spreadsheet would take for a formula has an apostrophe before \
+    it, also behind a `;`, a tab or a line end within the text.";
 
 /// One column: its name in SI, and its cell.
 enum Column {
@@ -156,14 +160,33 @@ fn write_row(cells: impl Iterator<Item = String>, into: &mut Vec<u8>) {
     into.extend_from_slice(b"\r\n");
 }
 
-/// A text that no spreadsheet takes for a formula; the wide forms of the signs count too.
+/// What begins a formula, in its wide forms too, and the mark itself.
+const SIGNS: [char; 9] = ['=', '+', '-', '@', '\'', '＝', '＋', '－', '＠'];
+/// Behind which a reader may begin a cell within a text.
+const BREAKS: [char; 4] = [';', '\t', '\r', '\n'];
+
+/// A text that no spreadsheet takes for a formula, however it separates.
 fn harmless(text: String) -> String {
-    const SIGNS: [char; 12] = ['=', '+', '-', '@', '\t', '\r', '\n', '\'', '＝', '＋', '－', '＠'];
-    if text.starts_with(SIGNS) { format!("'{text}") } else { text }
+    let mut marked = String::with_capacity(text.len() + 1);
+    if text.starts_with(['\t', '\r', '\n']) {
+        marked.push('\'');
+    }
+    let mut begins = true;
+    for sign in text.chars() {
+        if begins && SIGNS.contains(&sign) {
+            marked.push('\'');
+        }
+        begins = BREAKS.contains(&sign) || (begins && sign == '"');
+        marked.push(sign);
+    }
+    marked
 }
 
 #[cfg(test)]
 mod tests {
+    use csv_core::{ReadFieldResult, ReaderBuilder};
+    use proptest::prelude::*;
+
     use super::*;
 
     fn row(cells: &[&str]) -> String {
@@ -180,12 +203,68 @@ mod tests {
         assert_eq!(row(&["", "a b", ""]), ",a b,\r\n");
     }
 
+    /// The cells of a table, as csv-core reads it with this sign between them.
+    fn cells(table: &str, between: u8) -> Vec<String> {
+        let mut reader = ReaderBuilder::new().delimiter(between).build();
+        let (mut input, mut cells, mut cell) = (table.as_bytes(), Vec::new(), Vec::new());
+        loop {
+            let mut part = [0; 256];
+            let (result, read, written) = reader.read_field(input, &mut part);
+            input = &input[read..];
+            cell.extend_from_slice(&part[..written]);
+            match result {
+                ReadFieldResult::Field { .. } => {
+                    cells.push(String::from_utf8_lossy(&std::mem::take(&mut cell)).into_owned());
+                }
+                ReadFieldResult::End => return cells,
+                ReadFieldResult::InputEmpty | ReadFieldResult::OutputFull => {}
+            }
+        }
+    }
+
+    /// Takes away what [`harmless`] added.
+    fn unmarked(cell: &str) -> String {
+        let (mut text, mut begins, mut signs) = (String::new(), true, cell.chars());
+        while let Some(sign) = signs.next() {
+            let sign = if begins && sign == '\'' { signs.next().unwrap_or(sign) } else { sign };
+            begins = [';', '\t', '\r', '\n'].contains(&sign) || (begins && sign == '"');
+            text.push(sign);
+        }
+        text
+    }
+
     #[test]
-    fn no_text_is_a_formula_and_every_text_can_be_had_back() {
-        for text in ["=1+1", "+1", "-1", "@x", "\tx", "'x", "＝1", "5h", "", "a=b"] {
-            let cell = harmless(text.to_owned());
-            assert!(!cell.starts_with(['=', '+', '-', '@', '\t', '\r', '\n', '＝']), "{cell}");
-            assert_eq!(cell.strip_prefix('\'').unwrap_or(&cell), text);
+    fn a_formula_is_marked_where_it_may_begin() {
+        for (text, marked) in [
+            ("=1+1", "'=1+1"),
+            ("\tx", "'\tx"),
+            ("'x", "''x"),
+            ("＝1", "'＝1"),
+            ("x;=1+1", "x;'=1+1"),
+            ("x\t@a", "x\t'@a"),
+            ("x\n-1", "x\n'-1"),
+            ("x;\"=1", "x;\"'=1"),
+            ("a=b; wet, 5-hybrid", "a=b; wet, 5-hybrid"),
+            ("", ""),
+        ] {
+            assert_eq!(harmless(text.to_owned()), marked);
+        }
+    }
+
+    proptest! {
+        #[test]
+        fn no_text_is_a_formula_however_the_table_is_read(text in "[=+@;,\t\r\n\"'＝a -]{0,12}") {
+            let marked = harmless(text.clone());
+            prop_assert_eq!(unmarked(&marked), text);
+            let table = row(&["1", &marked, "2"]);
+            for between in [b',', b';', b'\t'] {
+                for cell in cells(&table, between) {
+                    // A reader may leave quotes, tabs and line ends before a cell out.
+                    let begins = cell.trim_start_matches(['"', '\t', '\r', '\n']);
+                    let formula = begins.starts_with(['=', '+', '-', '@', '＝']);
+                    prop_assert!(!formula, "{cell:?} in {table:?}");
+                }
+            }
         }
     }
 

@@ -6,7 +6,7 @@ use super::{
     flags::CONFIG,
     setting::{PREFIX, TABLE},
 };
-use crate::shot::units::nearest;
+use crate::{api::Limits, shot::units::nearest};
 
 /// A setting of `healthcheck`, the only one that is none of `serve`.
 const URL: &str = "url";
@@ -24,8 +24,15 @@ fn misspelt(name: &str) -> Option<String> {
     if keys().any(|key| key.to_ascii_uppercase() == rest) {
         return None;
     }
-    let near = nearest(rest, keys())?.to_ascii_uppercase();
-    Some(format!("nothing reads {name}: did you mean {PREFIX}{near}?"))
+    let limits: Vec<&str> = Limits::default().rows().iter().map(|row| row.key).collect();
+    let near = nearest(rest, keys().chain(limits.iter().copied()))?;
+    Some(if limits.contains(&near) {
+        format!(
+            "nothing reads {name}: limits stand in the settings file only (`{near}`, under `[limits]`)"
+        )
+    } else {
+        format!("nothing reads {name}: did you mean {PREFIX}{}?", near.to_ascii_uppercase())
+    })
 }
 
 #[cfg(test)]
@@ -38,6 +45,8 @@ mod tests {
             ("EVENCARRY_LISTN", Some("EVENCARRY_LISTEN")),
             ("EVENCARRY_HOST", Some("EVENCARRY_HOSTS")),
             ("EVENCARRY_ALLOW_ORIGIN", Some("EVENCARRY_ALLOW_ORIGINS")),
+            ("EVENCARRY_BODY_BYTES", Some("settings file only (`body_bytes`, under `[limits]`)")),
+            ("EVENCARRY_CONECTIONS", Some("`connections`")),
             ("EVENCARRY_LISTEN", None),
             ("EVENCARRY_CONFIG", None),
             ("EVENCARRY_URL", None),
