@@ -24,17 +24,27 @@ pub struct Assignment {
 }
 
 impl Assignment {
-    /// Reads an assignment. Its filter has at least one member.
+    /// Reads an assignment. Its filter has at least one member, and so has what it sets.
     pub fn from_json(text: &[u8]) -> Result<Self, Rejection> {
         document(text, "an assignment", |from| {
             from.need("filter");
             let filter = from.object("filter", |filter| Some(ShotFilter::read(filter)));
             from.need("set");
-            let set = from.object("set", |set| Some(Correction::read(set)));
+            let set = from.object("set", |set| Some(read_set(set)));
             let dry_run = from.truth("dry_run").unwrap_or_default();
             Some(Self { filter: filter?, set: set?, dry_run })
         })
     }
+}
+
+/// Reads what to set. An act that sets nothing is a mistake, and is not written.
+fn read_set(from: &mut Reading<'_, '_>) -> Correction {
+    let before = from.count_faults();
+    let set = Correction::read(from);
+    if set.is_empty() && from.count_faults() == before {
+        from.fault("is empty, and would change nothing: send a member at least, such as club");
+    }
+    set
 }
 
 /// The most shots that one assignment corrects or one retirement takes: a long day of many bays.

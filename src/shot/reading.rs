@@ -119,6 +119,11 @@ impl<'j> Reading<'_, 'j> {
         }
     }
 
+    /// How many faults were found so far, in all of the text.
+    pub(crate) fn count_faults(&self) -> usize {
+        self.faults.count()
+    }
+
     /// Whether no member was sent.
     pub(crate) fn is_empty(&self) -> bool {
         self.members.is_empty()

@@ -86,9 +86,11 @@ fn patched() -> Map<String, Value> {
 }
 
 fn assigned() -> Value {
+    let mut set = about(referred("Correction"), "What to set: one member at least.");
+    set["minProperties"] = json!(1);
     let assignment = members([
         ("filter", about(referred("ShotFilter"), "Which shots.")),
-        ("set", about(referred("Correction"), "What to set.")),
+        ("set", set),
         ("dry_run", about(truth(), "Whether only to count what it would change.")),
     ]);
     about(closed(&assignment, &["filter", "set"]), "A correction of all shots that a filter finds.")
