@@ -8,7 +8,6 @@ use super::units::{self, Dimension};
 use super::value::At;
 use super::wording;
 use super::words::Word;
-use jiff::Timestamp;
 use jiff::civil::Date;
 use std::borrow::Cow;
 
@@ -124,11 +123,6 @@ impl<'j> Reading<'_, 'j> {
         self.faults.count()
     }
 
-    /// Whether no member was sent.
-    pub(crate) fn is_empty(&self) -> bool {
-        self.members.is_empty()
-    }
-
     /// Takes a member and reads it.
     pub(crate) fn read<T>(
         &mut self,
@@ -165,11 +159,6 @@ impl<'j> Reading<'_, 'j> {
     /// True or false.
     pub(crate) fn truth(&mut self, name: &str) -> Option<bool> {
         self.read(name, |at, value, faults| at.truth(&value, faults))
-    }
-
-    /// An instant.
-    pub(crate) fn instant(&mut self, name: &str) -> Option<Timestamp> {
-        self.read(name, |at, value, faults| at.instant(&value, faults))
     }
 
     /// A whole number within bounds.

@@ -88,10 +88,8 @@ fn a_surface_that_was_set_wrongly_is_put_right_for_all_players() {
 #[test]
 fn a_rehearsal_and_the_act_count_the_same() {
     let service = filled(4);
-    let done = assign(
-        &service,
-        &json!({"filter": {"source": "bay-3", "id": "1"}, "set": {"club": "4i"}}),
-    );
+    let done =
+        assign(&service, &json!({"filter": {"source": "bay-3", "id": "1"}, "set": {"club": "4i"}}));
     assert_eq!(done.json()["changed"], 1);
     for (set, changed) in [
         (json!({"club": "5h"}), 1),
