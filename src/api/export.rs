@@ -12,7 +12,7 @@ use super::{
     endpoint::{Answer, Caching, Endpoint, Success},
     errors,
     media::Media,
-    problem::{Fault, Problem},
+    problem::{Fault, Kind, Problem},
     query::{Form, Parameter, Query, Table},
     service::{Service, ask},
     spec,
@@ -58,6 +58,9 @@ async fn export(service: web::Data<Service>, request: HttpRequest) -> Answer {
     };
     let chunks = stream::try_unfold(begun, |course| async move {
         let Some(course) = course else { return Ok(None) };
+        if course.service.is_ending() {
+            return Err(Problem::new(Kind::Unavailable, "the service stops: ask again later"));
+        }
         ask(move || course.next()).await.map(Some)
     });
     Ok(HttpResponse::build(StatusCode::OK)
