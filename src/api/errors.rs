@@ -171,22 +171,17 @@ fn unreadable(cause: &dyn Display) -> Problem {
         .with_cause(cause.to_string())
 }
 
-/// A question that cannot be answered: 404 for a name of the path, 422 for one of the query, which
-/// `in_query` holds by parameter.
-pub(super) fn of_question(error: &live::ReadError, in_query: &[(&'static str, &str)]) -> Problem {
+/// A question about what the path names that cannot be answered.
+pub(super) fn of_question(error: &live::ReadError) -> Problem {
     use live::ReadError as R;
-    let name = match error {
-        R::UnknownPlayer(name) | R::ErasedPlayer(name) => name.as_str(),
-        R::UnknownClub(name) => name.as_str(),
-        R::UnknownBag(name) => name.as_str(),
-        R::UnknownBall(name) => name.as_str(),
-        R::UnknownSource(name) => name.as_str(),
-        R::UnknownCsvMapping(name) => name.as_str(),
-        R::State(error) => return of_state(error),
-    };
-    if let Some((parameter, _)) = in_query.iter().find(|(_, value)| *value == name) {
-        return Problem::invalid(vec![Fault::of_parameter(*parameter, error.to_string())]);
+    match error {
+        R::State(error) => of_state(error),
+        R::ErasedPlayer(_) => Problem::new(Kind::Gone, error.to_string()),
+        R::UnknownPlayer(_)
+        | R::UnknownClub(_)
+        | R::UnknownBag(_)
+        | R::UnknownBall(_)
+        | R::UnknownSource(_)
+        | R::UnknownCsvMapping(_) => Problem::new(Kind::NotFound, error.to_string()),
     }
-    let gone = matches!(error, R::ErasedPlayer(_));
-    Problem::new(if gone { Kind::Gone } else { Kind::NotFound }, error.to_string())
 }

@@ -12,13 +12,13 @@ use super::{
     endpoint::{Answer, Caching, Endpoint, Success},
     errors,
     media::Media,
-    problem::Problem,
+    problem::{Fault, Kind, Problem},
     query::{Form, Parameter, Query, Table},
     service::{Service, ask},
     spec,
 };
 use crate::{
-    live::Export,
+    live::{Export, ReadError},
     shot::{PlayerId, Sequence},
     store::{ArchiveHead, ArchiveWriter},
 };
@@ -58,6 +58,9 @@ async fn export(service: web::Data<Service>, request: HttpRequest) -> Answer {
     };
     let chunks = stream::try_unfold(begun, |course| async move {
         let Some(course) = course else { return Ok(None) };
+        if course.service.is_ending() {
+            return Err(Problem::new(Kind::Unavailable, "the service stops: ask again later"));
+        }
         ask(move || course.next()).await.map(Some)
     });
     Ok(HttpResponse::build(StatusCode::OK)
@@ -82,9 +85,10 @@ impl Course {
     ) -> Result<Option<Self>, Problem> {
         let upto = service.store.last();
         let store = service.store.store_id();
-        let export = service.live().export(*store.bytes(), player.as_ref()).map_err(|error| {
-            let asked = player.as_ref().map_or("", PlayerId::as_str);
-            errors::of_question(&error, &[("player", asked)])
+        let export = service.live().export(*store.bytes(), player.as_ref());
+        let export = export.map_err(|error| match error {
+            ReadError::State(error) => errors::of_state(&error),
+            unknown => Problem::invalid(vec![Fault::of_parameter("player", unknown.to_string())]),
         })?;
         let mut text = Vec::new();
         let head = ArchiveHead::new(store.to_string(), upto, player);

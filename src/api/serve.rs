@@ -1,8 +1,8 @@
 //! Runs the service on a listener until it is told to stop.
 
-use std::{future::Future, io, net::TcpListener, sync::Arc, thread};
+use std::{any::Any, future::Future, io, net::TcpListener, sync::Arc, thread, time::Duration};
 
-use actix_web::{App, HttpServer, web};
+use actix_web::{App, HttpServer, rt::net::TcpStream, web};
 
 use super::{gate::Gate, routes, service::Service, watch::Watch};
 
@@ -23,6 +23,7 @@ where
     };
     let limits = service.limits.clone();
     let meters = Arc::clone(&service.meters);
+    let silence = limits.body_silence;
     let workers = thread::available_parallelism().map_or(2, usize::from);
     HttpServer::new(move || {
         App::new()
@@ -31,7 +32,10 @@ where
             .wrap(Gate::new(service.hosts.clone(), service.origins.clone()))
             .wrap(Watch::over(service.clone()))
     })
-    .on_connect(move |_, extensions| drop(extensions.insert(meters.connect())))
+    .on_connect(move |connection, extensions| {
+        bound_waiting(connection, silence);
+        extensions.insert(meters.connect());
+    })
     // A piece of a streamed answer must not wait for the client to acknowledge the one before.
     .tcp_nodelay(true)
     .workers(workers)
@@ -45,4 +49,21 @@ where
     .listen(listener)?
     .run()
     .await
+}
+
+/// Has the system cut a connection whose client takes nothing of an answer for so long. The server
+/// cannot do it: it asks for the next piece only when the one before has gone out.
+fn bound_waiting(connection: &dyn Any, silence: Duration) {
+    let Some(socket) = connection.downcast_ref::<TcpStream>() else { return };
+    // Source: Linux, tcp(7): TCP_USER_TIMEOUT holds for data that is not acknowledged, and for data
+    // that the other side leaves no room for.
+    #[cfg(target_os = "linux")]
+    if let Err(error) = rustix::net::sockopt::set_tcp_user_timeout(
+        socket,
+        u32::try_from(silence.as_millis()).unwrap_or(u32::MAX),
+    ) {
+        tracing::debug!(%error, "waiting for a client that does not read is not bounded");
+    }
+    #[cfg(not(target_os = "linux"))]
+    let _ = (socket, silence);
 }

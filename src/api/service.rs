@@ -101,6 +101,11 @@ impl Service {
         self.store.projection()
     }
 
+    /// Whether the service stops, and has no time left for answers that are still on their way.
+    pub(super) fn is_ending(&self) -> bool {
+        self.stop.has_called(self.limits.shutdown_time)
+    }
+
     /// Writes an act, and says what came of it and at which place in the order.
     pub(super) async fn act(&self, act: Act) -> Result<(Sequence, Receipt), Problem> {
         let done = self.store.append_act(act).await;

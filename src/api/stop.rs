@@ -27,7 +27,30 @@ impl Stop {
         // It cannot be gone: it belongs to us.
         let begun = told.wait_for(Option::is_some).await.ok().and_then(|begun| *begun);
         if let Some(begun) = begun {
-            sleep_until(begun + shutdown_time * 4 / 5).await;
+            sleep_until(last_call(begun, shutdown_time)).await;
         }
+    }
+
+    /// Whether that time has come: a streamed answer that is not written by then is broken off.
+    pub(super) fn has_called(&self, shutdown_time: Duration) -> bool {
+        self.0.borrow().is_some_and(|begun| Instant::now() >= last_call(begun, shutdown_time))
+    }
+}
+
+fn last_call(begun: Instant, shutdown_time: Duration) -> Instant {
+    begun + shutdown_time * 4 / 5
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_last_call_comes_only_when_the_service_was_told_to_stop() {
+        let stop = Stop::new();
+        assert!(!stop.has_called(Duration::ZERO));
+        stop.begin();
+        assert!(stop.has_called(Duration::ZERO));
+        assert!(!stop.has_called(Duration::from_secs(3_600)));
     }
 }

@@ -22,6 +22,7 @@ struct Moving {
     corrected: Corrected,
     effective: Base,
     to: Owner,
+    changed: bool,
 }
 
 impl Live {
@@ -39,7 +40,7 @@ impl Live {
         let mut leaving: Vec<Moving> = Vec::new();
         for (owner, shots) in by_owner {
             let (moved, amended) = self.amend_of(owner, &shots, patch, at)?;
-            changed += amended + moved.len();
+            changed += amended;
             leaving.extend(moved);
         }
         // Sessions are derived in sequence order, whoever held the shots before.
@@ -63,7 +64,7 @@ impl Live {
     }
 
     /// Corrects an owner's shots in place and takes out those that change hands; says how many
-    /// were changed in place.
+    /// of all were changed.
     fn amend_of(
         &self,
         owner: Owner,
@@ -84,15 +85,10 @@ impl Live {
                 leaving.push(moving);
             }
         }
-        let mut amended = 0;
+        let changed = staying.iter().chain(&leaving).filter(|moving| moving.changed).count();
         self.rolls.change(owner, |roll| {
             for mut moving in staying {
                 self.settle(&mut moving, roll, at);
-                let before = roll.index_of(moving.row.sequence).map(|index| &roll.rows()[index]);
-                let same_row = before == Some(&moving.row);
-                let same_words = roll.corrected(moving.row.sequence).map(|known| &known.patch)
-                    == Some(&moving.corrected.patch);
-                amended += usize::from(!(same_row && same_words));
                 roll.amend(moving.row, Some(moving.corrected));
             }
             let gone: Vec<Sequence> = leaving.iter().map(|moving| moving.row.sequence).collect();
@@ -101,7 +97,7 @@ impl Live {
             }
             roll.touch(at);
         })?;
-        Ok((leaving, amended))
+        Ok((leaving, changed))
     }
 
     /// What a shot becomes under one more correction.
@@ -115,14 +111,16 @@ impl Live {
     ) -> Option<Moving> {
         let row = Some(&roll.rows()[roll.index_of(shot)?]).filter(|row| !row.retired)?.clone();
         let known = roll.corrected(shot).cloned();
-        let mut corrected = known.unwrap_or_else(|| self.base(owner, roll, &row).uncorrected());
+        let before = known.unwrap_or_else(|| self.base(owner, roll, &row).uncorrected());
+        let mut corrected = before.clone();
         corrected.patch.then(patch);
+        let changed = corrected.differs_from(&before);
         let effective = corrected.effective();
         let to = match &effective.player {
             Some(player) => Owner::Player(write(&self.catalogue).ensure_player(player, at)),
             None => Owner::Source(row.source),
         };
-        Some(Moving { row, corrected, effective, to })
+        Some(Moving { row, corrected, effective, to, changed })
     }
 
     /// The members of a row that nothing was said of yet.
@@ -149,7 +147,7 @@ impl Live {
 
     /// Gives a row the numbers of the roll that it will stand in.
     fn settle(&self, moving: &mut Moving, roll: &mut Roll, at: Sequence) {
-        let Moving { row, corrected, effective, to } = moving;
+        let Moving { row, corrected, effective, to, .. } = moving;
         let mut catalogue = write(&self.catalogue);
         row.club = effective.club.as_ref().map_or(NONE, |club| catalogue.club_of(*to, club, at));
         let ball = effective.ball.as_ref().map_or(NONE, |ball| catalogue.ensure_ball(ball, at));

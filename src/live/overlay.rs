@@ -73,6 +73,12 @@ impl Corrected {
         }
     }
 
+    /// Whether something else counts than before: a correction that says what stood anyway changes
+    /// nothing.
+    pub(super) fn differs_from(&self, before: &Self) -> bool {
+        self.effective() != before.effective() || self.set_aside() != before.set_aside()
+    }
+
     /// Why it was set aside, if it was.
     pub(super) fn set_aside(&self) -> Option<&str> {
         self.patch.set_aside.set().map(Reason::as_str)

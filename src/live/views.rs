@@ -162,7 +162,7 @@ impl Live {
         let before = known.unwrap_or_else(|| self.base(owner, &roll, row).uncorrected());
         let mut after = before.clone();
         after.patch.then(set);
-        Ok(after.effective() != before.effective() || after.set_aside() != before.set_aside())
+        Ok(after.differs_from(&before))
     }
 }
 

@@ -10,6 +10,7 @@ use super::value::At;
 use super::wording;
 use super::words::{Height, Lie, Purpose, Shape, Swing};
 use jiff::Timestamp;
+use jiff::tz::TimeZone;
 use serde::{Deserialize, Serialize};
 
 /// A correction of many shots at once.
@@ -24,17 +25,27 @@ pub struct Assignment {
 }
 
 impl Assignment {
-    /// Reads an assignment. Its filter has at least one member.
+    /// Reads an assignment. Its filter has at least one member, and so has what it sets.
     pub fn from_json(text: &[u8]) -> Result<Self, Rejection> {
         document(text, "an assignment", |from| {
             from.need("filter");
             let filter = from.object("filter", |filter| Some(ShotFilter::read(filter)));
             from.need("set");
-            let set = from.object("set", |set| Some(Correction::read(set)));
+            let set = from.object("set", |set| Some(read_set(set)));
             let dry_run = from.truth("dry_run").unwrap_or_default();
             Some(Self { filter: filter?, set: set?, dry_run })
         })
     }
+}
+
+/// Reads what to set. An act that sets nothing is a mistake, and is not written.
+fn read_set(from: &mut Reading<'_, '_>) -> Correction {
+    let before = from.count_faults();
+    let set = Correction::read(from);
+    if set.is_empty() && from.count_faults() == before {
+        from.fault("is empty, and would change nothing: send a member at least, such as club");
+    }
+    set
 }
 
 /// The most shots that one assignment corrects or one retirement takes: a long day of many bays.
@@ -99,7 +110,8 @@ pub struct ShotFilter {
 
 impl ShotFilter {
     pub(super) fn read(from: &mut Reading<'_, '_>) -> Self {
-        let empty = from.is_empty();
+        let before = from.count_faults();
+        let (first, end) = stretch(from);
         let filter = Self {
             player: from.name("player"),
             club: from.name("club"),
@@ -113,12 +125,13 @@ impl ShotFilter {
             source: from.name("source"),
             id: from.name("id"),
             flag: from.read("flag", |at, value, faults| flag(at, &value, faults)),
-            from: from.instant("from"),
-            to: from.instant("to"),
+            from: first,
+            to: end,
             unassigned: from.truth("unassigned"),
             last: from.whole("last", (1, LAST_MAX)),
         };
-        if empty {
+        // A zone alone chooses nothing.
+        if filter == Self::default() && from.count_faults() == before {
             from.fault(
                 "is empty, and would take every shot of the store: send one member at least",
             );
@@ -126,13 +139,21 @@ impl ShotFilter {
         if filter.id.is_some() && filter.source.is_none() {
             from.fault_at("id", "is a name within a source: send a source with it");
         }
-        if let (Some(first), Some(end)) = (filter.from, filter.to)
+        if let (Some(first), Some(end)) = (first, end)
             && first >= end
         {
             from.fault("ends before it begins: send a to that is after from");
         }
         filter
     }
+}
+
+/// Reads `from`, `to` and `zone`, which says where their days begin: UTC unless it is there.
+fn stretch(from: &mut Reading<'_, '_>) -> (Option<Timestamp>, Option<Timestamp>) {
+    let zone = from.read("zone", |at, value, faults| at.zone(&value, faults));
+    let zone = zone.unwrap_or(TimeZone::UTC);
+    let mut end = |name| from.read(name, |at, value, faults| at.bound(&value, &zone, faults));
+    (end("from"), end("to"))
 }
 
 /// A flag by its word.

@@ -83,6 +83,11 @@ impl Faults {
         self.add(|| Fault { pointer: pointer.to_owned(), detail: detail.into() });
     }
 
+    /// How many were found.
+    pub(crate) fn count(&self) -> usize {
+        self.told.len() + self.untold
+    }
+
     /// Whether none was found.
     pub(crate) fn is_empty(&self) -> bool {
         self.told.is_empty()

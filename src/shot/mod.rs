@@ -29,6 +29,7 @@ mod rules;
 pub mod schema;
 mod shot_set;
 mod source;
+mod stretch;
 mod time;
 mod told;
 mod trace;
@@ -63,6 +64,7 @@ pub(crate) use reading::Text;
 pub use retirement::Retirement;
 pub use shot_set::ShotSet;
 pub use source::{BEARING_DEG, Context, Source};
+pub use stretch::{Bound, zone_of_name};
 pub(crate) use told::{quantity_table, word_table};
 pub use trace::{Hole, RetiredShot, Settled, Touched, Visit};
 pub use words::{

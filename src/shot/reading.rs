@@ -8,7 +8,6 @@ use super::units::{self, Dimension};
 use super::value::At;
 use super::wording;
 use super::words::Word;
-use jiff::Timestamp;
 use jiff::civil::Date;
 use std::borrow::Cow;
 
@@ -119,9 +118,9 @@ impl<'j> Reading<'_, 'j> {
         }
     }
 
-    /// Whether no member was sent.
-    pub(crate) fn is_empty(&self) -> bool {
-        self.members.is_empty()
+    /// How many faults were found so far, in all of the text.
+    pub(crate) fn count_faults(&self) -> usize {
+        self.faults.count()
     }
 
     /// Takes a member and reads it.
@@ -160,11 +159,6 @@ impl<'j> Reading<'_, 'j> {
     /// True or false.
     pub(crate) fn truth(&mut self, name: &str) -> Option<bool> {
         self.read(name, |at, value, faults| at.truth(&value, faults))
-    }
-
-    /// An instant.
-    pub(crate) fn instant(&mut self, name: &str) -> Option<Timestamp> {
-        self.read(name, |at, value, faults| at.instant(&value, faults))
     }
 
     /// A whole number within bounds.

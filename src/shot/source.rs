@@ -10,7 +10,6 @@ use super::quantity::Quantity;
 use super::reading::{Reading, document};
 use super::units::Dimension;
 use super::value::At;
-use super::wording;
 use super::words::{Adjustments, FlightOrigin, Lie, Place, SpeedOrigin, SpinOrigin};
 use serde::{Deserialize, Serialize};
 
@@ -150,12 +149,8 @@ fn bearing(from: &mut Reading<'_, '_>) -> Option<f64> {
     from.quantity("target_bearing", Dimension::Angle, BEARING_DEG)
 }
 
-/// A time zone that the zone database knows.
+/// The name of a time zone that the zone database knows.
 fn zone(at: At<'_>, value: &Json<'_>, faults: &mut Faults) -> Option<String> {
-    let text = at.text(value, faults)?;
-    if jiff::tz::db().get(text).is_err() {
-        let said = wording::echo(text);
-        faults.add(|| at.fault(format!("{said} is no zone: send an IANA name like Europe/Madrid")));
-    }
-    Some(text.to_owned())
+    at.zone(value, faults)?;
+    at.text(value, faults).map(str::to_owned)
 }

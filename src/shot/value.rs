@@ -3,10 +3,12 @@
 use super::fault::{Fault, Faults, pointer};
 use super::json::Json;
 use super::names::Name;
+use super::stretch::{Bound, zone_of_name};
 use super::time::{self, Moment};
 use super::wording;
 use super::words::{Adjustment, Adjustments, Word};
 use jiff::Timestamp;
+use jiff::tz::TimeZone;
 
 /// The place of a value that is being read; its pointer is made only for a fault.
 #[derive(Clone, Copy)]
@@ -83,15 +85,36 @@ impl At<'_> {
         self.checked(W::of(text).ok_or_else(|| wording::wrong_word::<W>(text)), faults)
     }
 
-    /// An instant.
-    pub(crate) fn instant(self, value: &Json<'_>, faults: &mut Faults) -> Option<Timestamp> {
-        self.moment(value, faults).map(|moment| moment.instant)
-    }
-
     /// A time, with the day that it was where it was written.
     pub(crate) fn moment(self, value: &Json<'_>, faults: &mut Faults) -> Option<Moment> {
         let text = self.text(value, faults)?;
         self.checked(time::read(text), faults)
+    }
+
+    /// A time zone by its name.
+    pub(crate) fn zone(self, value: &Json<'_>, faults: &mut Faults) -> Option<TimeZone> {
+        let text = self.text(value, faults)?;
+        let zone = zone_of_name(text).ok_or_else(|| {
+            format!("{} is no zone: send an IANA name like Europe/Madrid", wording::echo(text))
+        });
+        self.checked(zone, faults)
+    }
+
+    /// An end of a stretch of time; a day begins as `zone` says.
+    pub(crate) fn bound(
+        self,
+        value: &Json<'_>,
+        zone: &TimeZone,
+        faults: &mut Faults,
+    ) -> Option<Timestamp> {
+        let text = self.text(value, faults)?;
+        let bound = Bound::parse(text).ok_or_else(|| {
+            let mend = "send an instant like 2026-04-11T10:15:04+02:00, or a date";
+            format!("{} is neither a time of RFC 3339 nor a date: {mend}", wording::echo(text))
+        });
+        let beyond = || "is beyond what the calendar holds in that zone".to_owned();
+        let instant = bound.and_then(|bound| bound.within(zone).ok_or_else(beyond));
+        self.checked(instant, faults)
     }
 
     /// True or false.

@@ -118,9 +118,9 @@ fn an_assignment_has_a_filter_and_what_to_set() {
             "id": "7", "flag": "unusual:/launch/ball_speed_mph",
             "from": "2026-04-11T10:00:00Z", "to": "2026-04-11T10:00:00-01:00", "unassigned": false
         },
-        "set": {}
+        "set": {"club": null}
     }));
-    assert!(!read.dry_run && read.set.is_empty());
+    assert!(!read.dry_run && read.set.club == Change::Lift);
     assert_eq!((read.filter.lie, read.filter.shape), (Some(Lie::Mat), Some(Shape::Draw)));
     assert_eq!(read.filter.to, Some("2026-04-11T11:00:00Z".parse().unwrap()));
     assert_eq!(read.filter.unassigned, Some(false));
@@ -136,6 +136,17 @@ fn an_assignment_never_takes_the_whole_store_by_an_empty_filter() {
     assert!(fault.detail.contains("every shot of the store"), "{}", fault.detail);
     assert_eq!(told(json!({"set": {"club": "4i"}})).pointer, "/filter");
     assert_eq!(told(json!({"filter": {"last": 1}})).pointer, "/set");
+}
+
+#[test]
+fn an_assignment_that_sets_nothing_is_refused() {
+    for set in [json!({}), json!({"intent": {}})] {
+        let document = json!({"filter": {"last": 1, "id": "7"}, "set": set});
+        let faults = invalid(Assignment::from_json(document.to_string().as_bytes()));
+        let pointers: Vec<_> = faults.iter().map(|fault| fault.pointer.as_str()).collect();
+        assert_eq!(pointers, ["/filter/id", "/set"]);
+        assert!(faults[1].detail.contains("send a member"), "{}", faults[1].detail);
+    }
 }
 
 #[test]

@@ -84,6 +84,40 @@ fn a_surface_that_was_set_wrongly_is_put_right_for_all_players() {
     assert_eq!(from_tee["items"].as_array().unwrap().len(), 3);
 }
 
+/// A correction that says what stands anyway changes nothing, whoever counts.
+#[test]
+fn a_rehearsal_and_the_act_count_the_same() {
+    let service = filled(4);
+    let done =
+        assign(&service, &json!({"filter": {"source": "bay-3", "id": "1"}, "set": {"club": "4i"}}));
+    assert_eq!(done.json()["changed"], 1);
+    for (set, changed) in [
+        (json!({"club": "5h"}), 1),
+        (json!({"club": "5h"}), 0),
+        (json!({"club": null, "lie": "mat"}), 0),
+        (json!({"set_aside": {"reason": "slipped"}}), 4),
+        (json!({"player": "robin", "club": "5h"}), 4),
+        (json!({"player": "robin"}), 0),
+    ] {
+        let counts = |dry_run: bool| {
+            let body = json!({"filter": {"source": "bay-3"}, "set": set, "dry_run": dry_run});
+            let answer = assign(&service, &body).json();
+            (answer["matched"].clone(), answer["changed"].clone())
+        };
+        assert_eq!(counts(true), (json!(4), json!(changed)), "{set}");
+        assert_eq!(counts(false), (json!(4), json!(changed)), "{set}");
+    }
+}
+
+#[test]
+fn an_assignment_that_sets_nothing_is_refused() {
+    let service = filled(1);
+    let answer = assign(&service, &json!({"filter": {"source": "bay-3"}, "set": {}}));
+    assert_eq!(answer.status, 422);
+    assert_eq!(answer.problem()["errors"][0]["pointer"], "/set");
+    assert_eq!(service.store.last().get(), 1);
+}
+
 #[test]
 fn an_assignment_of_everything_is_refused() {
     let service = filled(1);

@@ -38,6 +38,8 @@ mod other_club;
 mod questions;
 mod retirements;
 mod shutdown;
+#[cfg(target_os = "linux")]
+mod silent_readers;
 mod sources;
 mod spec;
 mod zones;

@@ -89,3 +89,30 @@ fn unknown_names_are_404_in_the_path_and_422_in_the_query() {
         );
     }
 }
+
+#[test]
+fn every_unknown_name_of_a_query_is_told_at_its_own_parameter() {
+    let service = filled();
+    let told = |path: &str| -> Vec<(String, String)> {
+        let answer = service.get(&format!("/v1/players/rowan/{path}"));
+        assert_eq!(answer.status, 422, "{path}");
+        let errors = answer.problem()["errors"].clone();
+        let text = |error: &Value, member: &str| error[member].as_str().unwrap().to_owned();
+        let errors = errors.as_array().unwrap().iter();
+        errors.map(|error| (text(error, "parameter"), text(error, "detail"))).collect()
+    };
+    let parameters = |path: &str| -> Vec<String> {
+        told(path).into_iter().map(|(parameter, _)| parameter).collect()
+    };
+    assert_eq!(
+        parameters("replacements?incumbent=a&candidate=b&candidate=5h&candidate=c&ball=d"),
+        ["ball", "incumbent", "candidate", "candidate"]
+    );
+    assert_eq!(parameters("ladder?bag=a&ball=b"), ["ball", "bag"]);
+    // The same text is a club's name and a ball's: the one is there, the other is not.
+    service.send("PUT", "/v1/balls/7x", r#"{"name":"seven"}"#);
+    let same = told("comparisons?incumbent=4i&candidate=7x&ball=7x");
+    assert_eq!(same.len(), 1);
+    assert_eq!(same[0].0, "candidate");
+    assert!(same[0].1.contains("club \"7x\""), "{}", same[0].1);
+}

@@ -1,5 +1,7 @@
 //! Days begin where the question's `zone` says (IANA time zones).
 
+use serde_json::{Value, json};
+
 use crate::support::{Running, shot};
 
 /// Shots around two midnights in Madrid, which is two hours ahead of UTC then.
@@ -72,4 +74,41 @@ fn every_question_about_a_player_takes_a_zone() {
             assert_eq!(answer.problem()["errors"][0]["parameter"], "zone");
         }
     }
+}
+
+#[test]
+fn the_filter_of_an_act_takes_days_as_a_question_does() {
+    let service = filled();
+    let act = |path: &str, filter: Value| {
+        let mut body = json!({"filter": filter, "dry_run": true});
+        if path == "assignments" {
+            body["set"] = json!({"lie": "tee"});
+        }
+        service.send("POST", &format!("/v1/{path}"), &body.to_string())
+    };
+    for path in ["assignments", "retirements"] {
+        let matched = |zone: Option<&str>| {
+            let mut filter = json!({"club": "5h", "player": "rowan", "to": "2026-04-11"});
+            if let Some(zone) = zone {
+                filter["zone"] = json!(zone);
+            }
+            act(path, filter).json()["matched"].clone()
+        };
+        assert_eq!((matched(Some("Europe/Madrid")), matched(None)), (1.into(), 2.into()), "{path}");
+        for (filter, pointer) in [
+            (json!({"from": "2026-04-31"}), "/filter/from"),
+            (json!({"to": "yesterday"}), "/filter/to"),
+            (json!({"to": "2026-04-11", "zone": "Mars/Olympus"}), "/filter/zone"),
+            (json!({"from": "2026-04-12", "to": "2026-04-12"}), "/filter"),
+            (json!({"zone": "Europe/Madrid"}), "/filter"),
+        ] {
+            let answer = act(path, filter.clone());
+            assert_eq!(answer.status, 422, "{filter}");
+            assert_eq!(answer.problem()["errors"][0]["pointer"], pointer, "{filter}");
+        }
+    }
+    let set = json!({"filter": {"from": "2026-04-11", "to": "2026-04-12", "zone": "Europe/Madrid",
+                                "club": "5h", "player": "rowan"}, "set": {"lie": "tee"}});
+    let done = service.send("POST", "/v1/assignments", &set.to_string()).json();
+    assert_eq!((&done["matched"], &done["changed"]), (&3.into(), &3.into()));
 }

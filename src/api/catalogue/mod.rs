@@ -56,7 +56,7 @@ fn listing<K: Serialize, D: Serialize>(items: Vec<Listed<K, D>>) -> HttpResponse
 
 /// What the path names, or 404.
 fn found<T>(found: Result<T, ReadError>) -> Result<T, Problem> {
-    found.map_err(|error| errors::of_question(&error, &[]))
+    found.map_err(|error| errors::of_question(&error))
 }
 
 /// Reads a document that was sent.

@@ -150,35 +150,42 @@ fn brief(query: &mut Query<'_>) -> Brief {
 }
 
 fn check_slot(query: &mut Query<'_>, brief: &Brief) {
-    match (brief.slot_low_m, brief.slot_high_m) {
-        (Some(low), Some(high)) if low >= high => {
-            query
-                .fault("slot_high_m", "the slot ends where it begins or before: give a higher end");
+    let ends = brief.slot_low_m.zip(brief.slot_high_m);
+    match (query.unit_sent("slot_low"), query.unit_sent("slot_high")) {
+        (Some(_), Some(unit)) if ends.is_some_and(|(low, high)| low >= high) => {
+            let detail = "the slot ends where it begins or before: give a higher end";
+            query.fault(&format!("slot_high{unit}"), detail);
         }
-        (Some(_), None) => {
-            query.fault("slot_high_m", "a slot needs both ends: give `slot_high_m` too");
-        }
-        (None, Some(_)) => {
-            query.fault("slot_low_m", "a slot needs both ends: give `slot_low_m` too");
-        }
+        (Some(unit), None) => need_end(query, &format!("slot_high{unit}")),
+        (None, Some(unit)) => need_end(query, &format!("slot_low{unit}")),
         _ => {}
     }
 }
 
-/// No club can be lower by at least one figure and by at most a smaller one.
+fn need_end(query: &mut Query<'_>, missing: &str) {
+    query.fault(missing, format!("a slot needs both ends: give `{missing}` too"));
+}
+
+/// No club can be lower by at least one figure and by at most a smaller one. Where only one of them
+/// was sent, it is the one to blame.
 fn check_windows(query: &mut Query<'_>, brief: &Brief) {
-    if brief.launch_floor_deg.is_none()
-        && brief.launch_lower_by_deg >= brief.launch_lower_at_most_deg
-    {
+    let sent = |query: &Query<'_>, least, most| {
+        if query.text(most).is_some() { most } else { least }
+    };
+    let (least, most) = (brief.launch_lower_by_deg, brief.launch_lower_at_most_deg);
+    if brief.launch_floor_deg.is_none() && least >= most {
+        let blamed = sent(query, "launch_lower_by_deg", "launch_lower_at_most_deg");
         query.fault(
-            "launch_lower_at_most_deg",
-            "the launch cannot be lower by so much and by no more than this: widen one of them",
+            blamed,
+            format!("the launch cannot be lower by {least} and by no more than {most}: widen one"),
         );
     }
-    if brief.spin_lower_by_rpm >= brief.spin_lower_at_most_rpm {
+    let (least, most) = (brief.spin_lower_by_rpm, brief.spin_lower_at_most_rpm);
+    if least >= most {
+        let blamed = sent(query, "spin_lower_by_rpm", "spin_lower_at_most_rpm");
         query.fault(
-            "spin_lower_at_most_rpm",
-            "the spin cannot be lower by so much and by no more than this: widen one of them",
+            blamed,
+            format!("the spin cannot be lower by {least} and by no more than {most}: widen one"),
         );
     }
 }
@@ -246,10 +253,21 @@ mod tests {
     }
 
     #[test]
+    fn a_slot_is_blamed_in_the_unit_that_was_sent() {
+        assert_eq!(faults("incumbent=4i&slot_low_yd=170&slot_high_yd=160"), ["slot_high_yd"]);
+        assert_eq!(faults("incumbent=4i&slot_low_m=170&slot_high_yd=160"), ["slot_high_yd"]);
+        assert_eq!(faults("incumbent=4i&slot_low_yd=170"), ["slot_high_yd"]);
+        assert_eq!(faults("incumbent=4i&slot_high_yd=170"), ["slot_low_yd"]);
+        assert_eq!(faults("incumbent=4i&slot_low_yd=far&slot_high_yd=160"), ["slot_low_yd"]);
+    }
+
+    #[test]
     fn a_brief_that_nothing_can_meet_is_refused() {
         assert_eq!(faults("incumbent=4i&slot_low_m=150"), ["slot_high_m"]);
         assert_eq!(faults("incumbent=4i&slot_low_m=150&slot_high_m=150"), ["slot_high_m"]);
-        assert_eq!(faults("incumbent=4i&launch_lower_by_deg=6"), ["launch_lower_at_most_deg"]);
+        assert_eq!(faults("incumbent=4i&launch_lower_by_deg=6"), ["launch_lower_by_deg"]);
+        let both = "launch_lower_by_deg=3&launch_lower_at_most_deg=2";
+        assert_eq!(faults(&format!("incumbent=4i&{both}")), ["launch_lower_at_most_deg"]);
         assert_eq!(faults("incumbent=4i&spin_lower_at_most_rpm=400"), ["spin_lower_at_most_rpm"]);
     }
 }

@@ -1,6 +1,7 @@
 //! Questions about a player's clubs: profile, ladder, comparison, replacements.
 
 mod asked;
+mod names;
 
 use actix_web::{
     HttpRequest,
@@ -9,6 +10,7 @@ use actix_web::{
 };
 use serde::Serialize;
 
+use self::names::Names;
 use super::{
     answer::{json_text, unwritten},
     endpoint::{Answer, Endpoint, Success},
@@ -21,7 +23,7 @@ use super::{
     units::Units,
 };
 use crate::{
-    bag::{Comparison, Filter, Ladder, Profile, Replacements},
+    bag::{Comparison, Ladder, Profile, Replacements},
     live::{LadderWanted, Live, ReadError},
     shot::{ClubId, PlayerId, Sequence},
 };
@@ -75,8 +77,8 @@ async fn profile(service: web::Data<Service>, request: HttpRequest) -> Answer {
     let asked = Asked::read(query, (&service, &request), player)?;
     asked
         .answer(service, move |live, player| {
-            let ball = ball_of(&filter);
-            live.profile(player, &club, &filter).map_err(|error| errors::of_question(&error, &ball))
+            let profile = live.profile(player, &club, &filter);
+            profile.map_err(|error| Names::of(&filter).refuse(&error, live, player))
         })
         .await
 }
@@ -89,9 +91,8 @@ async fn ladder(service: web::Data<Service>, request: HttpRequest) -> Answer {
     let asked = Asked::read(query, (&service, &request), player)?;
     asked
         .answer(service, move |live, player| {
-            let mut names = ball_of(&wanted.filter);
-            names.extend(wanted.bag.iter().map(|bag| ("bag", bag.as_str())));
-            live.ladder(player, &wanted).map_err(|error| errors::of_question(&error, &names))
+            let names = Names::of(&wanted.filter).bag(wanted.bag.as_ref());
+            live.ladder(player, &wanted).map_err(|error| names.refuse(&error, live, player))
         })
         .await
 }
@@ -106,10 +107,10 @@ async fn comparison(service: web::Data<Service>, request: HttpRequest) -> Answer
     let Some([incumbent, candidate]) = pair else { return Err(Problem::invalid(Vec::new())) };
     asked
         .answer(service, move |live, player| {
-            let mut names = ball_of(&filter);
-            names.extend([("incumbent", incumbent.as_str()), ("candidate", candidate.as_str())]);
+            let names = Names::of(&filter);
+            let names = names.clubs("incumbent", [&incumbent]).clubs("candidate", [&candidate]);
             let compared = live.comparison(player, [&incumbent, &candidate], &filter);
-            compared.map_err(|error| errors::of_question(&error, &names))
+            compared.map_err(|error| names.refuse(&error, live, player))
         })
         .await
 }
@@ -123,22 +124,17 @@ async fn replacements(service: web::Data<Service>, request: HttpRequest) -> Answ
     let wanted = wanted.ok_or_else(|| Problem::invalid(Vec::new()))?;
     asked
         .answer(service, move |live, player| {
-            let mut names = ball_of(&wanted.brief.filter);
-            names.push(("incumbent", wanted.incumbent.as_str()));
-            names.extend(wanted.candidates.iter().map(|club| ("candidate", club.as_str())));
+            let names = Names::of(&wanted.brief.filter).clubs("incumbent", [&wanted.incumbent]);
+            let names = names.clubs("candidate", &wanted.candidates);
             let judged = live.replacements(player, &wanted);
-            judged.map_err(|error| errors::of_question(&error, &names))
+            judged.map_err(|error| names.refuse(&error, live, player))
         })
         .await
 }
 
-fn ball_of(filter: &Filter) -> Vec<(&'static str, &str)> {
-    filter.ball.iter().map(|ball| ("ball", ball.as_str())).collect()
-}
-
 /// Refuses what the path names and nothing is called.
 fn known<T>(found: Result<T, ReadError>) -> Result<(), Problem> {
-    found.map(drop).map_err(|error| errors::of_question(&error, &[]))
+    found.map(drop).map_err(|error| errors::of_question(&error))
 }
 
 /// An answer that says which sequence it is as of.
@@ -189,7 +185,7 @@ impl Asked {
         let text = ask(move || {
             let live = service.live();
             let as_of = live.player_as_of(&self.player);
-            let as_of = as_of.map_err(|error| errors::of_question(&error, &[]))?;
+            let as_of = as_of.map_err(|error| errors::of_question(&error))?;
             let tag = self.question.tag(as_of);
             if self.known.names(&tag) {
                 return Ok((tag, None));

@@ -95,6 +95,14 @@ impl<'a> Query<'a> {
         }
     }
 
+    /// The unit in which a quantity was sent, as its parameter's name ends in it: `_yd`.
+    #[must_use]
+    pub(in crate::api) fn unit_sent(&self, name: &'static str) -> Option<String> {
+        let parameter = self.known().find(|parameter| parameter.name == name)?;
+        let (spelt, _) = self.pairs.iter().find(|(key, _)| parameter.spelt(key))?;
+        spelt.strip_prefix(name).map(str::to_owned)
+    }
+
     /// A whole number from 1 to the most that the parameter takes.
     pub(in crate::api) fn count(&mut self, name: &'static str) -> Option<usize> {
         let parameter = self.known().find(|parameter| parameter.name == name)?;

@@ -2,7 +2,8 @@
 
 use jiff::{Timestamp, tz::TimeZone};
 
-use super::{Form, Parameter, Query, values::Moment};
+use super::{Form, Parameter, Query};
+use crate::shot::Bound;
 
 /// A stretch of time: from an instant, and up to but without another.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
@@ -48,8 +49,8 @@ impl Stretch {
 }
 
 fn moment(query: &mut Query<'_>, name: &'static str, zone: &TimeZone) -> Option<Timestamp> {
-    let moment: Moment = query.one(name)?;
-    let instant = moment.within(zone);
+    let bound: Bound = query.one(name)?;
+    let instant = bound.within(zone);
     if instant.is_none() {
         query.fault(name, format!("`{name}` is beyond what the calendar holds in that zone"));
     }

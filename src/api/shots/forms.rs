@@ -120,6 +120,9 @@ impl Outgoing {
             if outgoing.ended {
                 return Ok(None);
             }
+            if outgoing.service.is_ending() {
+                return Err(BrokenOff(String::from("the service stops")));
+            }
             let next = ask(move || Ok((outgoing.piece()?, outgoing))).await;
             next.map(Some).map_err(|problem| {
                 tracing::error!(%problem, "an answer broke off; its client sees it incomplete");

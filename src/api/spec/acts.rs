@@ -4,7 +4,7 @@
 use serde_json::{Map, Value, json};
 use utoipa::openapi::{Ref, RefOr, Schema};
 
-use super::members::{about, closed, members, name, or_null, text, truth, word};
+use super::members::{about, closed, members, moment, name, or_null, text, truth, word};
 use crate::{
     api::endpoint::Components,
     shot::{LAST_MAX, Text},
@@ -86,9 +86,11 @@ fn patched() -> Map<String, Value> {
 }
 
 fn assigned() -> Value {
+    let mut set = about(referred("Correction"), "What to set: one member at least.");
+    set["minProperties"] = json!(1);
     let assignment = members([
         ("filter", about(referred("ShotFilter"), "Which shots.")),
-        ("set", about(referred("Correction"), "What to set.")),
+        ("set", set),
         ("dry_run", about(truth(), "Whether only to count what it would change.")),
     ]);
     about(closed(&assignment, &["filter", "set"]), "A correction of all shots that a filter finds.")
@@ -104,7 +106,7 @@ fn retired() -> Value {
 }
 
 fn filter() -> Value {
-    let instant = json!({"type": "string", "format": "date-time"});
+    let zone = json!({"type": "string"});
     let last = json!({"type": "integer", "minimum": 1, "maximum": LAST_MAX});
     let newest = "Of those that pass all else, the last so many in sequence order.";
     let filter = members([
@@ -120,13 +122,22 @@ fn filter() -> Value {
         ("source", about(name(), "Of this source.")),
         ("id", about(name(), "Of this id within its source, which is needed beside it.")),
         ("flag", about(word("Flag"), "With this flag.")),
-        ("from", about(instant.clone(), "Hit at this instant or later.")),
-        ("to", about(instant, "Hit before this instant.")),
+        (
+            "from",
+            about(moment(), "Hit at this instant or later, or from the beginning of this day."),
+        ),
+        ("to", about(moment(), "Hit before this instant, or before the beginning of this day.")),
+        (
+            "zone",
+            about(zone, "Where the days of `from` and `to` begin, by its IANA name; else UTC."),
+        ),
         ("unassigned", about(truth(), "Without (true) or with (false) a player and a club.")),
         ("last", about(last, newest)),
     ]);
     let mut filter = closed(&filter, &[]);
     filter["minProperties"] = json!(1);
     filter["dependentRequired"] = json!({"id": ["source"]});
+    // A zone alone chooses nothing.
+    filter["dependentSchemas"] = json!({"zone": {"minProperties": 2}});
     about(filter, "Which shots, by what is effective for them: those that pass every member.")
 }

@@ -81,6 +81,11 @@ pub(super) fn title(what: &str) -> Value {
     text(Text::Title, what)
 }
 
+/// An instant or a date.
+pub(super) fn moment() -> Value {
+    json!({"anyOf": [{"type": "string", "format": "date-time"}, {"type": "string", "format": "date"}]})
+}
+
 pub(super) fn truth() -> Value {
     json!({"type": "boolean"})
 }

@@ -2,7 +2,11 @@
 
 use serde_json::{Value, json};
 
-use super::{examples, members::about, schemas::plain_text};
+use super::{
+    examples,
+    members::{about, moment},
+    schemas::plain_text,
+};
 use crate::{
     api::{
         endpoint::Endpoint,
@@ -77,13 +81,7 @@ fn form(form: Form, unit: Option<Unit>) -> Value {
         Form::Truth => json!({"type": "boolean"}),
         Form::Count { most } => json!({"type": "integer", "minimum": 1, "maximum": most}),
         Form::PageItems => json!({"$ref": "#/components/schemas/PageItems"}),
-        Form::Moment => json!({
-            "description": "An instant, or a date, which begins where `zone` says.",
-            "anyOf": [
-                {"type": "string", "format": "date-time"},
-                {"type": "string", "format": "date"},
-            ],
-        }),
+        Form::Moment => about(moment(), "An instant, or a date, which begins where `zone` says."),
         Form::Zone => plain_text("A name of the IANA time zone database."),
         Form::Opaque => about(
             json!({"type": "string", "pattern": "^[0-9a-f]{24}$"}),
