@@ -4,8 +4,9 @@
 use std::io;
 
 use super::archive::{Told, Unfinished, commit, plain_hole};
-use super::error::{ImportError, WriteError};
+use super::error::{ImportError, TableError, WriteError};
 use super::frame::Frame;
+use super::identity::Known;
 use super::journal::Mark;
 use super::projection::Projection;
 use super::writer::{GROUP_FRAMES, Writer};
@@ -80,12 +81,22 @@ impl<P: Projection> Writer<P> {
         let mut left_out = 0;
         let mut group = Vec::with_capacity(frames.len());
         for frame in frames {
-            let taken = self.is_taken(&frame)?;
-            left_out += u64::from(taken);
-            let frame = if taken { plain_hole(frame.sequence) } else { frame };
-            group.push((frame, Mark::Ends));
+            match self.is_taken(&frame) {
+                Ok(false) => group.push((frame, Mark::Ends)),
+                Ok(true) => {
+                    left_out += 1;
+                    group.push((plain_hole(frame.sequence), Mark::Ends));
+                }
+                Err(error) => {
+                    self.unclaim(&group);
+                    return Err(error);
+                }
+            }
         }
-        self.appender.append(&group).map_err(|error| super::writer::write_error(&error))?;
+        if let Err(error) = self.appender.append(&group) {
+            self.unclaim(&group);
+            return Err(super::writer::write_error(&error));
+        }
         for (frame, _) in group {
             self.shared.projection.absorb(&frame);
             self.shared.bury_gone(frame.sequence)?;
@@ -103,7 +114,24 @@ impl<P: Projection> Writer<P> {
         }
         let Some(identity) = frame.entry.identity() else { return Ok(false) };
         let known = identities.claim(identity, frame.sequence);
-        Ok(known.map_err(super::error::ReadError::from)?.is_some())
+        let known = known.map_err(super::error::ReadError::from)?;
+        Ok(known.is_some_and(|known| known != Known::Stored(frame.sequence)))
+    }
+
+    /// Takes back what a group entered that was not stored: else the next start would find its
+    /// identities taken, by itself.
+    fn unclaim(&self, group: &[(Frame, Mark)]) {
+        let mut identities = self.shared.identities();
+        for (frame, _) in group {
+            if let Some(keyed) = frame.entry.keyed() {
+                identities.forget_gone(keyed, frame.sequence);
+            }
+            if let Some((source, id)) = frame.entry.identity()
+                && let Err(TableError { file, cause }) = identities.release(source, id)
+            {
+                self.shared.health.refuse(&cause, &file);
+            }
+        }
     }
 }
 

@@ -5,13 +5,14 @@ use std::sync::Arc;
 
 use evencarry::shot::Sequence;
 use evencarry::store::{
-    ArchiveHead, ArchiveWriter, Entry, Frame, Health, Home, ImportError, MemoryTables, StoreId,
-    Tables, WriteError,
+    ArchiveHead, ArchiveWriter, Entry, Frame, Health, Home, ImportError, MemoryTables, NewShot,
+    StoreId, Tables, WriteError,
 };
 
 use crate::fault_disk::{Fault, FaultDisk, Work};
 use crate::support::{
-    TestStore, act, clock, duplicate, frames, identity, memory_store, open, run, send, shot, stored,
+    TestStore, act, clock, duplicate, frames, identity, memory_store, open, run, send, shot,
+    stored, text,
 };
 
 /// So many that they take several groups.
@@ -28,21 +29,25 @@ fn home(disk: &FaultDisk, tables: &Arc<MemoryTables>) -> Home {
 
 /// Shots, an act and a plain hole, as a store holds them and as lines.
 fn archive() -> (Vec<Frame>, Vec<u8>) {
+    archive_of((1..=SHOTS).map(|id| shot(1, id, 150)).collect())
+}
+
+fn archive_of(shots: Vec<NewShot>) -> (Vec<Frame>, Vec<u8>) {
     let store = memory_store();
-    send(&store, (1..=SHOTS).map(|id| shot(1, id, 150)).collect()).unwrap();
+    send(&store, shots).unwrap();
     run(store.append_act(act("phone rang"))).unwrap();
     let mut all = frames(&store);
     let entry = Entry::Hole(Box::default());
     let sequence = Sequence::new(store.last().get() + 1);
     all.push(Frame { sequence, arrival: jiff::Timestamp::UNIX_EPOCH, entry });
-    let mut text = Vec::new();
+    let mut lines = Vec::new();
     let head = ArchiveHead::new(store.store_id().to_string(), sequence, None);
-    let mut writer = ArchiveWriter::begin(head, &mut text);
+    let mut writer = ArchiveWriter::begin(head, &mut lines);
     for frame in &all {
-        writer.frame(frame, &mut text);
+        writer.frame(frame, &mut lines);
     }
-    writer.end(&mut text);
-    (all, text)
+    writer.end(&mut lines);
+    (all, lines)
 }
 
 fn import(store: &TestStore, archive: &[u8]) -> Result<u64, ImportError> {
@@ -51,6 +56,14 @@ fn import(store: &TestStore, archive: &[u8]) -> Result<u64, ImportError> {
         spool.line(line)?;
     }
     Ok(run(store.import(spool.finish()?))?.frames)
+}
+
+/// The same identity as that of [`shot`], with so much to say that every group needs more room.
+fn long_shot(id: u32) -> NewShot {
+    let said = "y".repeat(4_500);
+    let text = String::from_utf8(text(1, id, 150).to_vec()).unwrap();
+    let text = text.replace(r#""flight""#, &format!(r#""ext": {{"said": "{said}"}}, "flight""#));
+    NewShot::parse(text.into()).unwrap()
 }
 
 /// Everything that a frame says.
@@ -107,6 +120,47 @@ fn an_import_that_finds_no_room_half_way_takes_nothing_else_until_a_restart_has_
     let store = open(home(&disk, &tables)).unwrap().0;
     assert_eq!(told(&frames(&store)), told(&all));
     assert_eq!(store.health(), Health::Accepting);
+}
+
+#[test]
+fn an_import_that_fails_at_any_work_loses_nothing_over_an_orderly_stop_and_a_restart() {
+    let (short, long) = (archive(), archive_of((1..=SHOTS).map(long_shot).collect()));
+    for (work, kind) in [
+        (Work::Allocate, ErrorKind::StorageFull),
+        (Work::Write, ErrorKind::StorageFull),
+        (Work::Write, ErrorKind::Other),
+        (Work::Sync, ErrorKind::Other),
+    ] {
+        let (all, archive) = if work == Work::Allocate { &long } else { &short };
+        let expected = told(all);
+        let mut half_way = 0;
+        for nth in 0.. {
+            let disk = FaultDisk::with_seed(nth);
+            let tables = Arc::new(MemoryTables::default());
+            let store = open(home(&disk, &tables)).unwrap().0;
+            disk.fail(work, nth, Fault::Error(kind));
+            let imported = import(&store, archive);
+            let received = disk.names("").iter().any(|name| name == "import.ndjson");
+            half_way += usize::from(received && store.last() > Sequence::new(0));
+            // Brings the table to where the journal is.
+            let _ = store.close();
+            disk.revive();
+            let store = open(home(&disk, &tables)).unwrap().0;
+            let found = told(&frames(&store));
+            let is_whole = imported.is_ok() || received;
+            let due: &[String] = if is_whole { &expected } else { &[] };
+            assert!(found == due, "{work:?} {nth}: {} of {} frames", found.len(), due.len());
+            if is_whole {
+                let (source, id) = identity(1, SHOTS);
+                let last = store.find(&source, &id).unwrap();
+                assert_eq!(last, Some(Sequence::new(SHOTS.into())), "{work:?} {nth}");
+            }
+            if imported.is_ok() {
+                break;
+            }
+        }
+        assert!(half_way > 0, "{work:?} never failed half-way");
+    }
 }
 
 #[test]
