@@ -176,7 +176,8 @@ impl<P: Projection> Store<P> {
         self.inner.shared.find_gone(source, id)
     }
 
-    /// One stored shot, verbatim; none when there is no such frame or it is no shot.
+    /// One stored shot, verbatim, as the journal has it; none when there is no such frame or it is no
+    /// shot. Whether its content may still be shown, the fold alone knows.
     pub fn read(&self, sequence: Sequence) -> Result<Option<StoredShot>, ReadError> {
         if sequence == Sequence::new(0) || sequence > self.last() {
             return Ok(None);
