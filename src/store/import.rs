@@ -3,7 +3,7 @@
 
 use std::io;
 
-use super::archive::{Told, Unfinished, commit, plain_hole};
+use super::archive::{Received, Told, Unfinished, commit, plain_hole};
 use super::error::{ImportError, TableError, WriteError};
 use super::frame::Frame;
 use super::identity::Known;
@@ -27,8 +27,9 @@ pub struct Imported {
 }
 
 impl<P: Projection> Writer<P> {
-    /// Stores the archive that was received, if nothing is stored yet; shots that were left out.
-    pub(super) fn import(&mut self) -> Result<u64, ImportError> {
+    /// Stores an archive that was received, if nothing is stored yet; shots that were left out. The
+    /// archive is held until then, so that no other begins, whoever still waits for the answer.
+    pub(super) fn import(&mut self, archive: Received) -> Result<u64, ImportError> {
         if let Some(refusal) = self.shared.health.refusal() {
             return Err(refusal.into());
         }
@@ -37,7 +38,9 @@ impl<P: Projection> Writer<P> {
         }
         let disk = self.shared.journal.disk();
         commit(&*disk).map_err(|error| ImportError::io(Unfinished::path(&*disk), &error))?;
-        Ok(self.finish_import()?)
+        let stored = self.finish_import().map_err(ImportError::Unfinished);
+        drop(archive);
+        stored
     }
 
     /// Stores what is not stored of an archive whose import has begun. If that fails, nothing else is
@@ -57,6 +60,8 @@ impl<P: Projection> Writer<P> {
             file: Unfinished::path(&*disk),
         };
         let Some(mut archive) = Unfinished::open(&*disk).map_err(failed)? else { return Ok(0) };
+        // Its name is durable before the first of its frames is.
+        disk.sync_folder("").map_err(failed)?;
         let (mut group, mut bytes, mut left_out) = (Vec::new(), 0, 0);
         while let Some(told) = archive.next().map_err(failed)? {
             for frame in frames_of(told) {
@@ -140,7 +145,8 @@ fn frames_of(told: Told) -> Box<dyn Iterator<Item = Frame>> {
     match told {
         Told::Frame(frame) => Box::new(std::iter::once(*frame)),
         Told::Holes { first, count } => {
-            let numbers = first.get()..first.get().saturating_add(count);
+            // Its reader took no more than it takes of all frames.
+            let numbers = first.get()..first.get() + count;
             Box::new(numbers.map(|number| plain_hole(Sequence::new(number))))
         }
     }
