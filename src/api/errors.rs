@@ -108,6 +108,12 @@ pub(super) fn of_import(error: ImportError, limits: &Limits) -> Problem {
             Problem::new(Kind::Conflict, error.to_string())
         }
         ImportError::Line { .. } => Problem::invalid(vec![whole(error.to_string())]),
+        ImportError::Unfinished(_) => Problem::new(
+            Kind::Unavailable,
+            "the export was received whole, and a part of it is stored: mend what `/readyz` names, \
+             then restart the service; it stores the rest by itself",
+        )
+        .with_cause(error.to_string()),
         ImportError::Write(error) => of_write(error, limits),
     }
 }

@@ -18,7 +18,7 @@ use super::{
     spec,
 };
 use crate::{
-    live::{Export, ReadError},
+    live::{Export, ExportError, ReadError},
     shot::{PlayerId, Sequence},
     store::{ArchiveHead, ArchiveWriter},
 };
@@ -30,7 +30,8 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[Endpoint {
     about: "Everything that is stored, or one player's, as NDJSON for `/v1/import`: a head, one line a \
             frame in the order of sequences up to the last one at the start, and an end with counts and \
             a hash, so that a cut export is told from a whole one. What was erased is not in it, what \
-            was retired only as what statistics rest on.",
+            was retired only as what statistics rest on. Where something is erased or retired while it \
+            goes out, it breaks off without an end: ask again.",
     parameters: PARAMETERS,
     gives: &[Media::Ndjson],
     line: Some(spec::any_object),
@@ -105,7 +106,7 @@ impl Course {
         for frame in frames {
             self.next = Sequence::new(frame.sequence.get() + 1);
             let told = service.live().told(&self.export, frame);
-            self.writer.frame(&told.map_err(|error| errors::of_state(&error))?, &mut self.text);
+            self.writer.frame(&told.map_err(|error| broken_off(&error))?, &mut self.text);
         }
         let mut text = std::mem::take(&mut self.text);
         if self.next <= self.upto {
@@ -113,5 +114,16 @@ impl Course {
         }
         self.writer.end(&mut text);
         Ok((text.into(), None))
+    }
+}
+
+/// An export that cannot be told to its end: the connection is cut, so that the client sees.
+fn broken_off(error: &ExportError) -> Problem {
+    match error {
+        ExportError::Overtaken => {
+            tracing::warn!(%error, "an export broke off; its client sees it incomplete");
+            Problem::new(Kind::Conflict, error.to_string())
+        }
+        ExportError::State(error) => errors::of_state(error),
     }
 }

@@ -62,7 +62,7 @@ impl Field {
     /// When to try again.
     pub(super) const RETRY_AFTER: Self = Self {
         name: "Retry-After",
-        about: "How many seconds to wait before the next try.",
+        about: "How many seconds to wait before the next try; absent where trying again does not help.",
         form: FieldForm::Seconds,
         example: "30",
     };

@@ -60,14 +60,14 @@ pub(super) struct Stored {
     pub(super) event: Event,
 }
 
-/// Reads the event of a shot of the fold; none where the fold itself does not have it any more.
+/// Reads the event of a shot that was seen in the fold; none where its content is gone by now. The
+/// fold has the last word, since the journal may still have the text.
 pub(super) fn load(service: &Service, shot: Sequence) -> Result<Option<Stored>, Problem> {
     let stored = service.store.read(shot).map_err(|error| errors::of_stored(&error))?;
+    if !service.live().is_shown(shot).map_err(|error| errors::of_state(&error))? {
+        return Ok(None);
+    }
     let Some(stored) = stored else {
-        let view = service.live().shot(shot).map_err(|error| errors::of_state(&error))?;
-        if view.is_none() {
-            return Ok(None);
-        }
         tracing::error!(sequence = shot.get(), "a shot of the fold is not stored");
         return Err(lost());
     };
@@ -94,11 +94,6 @@ impl Stored {
         };
         serde_json::to_writer(into, &item).map_err(|_| lost())
     }
-}
-
-/// Writes a stored shot as JSON.
-pub(super) fn write(service: &Service, view: &ShotView, into: &mut Vec<u8>) -> Result<(), Problem> {
-    load(service, view.sequence)?.ok_or_else(lost)?.write(view, into)
 }
 
 fn lost() -> Problem {

@@ -138,7 +138,7 @@ kinds! {
     Unavailable = SERVICE_UNAVAILABLE "unavailable" "Writes cannot be made durable at the moment"
         "The disk has no room, or a write or a sync failed. Nothing is acknowledged that might be \
          lost; reads go on."
-        "Try again after the seconds in `Retry-After`. `/readyz` says what is wrong; where a write \
+        "Try again after the seconds in `Retry-After`; without it, do what `detail` says. `/readyz` says what is wrong; where a write \
          failed, the service needs a restart, which checks what is stored."
     /// Our own fault.
     Internal = INTERNAL_SERVER_ERROR "internal" "The service failed; the fault is ours"

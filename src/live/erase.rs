@@ -6,6 +6,15 @@ use crate::{
     shot::{Keyed, Sequence},
 };
 
+/// How a shot of the fold stands.
+#[derive(PartialEq, Eq)]
+enum Stands {
+    /// With its content.
+    Whole,
+    /// Only its row is left.
+    Retired,
+}
+
 impl Live {
     /// Takes a shot out, with all that was said of it: its player's conclusions start anew.
     pub(super) fn erase_shot(&self, shot: Sequence, at: Sequence) -> Result<Receipt, LiveError> {
@@ -85,12 +94,26 @@ impl Live {
     /// # Errors
     /// A table that cannot be read.
     pub fn is_retired(&self, shot: Sequence) -> Result<bool, LiveError> {
+        Ok(self.stands(shot)? == Some(Stands::Retired))
+    }
+
+    /// Whether a shot's content may be shown: it was neither erased nor retired. The journal may have
+    /// the text for longer, and must not be asked instead.
+    ///
+    /// # Errors
+    /// A table that cannot be read.
+    pub fn is_shown(&self, shot: Sequence) -> Result<bool, LiveError> {
+        Ok(self.stands(shot)? == Some(Stands::Whole))
+    }
+
+    fn stands(&self, shot: Sequence) -> Result<Option<Stands>, LiveError> {
         let _acts = self.question()?;
         let owner = lock(&self.ledger).owner(shot, self.chunks.as_ref())?;
-        let Some(owner) = owner else { return Ok(false) };
+        let Some(owner) = owner else { return Ok(None) };
         let slot = self.rolls.get(owner)?;
         let roll = read(&slot.roll);
-        Ok(roll.index_of(shot).is_some_and(|index| roll.rows()[index].retired))
+        let row = roll.index_of(shot).map(|index| &roll.rows()[index]);
+        Ok(row.map(|row| if row.retired { Stands::Retired } else { Stands::Whole }))
     }
 
     /// A ball that a shot was sent or inherited with, and that it has no longer, counts it no longer.

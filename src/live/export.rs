@@ -5,7 +5,9 @@
 //! of it, an act on shots that are gone as a hole, a shot among holes with what was settled when it
 //! came. So whoever folds what was told gives the answers that are given here.
 
-use std::collections::BTreeMap;
+use std::{collections::BTreeMap, sync::atomic::Ordering::Relaxed};
+
+use thiserror::Error;
 
 use super::{
     Live, LiveError, ReadError,
@@ -25,10 +27,24 @@ use crate::{
     store::{Entry, Frame},
 };
 
+/// Why an export cannot go on.
+#[derive(Debug, Clone, Error)]
+pub enum ExportError {
+    /// Content was taken away since it began: what was told before and what would be told now do not
+    /// fold to the same.
+    #[error("something was erased or retired while the export went out: ask for it again")]
+    Overtaken,
+    /// The state cannot be read.
+    #[error(transparent)]
+    State(#[from] LiveError),
+}
+
 /// An export: whose, and what it may hang on things that frames touched last.
 #[derive(Debug)]
 pub struct Export {
     salt: [u8; 16],
+    /// What was taken away before it began.
+    takings_away: u64,
     player: Option<(u32, PlayerId)>,
     touches: BTreeMap<Sequence, Vec<Touched>>,
 }
@@ -59,15 +75,18 @@ impl Live {
                 }
             }
         }
-        Ok(Export { salt, player, touches })
+        Ok(Export { salt, takings_away: self.takings_away.load(Relaxed), player, touches })
     }
 
     /// What an export tells of a frame.
     ///
     /// # Errors
-    /// A state that cannot be read.
-    pub fn told(&self, export: &Export, frame: Frame) -> Result<Frame, LiveError> {
+    /// `Overtaken` if content was taken away since the export began, or a state that cannot be read.
+    pub fn told(&self, export: &Export, frame: Frame) -> Result<Frame, ExportError> {
         let _acts = self.question()?;
+        if self.takings_away.load(Relaxed) != export.takings_away {
+            return Err(ExportError::Overtaken);
+        }
         if export.player.is_none() && !self.is_anything_gone() {
             return Ok(frame);
         }

@@ -44,7 +44,7 @@ use crate::{
 };
 
 pub use answers::{LadderWanted, PlaceWanted, ReadError};
-pub use export::Export;
+pub use export::{Export, ExportError};
 pub use judge::Refusal;
 pub use listing::{Page, ShotQuestion};
 pub use views::{Changed, Effective, Listed, ShotView};
@@ -111,6 +111,8 @@ pub struct Live {
     unassigned: AtomicU64,
     /// Whether the content of anything was ever taken away: if not, every frame tells all.
     anything_gone: AtomicBool,
+    /// How often this process took content away: an export that began before is wrong after.
+    takings_away: AtomicU64,
 }
 
 impl Live {
@@ -132,6 +134,7 @@ impl Live {
             gone: Mutex::default(),
             unassigned: AtomicU64::new(0),
             anything_gone: AtomicBool::new(anything_gone.unwrap_or(false)),
+            takings_away: AtomicU64::new(0),
             chunks,
         })
     }
@@ -157,6 +160,7 @@ impl Live {
     /// Notes that the content of something is gone.
     fn note_gone(&self) {
         self.anything_gone.store(true, Relaxed);
+        self.takings_away.fetch_add(1, Relaxed);
     }
 
     /// Whether the content of anything is gone.

@@ -202,7 +202,10 @@ pub enum ImportError {
         /// What is wrong with it.
         fault: BadLine,
     },
-    /// It could not be stored.
+    /// It was received whole, and only a part of it could be stored.
+    #[error("an import is unfinished, a restart goes on with it: {0}")]
+    Unfinished(WriteError),
+    /// Nothing of it could be stored.
     #[error(transparent)]
     Write(#[from] WriteError),
 }

@@ -132,14 +132,14 @@ impl<P: Projection> Store<P> {
         Spool::begin(shared.journal.disk(), &self.inner.importing)
     }
 
-    /// Stores an archive that was received whole.
+    /// Stores an archive that was received whole, to its end even if nobody waits for that.
     ///
     /// # Errors
-    /// `NotEmpty`, or why nothing can be stored.
+    /// `NotEmpty`, `Unfinished`, or why nothing can be stored.
     pub async fn import(&self, archive: Received) -> Result<Imported, ImportError> {
         let Received { frames, shots, .. } = archive;
         let (reply, answer) = oneshot::channel();
-        self.send(Command::Import(reply))?;
+        self.send(Command::Import(archive, reply))?;
         let left_out = answer.await.map_err(|_| self.closed())??;
         Ok(Imported { frames, shots, left_out })
     }
@@ -176,7 +176,8 @@ impl<P: Projection> Store<P> {
         self.inner.shared.find_gone(source, id)
     }
 
-    /// One stored shot, verbatim; none when there is no such frame or it is no shot.
+    /// One stored shot, verbatim, as the journal has it; none when there is no such frame or it is no
+    /// shot. Whether its content may still be shown, the fold alone knows.
     pub fn read(&self, sequence: Sequence) -> Result<Option<StoredShot>, ReadError> {
         if sequence == Sequence::new(0) || sequence > self.last() {
             return Ok(None);

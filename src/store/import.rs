@@ -3,9 +3,10 @@
 
 use std::io;
 
-use super::archive::{Told, Unfinished, commit, plain_hole};
-use super::error::{ImportError, WriteError};
+use super::archive::{Received, Told, Unfinished, commit, plain_hole};
+use super::error::{ImportError, TableError, WriteError};
 use super::frame::Frame;
+use super::identity::Known;
 use super::journal::Mark;
 use super::projection::Projection;
 use super::writer::{GROUP_FRAMES, Writer};
@@ -26,8 +27,9 @@ pub struct Imported {
 }
 
 impl<P: Projection> Writer<P> {
-    /// Stores the archive that was received, if nothing is stored yet; shots that were left out.
-    pub(super) fn import(&mut self) -> Result<u64, ImportError> {
+    /// Stores an archive that was received, if nothing is stored yet; shots that were left out. The
+    /// archive is held until then, so that no other begins, whoever still waits for the answer.
+    pub(super) fn import(&mut self, archive: Received) -> Result<u64, ImportError> {
         if let Some(refusal) = self.shared.health.refusal() {
             return Err(refusal.into());
         }
@@ -36,7 +38,9 @@ impl<P: Projection> Writer<P> {
         }
         let disk = self.shared.journal.disk();
         commit(&*disk).map_err(|error| ImportError::io(Unfinished::path(&*disk), &error))?;
-        Ok(self.finish_import()?)
+        let stored = self.finish_import().map_err(ImportError::Unfinished);
+        drop(archive);
+        stored
     }
 
     /// Stores what is not stored of an archive whose import has begun. If that fails, nothing else is
@@ -56,6 +60,8 @@ impl<P: Projection> Writer<P> {
             file: Unfinished::path(&*disk),
         };
         let Some(mut archive) = Unfinished::open(&*disk).map_err(failed)? else { return Ok(0) };
+        // Its name is durable before the first of its frames is.
+        disk.sync_folder("").map_err(failed)?;
         let (mut group, mut bytes, mut left_out) = (Vec::new(), 0, 0);
         while let Some(told) = archive.next().map_err(failed)? {
             for frame in frames_of(told) {
@@ -80,12 +86,22 @@ impl<P: Projection> Writer<P> {
         let mut left_out = 0;
         let mut group = Vec::with_capacity(frames.len());
         for frame in frames {
-            let taken = self.is_taken(&frame)?;
-            left_out += u64::from(taken);
-            let frame = if taken { plain_hole(frame.sequence) } else { frame };
-            group.push((frame, Mark::Ends));
+            match self.is_taken(&frame) {
+                Ok(false) => group.push((frame, Mark::Ends)),
+                Ok(true) => {
+                    left_out += 1;
+                    group.push((plain_hole(frame.sequence), Mark::Ends));
+                }
+                Err(error) => {
+                    self.unclaim(&group);
+                    return Err(error);
+                }
+            }
         }
-        self.appender.append(&group).map_err(|error| super::writer::write_error(&error))?;
+        if let Err(error) = self.appender.append(&group) {
+            self.unclaim(&group);
+            return Err(super::writer::write_error(&error));
+        }
         for (frame, _) in group {
             self.shared.projection.absorb(&frame);
             self.shared.bury_gone(frame.sequence)?;
@@ -103,7 +119,24 @@ impl<P: Projection> Writer<P> {
         }
         let Some(identity) = frame.entry.identity() else { return Ok(false) };
         let known = identities.claim(identity, frame.sequence);
-        Ok(known.map_err(super::error::ReadError::from)?.is_some())
+        let known = known.map_err(super::error::ReadError::from)?;
+        Ok(known.is_some_and(|known| known != Known::Stored(frame.sequence)))
+    }
+
+    /// Takes back what a group entered that was not stored: else the next start would find its
+    /// identities taken, by itself.
+    fn unclaim(&self, group: &[(Frame, Mark)]) {
+        let mut identities = self.shared.identities();
+        for (frame, _) in group {
+            if let Some(keyed) = frame.entry.keyed() {
+                identities.forget_gone(keyed, frame.sequence);
+            }
+            if let Some((source, id)) = frame.entry.identity()
+                && let Err(TableError { file, cause }) = identities.release(source, id)
+            {
+                self.shared.health.refuse(&cause, &file);
+            }
+        }
     }
 }
 
@@ -112,7 +145,8 @@ fn frames_of(told: Told) -> Box<dyn Iterator<Item = Frame>> {
     match told {
         Told::Frame(frame) => Box::new(std::iter::once(*frame)),
         Told::Holes { first, count } => {
-            let numbers = first.get()..first.get().saturating_add(count);
+            // Its reader took no more than it takes of all frames.
+            let numbers = first.get()..first.get() + count;
             Box::new(numbers.map(|number| plain_hole(Sequence::new(number))))
         }
     }

@@ -9,6 +9,7 @@ use tokio::sync::mpsc::UnboundedReceiver;
 use tokio::sync::oneshot;
 
 use super::applier::Applier;
+use super::archive::Received;
 use super::error::{ImportError, ReadError, TableError, WriteError};
 use super::frame::{Entry, Frame, NewShot};
 use super::group::{ActAsk, Batch, Group, ReceiptWanted, ShotOutcome, ShotsAsk, Verdict, Waiting};
@@ -32,8 +33,8 @@ const MOST_WAITING: u64 = 8_000;
 pub(super) enum Command<P: Projection> {
     Shots(ShotsAsk<P>),
     Act(ActAsk<P>),
-    /// The archive that was received is to be stored.
-    Import(oneshot::Sender<Result<u64, ImportError>>),
+    /// An archive that was received is to be stored.
+    Import(Received, oneshot::Sender<Result<u64, ImportError>>),
     /// The applier has finished a step.
     Nudge,
     Close,
@@ -90,10 +91,10 @@ impl<P: Projection> Writer<P> {
                     self.act(ask);
                     return then;
                 }
-                Command::Import(reply) => {
+                Command::Import(archive, reply) => {
                     self.commit(group);
                     // A caller that no longer waits needs no answer.
-                    drop(reply.send(self.import()));
+                    drop(reply.send(self.import(archive)));
                     return then;
                 }
                 Command::Close => {

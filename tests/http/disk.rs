@@ -75,3 +75,21 @@ fn a_full_disk_is_taken_up_again_when_there_is_room() {
     assert_eq!(service.send("POST", "/v1/shots", &shot("later")).status, 201);
     assert_eq!(service.get("/readyz").status, 200);
 }
+
+#[test]
+fn an_import_that_finds_no_room_half_way_says_what_is_stored_and_what_to_do() {
+    let service = Running::start();
+    let lines: Vec<String> = (0..100).map(|n| shot(&n.to_string())).collect();
+    service.stream(&lines.join("\n"));
+    let archive = service.get("/v1/export").body;
+    let failures = Arc::new(Failures::default());
+    let other = Running::at_home(home(&failures), |_| {});
+    failures.room.store(true, Ordering::SeqCst);
+    let refused = other.send_as("application/x-ndjson", "POST", "/v1/import", &archive);
+    assert_eq!(refused.status, 503);
+    let detail = refused.problem()["detail"].as_str().unwrap().to_owned();
+    assert!(detail.contains("received whole") && detail.contains("restart"), "{detail}");
+    assert_eq!(refused.header("retry-after"), None, "sending it again does not help");
+    let cause = other.get("/readyz").problem()["detail"].as_str().unwrap().to_owned();
+    assert!(cause.contains("import is unfinished"), "{cause}");
+}

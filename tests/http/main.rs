@@ -28,6 +28,7 @@ mod forms;
 #[cfg(target_os = "linux")]
 mod hostile;
 mod imperial;
+mod leaving;
 mod limits;
 mod listing;
 mod many;

@@ -115,8 +115,9 @@ fn nowhere() -> Problem {
 async fn show(service: web::Data<Service>, shot: Sequence) -> Answer {
     let text = ask(move || {
         let view = service.live().shot(shot).map_err(|error| errors::of_state(&error))?;
+        let view = view.ok_or_else(erased)?;
         let mut text = Vec::new();
-        items::write(&service, &view.ok_or_else(erased)?, &mut text)?;
+        items::load(&service, shot)?.ok_or_else(erased)?.write(&view, &mut text)?;
         Ok(text)
     })
     .await?;

@@ -5,6 +5,10 @@ use super::{ArchiveHead, End, FORMAT};
 use crate::shot::Sequence;
 use crate::store::frame::{Entry, Frame};
 
+/// Frames that an archive may tell of at most: ten times those of the largest store that the service
+/// is made for. A line of holes tells of many, and each is written.
+const FRAMES_MAX: u64 = 100_000_000;
+
 /// What is wrong with a line of an archive.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum BadLine {
@@ -14,6 +18,9 @@ pub enum BadLine {
     /// A newer release wrote the export.
     #[error("the export has the format \"{0}\", and this release reads {FORMAT}")]
     OtherFormat(String),
+    /// It tells of more frames than are taken.
+    #[error("the export tells of {0} frames, and {FRAMES_MAX} are the most that are taken")]
+    TooMany(Sequence),
     /// A line cannot be read.
     #[error("the line cannot be read: {0}")]
     Unreadable(String),
@@ -105,7 +112,13 @@ impl Reader {
 
 fn head_of(line: Option<Line<'_>>) -> Result<ArchiveHead, BadLine> {
     let head = line.and_then(|line| line.head).ok_or(BadLine::NoHead)?;
-    if head.format == FORMAT { Ok(head) } else { Err(BadLine::OtherFormat(head.format)) }
+    if head.format != FORMAT {
+        return Err(BadLine::OtherFormat(head.format));
+    }
+    if head.last_sequence.get() > FRAMES_MAX {
+        return Err(BadLine::TooMany(head.last_sequence));
+    }
+    Ok(head)
 }
 
 /// Reads a line again that was read before.

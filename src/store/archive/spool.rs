@@ -118,10 +118,9 @@ pub(in crate::store) fn discard_received(disk: &dyn Disk) -> io::Result<()> {
     if disk.list("")?.iter().any(|name| name == RECEIVED) { disk.remove(RECEIVED) } else { Ok(()) }
 }
 
-/// From now on a start finishes the archive, whatever stops it.
+/// From now on a start finishes the archive that was received, whatever stops it.
 pub(in crate::store) fn commit(disk: &dyn Disk) -> io::Result<()> {
-    disk.rename(RECEIVED, VERIFIED)?;
-    disk.sync_folder("")
+    disk.rename(RECEIVED, VERIFIED)
 }
 
 /// A verified archive whose frames may not all be stored.

@@ -69,6 +69,13 @@ impl Gone {
         self.changed.push(keyed);
     }
 
+    /// Forgets what a frame said that was not stored.
+    pub(super) fn forget(&mut self, keyed: Keyed, shot: Sequence) {
+        if self.fresh.get(&keyed).is_some_and(|(_, at)| *at == shot) {
+            self.fresh.remove(&keyed);
+        }
+    }
+
     /// What the table needs to hold the same.
     pub(super) fn take_changes(&mut self) -> Vec<TableChange> {
         let mut changes = Vec::new();

@@ -173,6 +173,11 @@ impl Identities {
         self.gone.note(keyed, (shot, shot));
     }
 
+    /// Forgets it again: the frame that said so was not stored.
+    pub(super) fn forget_gone(&mut self, keyed: Keyed, shot: Sequence) {
+        self.gone.forget(keyed, shot);
+    }
+
     /// What the table needs to hold the same.
     pub(super) fn take_changes(&mut self) -> Vec<TableChange> {
         let mut changes = self.gone.take_changes();
