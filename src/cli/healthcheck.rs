@@ -30,9 +30,12 @@ pub(super) fn run(arguments: &Arguments) -> Result<(), Exit> {
 
 async fn check(url: &str) -> Result<(), String> {
     let url = format!("{}/readyz", url.trim_end_matches('/'));
-    let unreachable = |error: reqwest::Error| match error.is_builder() {
-        true => format!("`{url}` is no URL that can be asked: give one such as {USUAL}"),
-        false => format!("{url} does not answer: {error}"),
+    let unreachable = |error: reqwest::Error| {
+        if error.is_builder() {
+            format!("`{url}` is no URL that can be asked: give one such as {USUAL}")
+        } else {
+            format!("{url} does not answer: {error}")
+        }
     };
     let client =
         reqwest::Client::builder().timeout(PATIENCE).no_proxy().build().map_err(unreachable)?;

@@ -34,7 +34,7 @@ pub(super) fn read() -> Option<Process> {
     let open_files = fs::read_dir("/proc/self/fd").ok()?.count().saturating_sub(1);
     Some(Process {
         cpu_s: seconds(stat.user_ticks + stat.system_ticks, ticks),
-        start_s: boot_s()? + seconds(stat.start_ticks, ticks),
+        start_s: boot_s() + seconds(stat.start_ticks, ticks),
         resident_bytes: stat.resident_pages * rustix::param::page_size() as u64,
         open_files: open_files as u64,
         most_open_files: number_after(&text("/proc/self/limits")?, "Max open files")?,
@@ -44,14 +44,15 @@ pub(super) fn read() -> Option<Process> {
 /// When the machine was started, in seconds since 1970. It is worked out once, so that a clock that is
 /// set meanwhile does not look like a restart.
 #[cfg(target_os = "linux")]
-fn boot_s() -> Option<f64> {
+fn boot_s() -> f64 {
     static BOOT_S: OnceLock<f64> = OnceLock::new();
-    Some(*BOOT_S.get_or_init(|| now_s(ClockId::Realtime) - now_s(ClockId::Boottime)))
+    *BOOT_S.get_or_init(|| now_s(ClockId::Realtime) - now_s(ClockId::Boottime))
 }
 
+/// Not known: elsewhere nothing stands under `/proc/self`, and this is not asked.
 #[cfg(not(target_os = "linux"))]
-fn boot_s() -> Option<f64> {
-    None
+fn boot_s() -> f64 {
+    f64::NAN
 }
 
 #[cfg(target_os = "linux")]

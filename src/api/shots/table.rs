@@ -107,7 +107,7 @@ impl Column {
     fn cell(&self, shot: &Shot<'_>, unit: Option<Unit>) -> String {
         let number = |kept: f64| unit.map_or(kept, |unit| unit.from_si(kept)).to_string();
         let cell = match self {
-            Text(_, text) => text(shot).map(harmless),
+            Text(_, text) => text(shot).map(|text| harmless(&text)),
             Ours(_, text) => text(shot),
             Self::Measured(measure) => shot.event.measures.get(*measure).map(number),
             Sent(_, value) => value(shot.event).map(number),
@@ -166,7 +166,7 @@ const SIGNS: [char; 9] = ['=', '+', '-', '@', '\'', '＝', '＋', '－', '＠'];
 const BREAKS: [char; 4] = [';', '\t', '\r', '\n'];
 
 /// A text that no spreadsheet takes for a formula, however it separates.
-fn harmless(text: String) -> String {
+fn harmless(text: &str) -> String {
     let mut marked = String::with_capacity(text.len() + 1);
     if text.starts_with(['\t', '\r', '\n']) {
         marked.push('\'');
@@ -247,14 +247,14 @@ mod tests {
             ("a=b; wet, 5-hybrid", "a=b; wet, 5-hybrid"),
             ("", ""),
         ] {
-            assert_eq!(harmless(text.to_owned()), marked);
+            assert_eq!(harmless(text), marked);
         }
     }
 
     proptest! {
         #[test]
         fn no_text_is_a_formula_however_the_table_is_read(text in "[=+@;,\t\r\n\"'＝a -]{0,12}") {
-            let marked = harmless(text.clone());
+            let marked = harmless(&text);
             prop_assert_eq!(unmarked(&marked), text);
             let table = row(&["1", &marked, "2"]);
             for between in [b',', b';', b'\t'] {
