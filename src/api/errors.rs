@@ -146,8 +146,11 @@ pub(super) fn of_refusal(refusal: &live::Refusal) -> Problem {
         | R::UnknownBall(_)
         | R::UnknownSource(_)
         | R::UnknownCsvMapping(_) => Problem::new(Kind::NotFound, sentence),
-        R::HasShots { .. } | R::InBags { .. } => Problem::new(Kind::Conflict, sentence),
+        R::PlayerHasShots { .. } | R::HasShots { .. } | R::HasSent { .. } | R::InBags { .. } => {
+            Problem::new(Kind::Conflict, sentence)
+        }
         R::UnknownClubInBag { index, .. } => invalid_at(format!("/clubs/{index}"), sentence),
+        R::NamesErasedPlayer { member } => invalid_at(format!("/{member}"), sentence),
         R::TooMany => invalid_at(String::from("/filter"), sentence),
         R::Unreadable(_) => unreadable(&sentence),
     }

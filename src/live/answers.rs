@@ -97,11 +97,9 @@ impl Live {
     /// As for [`Live::profile`].
     pub fn ladder(&self, player: &PlayerId, wanted: &LadderWanted) -> Result<Ladder, ReadError> {
         self.check_ball(&wanted.filter)?;
-        let bag = match &wanted.bag {
-            Some(bag) => Some(self.bag(player, bag)?.document),
-            None => None,
-        };
         self.ask(player, |player, _| {
+            let bag = wanted.bag.as_ref().map(|bag| self.bag(player.id, bag)).transpose()?;
+            let bag = bag.map(|listed| listed.document);
             let number = |club: &ClubId| player.club_number(club);
             let question = LadderQuestion {
                 bag: bag.map(|bag| bag.clubs.iter().filter_map(number).collect()),
@@ -164,7 +162,8 @@ impl Live {
         })
     }
 
-    /// Puts a question to everything of a player.
+    /// Puts a question to everything of a player, as it stands together: while it is asked, shots of
+    /// known clubs and balls may come in, and nothing else.
     fn ask<T>(
         &self,
         id: &PlayerId,

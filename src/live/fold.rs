@@ -32,9 +32,14 @@ impl Live {
         }
         let folded = match &frame.entry {
             Entry::Shot { event, settled, .. } => {
-                self.fold_shot(frame, (event, settled.as_deref()), flags_wanted)
+                let shot = (event, settled.as_deref());
+                let _no_question = self.brings_something_new(shot).then(|| write(&self.acts));
+                self.fold_shot(frame, shot, flags_wanted)
             }
-            Entry::Retired(shot) => self.fold_retired(shot, frame.sequence),
+            Entry::Retired(shot) => {
+                let _no_question = write(&self.acts);
+                self.fold_retired(shot, frame.sequence)
+            }
             Entry::Hole(hole) => {
                 let _no_question = write(&self.acts);
                 self.fold_hole(hole, frame.sequence)
@@ -142,6 +147,22 @@ impl Live {
             }),
             None => Ok(()),
         }
+    }
+
+    /// Whether a shot changes the catalogue and not only its player's roll: then no question is asked
+    /// meanwhile, or it would see a club or a ball of which its `as_of` knows nothing.
+    fn brings_something_new(&self, (event, settled): (&Event, Option<&Settled>)) -> bool {
+        let catalogue = read(&self.catalogue);
+        let Some(source) = catalogue.source(&event.source) else { return true };
+        let base = base_of(event, &source.document);
+        let has_ball = base.ball.is_none_or(|ball| catalogue.ball_number(&ball).is_some());
+        let has_player = base.player.is_none_or(|player| {
+            let player = catalogue.player_number(&player);
+            player.is_some_and(|player| {
+                base.club.is_none_or(|club| catalogue.club_number(player, &club).is_some())
+            })
+        });
+        !(has_ball && has_player) || settled.is_some_and(|settled| !settled.left.is_empty())
     }
 
     fn fold_shot(

@@ -1,11 +1,16 @@
 //! Whether an act may happen now.
 
+use std::fmt;
+
 use thiserror::Error;
 
 use super::{Live, LiveError, catalogue::Catalogue, ledger::Owner, lock, read};
-use crate::shot::{
-    ACT_SHOTS_MAX, Act, BagId, BallId, ClubId, CsvMappingId, Document, PlayerId, Sequence,
-    SourceId, Subject,
+use crate::{
+    bag::Row,
+    shot::{
+        ACT_SHOTS_MAX, Act, BagId, BallId, ClubId, CsvMappingId, Document, PlayerId, Sequence,
+        SourceId, Subject,
+    },
 };
 
 /// Why an act may not happen.
@@ -40,11 +45,26 @@ pub enum Refusal {
         /// Its place in the bag.
         index: usize,
     },
-    /// It still has shots.
-    #[error("it has {shots} shot{} and stays: re-assign or set aside the shots instead", plural(*shots))]
+    /// A player still has shots.
+    #[error("the player has {held} and stays: {}", held.of_player())]
+    PlayerHasShots {
+        /// How many.
+        held: Held,
+    },
+    /// Shots rest on a club or a ball.
+    #[error(
+        "{held} rest{} on it, and it stays until they are erased, or corrected again if it was a \
+         correction that brought them to it", held.verb()
+    )]
     HasShots {
         /// How many.
-        shots: u64,
+        held: Held,
+    },
+    /// Shots came from a source.
+    #[error("it has sent {held} and stays until they are erased")]
+    HasSent {
+        /// How many.
+        held: Held,
     },
     /// The club still stands in bags.
     #[error("it stands in {} and stays: take it out of there first", named(bags))]
@@ -64,9 +84,60 @@ pub enum Refusal {
     /// The player was erased.
     #[error("this player was erased: put the player anew first")]
     ErasedPlayer,
+    /// Shots would become those of a player who was erased.
+    #[error("this player was erased: put the player anew first")]
+    NamesErasedPlayer {
+        /// The member that names the player, with those that it stands in.
+        member: &'static str,
+    },
     /// The state cannot be read.
     #[error("{0}")]
     Unreadable(String),
+}
+
+/// Shots that hold something where it is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Held {
+    /// All of them.
+    pub shots: u64,
+    /// Those of them that are known to be retired, which nothing corrects any more.
+    pub retired: u64,
+}
+
+impl Held {
+    const fn some(shots: u64) -> Self {
+        Self { shots, retired: 0 }
+    }
+
+    fn count<'a>(rows: impl Iterator<Item = &'a Row>) -> Self {
+        rows.fold(Self::some(0), |held, row| Self {
+            shots: held.shots + 1,
+            retired: held.retired + u64::from(row.retired),
+        })
+    }
+
+    fn verb(self) -> &'static str {
+        if self.shots == 1 { "s" } else { "" }
+    }
+
+    fn of_player(self) -> &'static str {
+        if self.retired == 0 {
+            "re-assign them, or erase the player with them"
+        } else {
+            "what is retired cannot be re-assigned, so only erasing the player with them is left"
+        }
+    }
+}
+
+impl fmt::Display for Held {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{} shot{}", self.shots, plural(self.shots))?;
+        match self.retired {
+            0 => Ok(()),
+            all if all == self.shots => f.write_str(", retired,"),
+            some => write!(f, ", {some} of them retired,"),
+        }
+    }
 }
 
 fn plural(number: u64) -> &'static str {
@@ -90,11 +161,17 @@ impl Live {
             return Err(error.clone().into());
         }
         match act {
-            Act::Correct { shot, .. } | Act::EraseShot { shot } => {
-                let owner = lock(&self.ledger).owner(*shot, self.chunks.as_ref())?;
-                owner.map(drop).ok_or(Refusal::UnknownShot(*shot))
+            Act::Correct { shot, patch } => {
+                self.judge_shot(*shot)?;
+                self.judge_named(patch.player.set(), "player")
             }
-            Act::Assign { filter, shots, .. } | Act::Retire { filter, shots } => {
+            Act::EraseShot { shot } => self.judge_shot(*shot),
+            Act::Assign { filter, shots, set, .. } => {
+                self.judge_named(set.player.set(), "set/player")?;
+                *shots = self.among(filter, shots)?;
+                Ok(())
+            }
+            Act::Retire { filter, shots } => {
                 // Other acts may have come between: a shot that no longer passes is left alone.
                 *shots = self.among(filter, shots)?;
                 Ok(())
@@ -105,7 +182,22 @@ impl Live {
             }
             Act::Put(document) => self.judge_put(document),
             Act::Remove(subject) => self.judge_removal(subject),
-            Act::SetContext { .. } => Ok(()),
+            Act::SetContext { context, .. } => self.judge_named(context.player.as_ref(), "player"),
+        }
+    }
+
+    fn judge_shot(&self, shot: Sequence) -> Result<(), Refusal> {
+        let owner = lock(&self.ledger).owner(shot, self.chunks.as_ref())?;
+        owner.map(drop).ok_or(Refusal::UnknownShot(shot))
+    }
+
+    /// Nobody who was erased comes back because of a name in an act.
+    fn judge_named(&self, player: Option<&PlayerId>, member: &'static str) -> Result<(), Refusal> {
+        let catalogue = read(&self.catalogue);
+        let is_gone = |id| catalogue.player_number(id).is_none() && catalogue.is_erased(id);
+        match player {
+            Some(id) if is_gone(id) => Err(Refusal::NamesErasedPlayer { member }),
+            _ => Ok(()),
         }
     }
 
@@ -134,34 +226,38 @@ impl Live {
     }
 
     fn judge_removal(&self, subject: &Subject) -> Result<(), Refusal> {
-        let shots = match subject {
-            Subject::Player(player) => self.shots_of_player(player)?,
-            Subject::Club(player, club) => self.shots_of_club(player, club)?,
+        match subject {
+            Subject::Player(player) => {
+                let held = self.shots_of_player(player)?;
+                refuse_held(held, |held| Refusal::PlayerHasShots { held })?;
+            }
+            Subject::Club(player, club) => {
+                let held = self.shots_of_club(player, club)?;
+                refuse_held(held, |held| Refusal::HasShots { held })?;
+            }
             Subject::Bag(player, bag) => {
                 let catalogue = read(&self.catalogue);
                 let number = catalogue
                     .player_number(player)
                     .ok_or_else(|| unknown_player(&catalogue, player))?;
                 catalogue.bag(number, bag).ok_or_else(|| Refusal::UnknownBag(bag.clone()))?;
-                0
             }
             Subject::Ball(ball) => {
                 let catalogue = read(&self.catalogue);
                 let entry = catalogue.ball(ball);
-                entry.ok_or_else(|| Refusal::UnknownBall(ball.clone()))?.document.shots
+                let entry = entry.ok_or_else(|| Refusal::UnknownBall(ball.clone()))?;
+                refuse_held(Held::some(entry.document.shots), |held| Refusal::HasShots { held })?;
             }
             Subject::Source(source) => {
                 let catalogue = read(&self.catalogue);
                 let entry = catalogue.source(source);
-                entry.ok_or_else(|| Refusal::UnknownSource(source.clone()))?.document.shots
+                let entry = entry.ok_or_else(|| Refusal::UnknownSource(source.clone()))?;
+                refuse_held(Held::some(entry.document.shots), |held| Refusal::HasSent { held })?;
             }
             Subject::CsvMapping(mapping) => {
                 let known = read(&self.catalogue).csv_mapping(mapping).is_some();
-                known.then_some(0).ok_or_else(|| Refusal::UnknownCsvMapping(mapping.clone()))?
+                known.then_some(()).ok_or_else(|| Refusal::UnknownCsvMapping(mapping.clone()))?;
             }
-        };
-        if shots > 0 {
-            return Err(Refusal::HasShots { shots });
         }
         let bags = self.bags_with(subject);
         if bags.is_empty() { Ok(()) } else { Err(Refusal::InBags { bags }) }
@@ -176,16 +272,16 @@ impl Live {
         bags.filter(|bag| bag.document.clubs.contains(club)).map(|bag| bag.id.clone()).collect()
     }
 
-    fn shots_of_player(&self, player: &PlayerId) -> Result<u64, Refusal> {
+    fn shots_of_player(&self, player: &PlayerId) -> Result<Held, Refusal> {
         let number = read(&self.catalogue).player_number(player);
         let number = number.ok_or_else(|| unknown_player(&read(&self.catalogue), player))?;
         let slot = self.rolls.get(Owner::Player(number))?;
-        let shots = read(&slot.roll).rows().len();
-        Ok(shots as u64)
+        let held = Held::count(read(&slot.roll).rows().iter());
+        Ok(held)
     }
 
     /// Shots of a club, and those whose correction away from it could be lifted.
-    fn shots_of_club(&self, player: &PlayerId, club: &ClubId) -> Result<u64, Refusal> {
+    fn shots_of_club(&self, player: &PlayerId, club: &ClubId) -> Result<Held, Refusal> {
         let catalogue = read(&self.catalogue);
         let player =
             catalogue.player_number(player).ok_or_else(|| unknown_player(&catalogue, player))?;
@@ -195,12 +291,16 @@ impl Live {
         drop(catalogue);
         let slot = self.rolls.get(Owner::Player(player))?;
         let roll = read(&slot.roll);
-        let holds = |row: &&crate::bag::Row| {
+        let holds = |row: &&Row| {
             let was = roll.corrected(row.sequence).and_then(|one| one.base.club.as_ref());
             row.club == number || was == Some(club)
         };
-        Ok(roll.rows().iter().filter(holds).count() as u64)
+        Ok(Held::count(roll.rows().iter().filter(holds)))
     }
+}
+
+fn refuse_held(held: Held, refusal: impl FnOnce(Held) -> Refusal) -> Result<(), Refusal> {
+    if held.shots == 0 { Ok(()) } else { Err(refusal(held)) }
 }
 
 fn unknown_player(catalogue: &Catalogue, player: &PlayerId) -> Refusal {

@@ -45,7 +45,7 @@ use crate::{
 
 pub use answers::{LadderWanted, PlaceWanted, ReadError};
 pub use export::{Export, ExportError};
-pub use judge::Refusal;
+pub use judge::{Held, Refusal};
 pub use listing::{Page, ShotQuestion};
 pub use views::{Changed, Effective, Listed, ShotView};
 

@@ -86,7 +86,8 @@ impl Restartable {
                 let Assignment { filter, set, .. } = *assignment;
                 let shots = self.store().projection().find(&filter).unwrap();
                 let act = Act::Assign { filter: Box::new(filter), shots, set, left: Vec::new() };
-                self.store().append_act(act).await.unwrap();
+                // Refused where it names a player who was erased.
+                let _ = self.store().append_act(act).await;
             }
             Step::Retire(retirement) => {
                 let filter = Box::new(retirement.filter);

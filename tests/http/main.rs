@@ -25,6 +25,7 @@ mod examples;
 mod export;
 mod exposition;
 mod forms;
+mod held;
 #[cfg(target_os = "linux")]
 mod hostile;
 mod imperial;

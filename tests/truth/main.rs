@@ -10,11 +10,13 @@ mod world;
 
 use evencarry::{
     bag::{Brief, CriterionState, Filter, Reason, Surface, VerdictWord},
-    live::{Receipt, Refusal},
+    live::{Held, Receipt, Refusal},
     shot::{Flags, Lie},
 };
 use serde_json::{Value, json};
 use world::{World, id};
+
+const ONE: Held = Held { shots: 1, retired: 0 };
 
 #[tokio::test]
 async fn a_shot_without_player_or_club_waits_and_an_assignment_brings_it_in() {
@@ -184,12 +186,12 @@ async fn a_player_or_club_with_shots_stays_and_one_without_goes() {
     let world = World::new();
     world.shot(json!({})).await;
     world.club("4u", json!({"name": "4-utility"})).await;
-    assert_eq!(world.remove_club("5h").await, Err(Refusal::HasShots { shots: 1 }));
+    assert_eq!(world.remove_club("5h").await, Err(Refusal::HasShots { held: ONE }));
     assert_eq!(world.remove_club("4u").await, Ok(Receipt::Done));
     assert_eq!(world.remove_club("4u").await, Err(Refusal::UnknownClub(id("4u"))));
     world.correct(1, json!({"club": "6i"})).await;
     let refused = world.remove_club("5h").await;
-    assert_eq!(refused, Err(Refusal::HasShots { shots: 1 }), "the correction can be lifted");
+    assert_eq!(refused, Err(Refusal::HasShots { held: ONE }), "the correction can be lifted");
 }
 
 #[tokio::test]
@@ -273,10 +275,10 @@ async fn a_ball_that_comes_back_is_the_same_ball_and_one_that_was_named_stays() 
     world.shot(json!({"ball": "x"})).await;
     let with_ball = Filter { ball: Some(id("x")), ..Filter::default() };
     assert_eq!(world.profile("5h", &with_ball).counted, 1);
-    assert_eq!(world.remove_ball("x").await, Err(Refusal::HasShots { shots: 1 }));
+    assert_eq!(world.remove_ball("x").await, Err(Refusal::HasShots { held: ONE }));
     world.shot(json!({})).await;
     world.correct(world.last(), json!({"ball": "y"})).await;
-    assert_eq!(world.remove_ball("y").await, Err(Refusal::HasShots { shots: 1 }));
+    assert_eq!(world.remove_ball("y").await, Err(Refusal::HasShots { held: ONE }));
 }
 
 #[tokio::test]

@@ -75,3 +75,53 @@ fn a_shot_that_changes_hands_is_always_somebodys() {
         }
     });
 }
+
+/// Asks for ladders while somebody writes; every one must have the rungs due at its `as_of`.
+fn watch_ladders(
+    world: &World,
+    bag: Option<&str>,
+    due: impl Fn(u64) -> usize,
+    write: impl AsyncFn() + Send + Sync,
+) {
+    std::thread::scope(|scope| {
+        let writing = scope.spawn(|| {
+            let runtime = tokio::runtime::Builder::new_current_thread().build().unwrap();
+            runtime.block_on(write());
+        });
+        while !writing.is_finished() {
+            if let Some((as_of, rungs)) = world.ladder(bag) {
+                assert_eq!(rungs, due(as_of), "as of {as_of}");
+            }
+        }
+    });
+}
+
+#[test]
+fn a_ladder_knows_the_clubs_of_its_as_of_and_no_others() {
+    let world = World::new();
+    let due = |as_of| usize::try_from(as_of).unwrap();
+    watch_ladders(&world, None, due, async || {
+        for number in 0..1_000 {
+            world.shot(json!({"club": format!("c{number}")})).await;
+        }
+    });
+}
+
+#[test]
+fn a_ladder_of_a_bag_has_the_clubs_that_were_in_it_as_of_then() {
+    let world = World::new();
+    let runtime = tokio::runtime::Builder::new_current_thread().build().unwrap();
+    runtime.block_on(async {
+        world.shot(json!({"club": "5h"})).await;
+        world.shot(json!({"club": "4u"})).await;
+        world.bag("b", &["5h"]).await;
+    });
+    // The third frame put one club, the fourth two, and so on.
+    let due = |as_of| if as_of % 2 == 1 { 1 } else { 2 };
+    watch_ladders(&world, Some("b"), due, async || {
+        for _ in 0..1_000 {
+            world.bag("b", &["5h", "4u"]).await;
+            world.bag("b", &["5h"]).await;
+        }
+    });
+}

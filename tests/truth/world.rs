@@ -7,10 +7,10 @@ use std::sync::{
 
 use evencarry::{
     bag::{Brief, Comparison, Filter, Profile, Replacements},
-    live::{Live, PlaceWanted, Receipt, Refusal, ShotQuestion, ShotView},
+    live::{LadderWanted, Live, PlaceWanted, Receipt, Refusal, ShotQuestion, ShotView},
     shot::{
-        Act, Assignment, Ball, BallId, Club, ClubId, Context, Correction, Document, PlayerId,
-        Retirement, Sequence, ShotFilter, ShotSet, Source, SourceId, Subject,
+        Act, Assignment, Bag, BagId, Ball, BallId, Club, ClubId, Context, Correction, Document,
+        PlayerId, Retirement, Sequence, ShotFilter, ShotSet, Source, SourceId, Subject,
     },
     store::{ActError, Batch, NewShot, ReceiptWanted, ShotOutcome, Store},
 };
@@ -31,7 +31,7 @@ macro_rules! named {
     )+};
 }
 
-named!(PlayerId, ClubId, BallId, SourceId);
+named!(PlayerId, ClubId, BagId, BallId, SourceId);
 
 pub(crate) fn id<N: Named>(text: &str) -> N {
     N::named(text)
@@ -173,6 +173,13 @@ impl World {
         self.act(Act::Put(Document::Club { player, club, document })).await.unwrap();
     }
 
+    pub(crate) async fn bag(&self, bag: &str, clubs: &[&str]) {
+        let document = json!({"name": bag, "clubs": clubs}).to_string();
+        let document = Bag::from_json(document.as_bytes()).unwrap();
+        let (player, bag) = (id("rowan"), id(bag));
+        self.act(Act::Put(Document::Bag { player, bag, document })).await.unwrap();
+    }
+
     pub(crate) async fn remove_club(&self, club: &str) -> Result<Receipt, Refusal> {
         self.act(Act::Remove(Subject::Club(id("rowan"), id(club)))).await
     }
@@ -249,6 +256,13 @@ impl World {
 
     pub(crate) fn profile(&self, club: &str, filter: &Filter) -> Profile {
         self.store.projection().profile(&id("rowan"), &id(club), filter).unwrap()
+    }
+
+    /// A ladder's `as_of` and its rungs; none before the player is there.
+    pub(crate) fn ladder(&self, bag: Option<&str>) -> Option<(u64, usize)> {
+        let wanted = LadderWanted { bag: bag.map(id), ..LadderWanted::default() };
+        let ladder = self.store.projection().ladder(&id("rowan"), &wanted).ok()?;
+        Some((ladder.as_of.get(), ladder.rungs.len()))
     }
 
     pub(crate) fn comparison(
