@@ -96,11 +96,6 @@ impl Stored {
     }
 }
 
-/// Writes a stored shot as JSON.
-pub(super) fn write(service: &Service, view: &ShotView, into: &mut Vec<u8>) -> Result<(), Problem> {
-    load(service, view.sequence)?.ok_or_else(lost)?.write(view, into)
-}
-
 fn lost() -> Problem {
     Problem::new(Kind::Internal, "a stored shot cannot be shown; the log says which")
 }

@@ -15,6 +15,7 @@ use crate::{
         service::{Service, ask},
         spec,
     },
+    live::ShotView,
     shot::{Act, Correction, Sequence, ShotId, SourceId},
 };
 
@@ -115,10 +116,20 @@ fn nowhere() -> Problem {
 async fn show(service: web::Data<Service>, shot: Sequence) -> Answer {
     let text = ask(move || {
         let view = service.live().shot(shot).map_err(|error| errors::of_state(&error))?;
-        let mut text = Vec::new();
-        items::write(&service, &view.ok_or_else(erased)?, &mut text)?;
-        Ok(text)
+        text(&service, &view.ok_or_else(gone_meanwhile)?)
     })
     .await?;
     Ok(json_text(StatusCode::OK, text))
+}
+
+/// A shot as it was seen, with its event. Acts go on meanwhile: its content may be gone by now.
+fn text(service: &Service, view: &ShotView) -> Result<Vec<u8>, Problem> {
+    let stored = items::load(service, view.sequence)?.ok_or_else(gone_meanwhile)?;
+    let mut text = Vec::new();
+    stored.write(view, &mut text)?;
+    Ok(text)
+}
+
+fn gone_meanwhile() -> Problem {
+    Problem::new(Kind::Gone, "this shot was erased or retired just now")
 }
