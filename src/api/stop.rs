@@ -51,6 +51,6 @@ mod tests {
         assert!(!stop.has_called(Duration::ZERO));
         stop.begin();
         assert!(stop.has_called(Duration::ZERO));
-        assert!(!stop.has_called(Duration::from_secs(3_600)));
+        assert!(!stop.has_called(Duration::from_hours(1)));
     }
 }

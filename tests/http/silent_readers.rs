@@ -41,7 +41,7 @@ fn an_answer_that_nobody_takes_is_cut_after_the_longest_silence() {
 
 #[test]
 fn an_answer_that_is_taken_bit_by_bit_is_whole() {
-    let service = filled(Duration::from_secs(60));
+    let service = filled(Duration::from_mins(1));
     let export = service.get("/v1/export");
     let last = export.text().lines().last().unwrap().to_owned();
     assert!(export.body.len() > 15_000_000 && last.contains("1000"), "{last}");
