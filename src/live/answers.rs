@@ -10,7 +10,7 @@ use super::{
     ledger::Owner,
     lock, read,
     reading::Reading,
-    views::Listed,
+    views::{Listed, Listing},
 };
 use crate::{
     bag::{
@@ -203,8 +203,10 @@ impl Live {
 
     /// All players.
     #[must_use]
-    pub fn players(&self) -> Vec<Listed<PlayerId, Player>> {
-        read(&self.catalogue).players().into_iter().map(Listed::of).collect()
+    pub fn players(&self) -> Listing<PlayerId, Player> {
+        let catalogue = read(&self.catalogue);
+        let items = catalogue.players().into_iter().map(Listed::of).collect();
+        Listing { items, as_of: catalogue.players_as_of() }
     }
 
     /// One player.
@@ -221,7 +223,7 @@ impl Live {
     ///
     /// # Errors
     /// An unknown player.
-    pub fn clubs(&self, player: &PlayerId) -> Result<Vec<Listed<ClubId, Club>>, ReadError> {
+    pub fn clubs(&self, player: &PlayerId) -> Result<Listing<ClubId, Club>, ReadError> {
         let catalogue = read(&self.catalogue);
         let number = known_player(&catalogue, player)?;
         let mut listed: Vec<Listed<ClubId, Club>> = (0_u32..)
@@ -234,7 +236,7 @@ impl Live {
             })
             .collect();
         listed.sort_by(|a, b| a.id.cmp(&b.id));
-        Ok(listed)
+        Ok(Listing { items: listed, as_of: catalogue.clubs_as_of(number) })
     }
 
     /// One club.
@@ -247,7 +249,7 @@ impl Live {
         club: &ClubId,
     ) -> Result<Listed<ClubId, Club>, ReadError> {
         let clubs = self.clubs(player)?;
-        let found = clubs.into_iter().find(|listed| listed.id == *club);
+        let found = clubs.items.into_iter().find(|listed| listed.id == *club);
         found.ok_or_else(|| ReadError::UnknownClub(club.clone()))
     }
 
@@ -255,10 +257,11 @@ impl Live {
     ///
     /// # Errors
     /// An unknown player.
-    pub fn bags(&self, player: &PlayerId) -> Result<Vec<Listed<BagId, Bag>>, ReadError> {
+    pub fn bags(&self, player: &PlayerId) -> Result<Listing<BagId, Bag>, ReadError> {
         let catalogue = read(&self.catalogue);
         let number = known_player(&catalogue, player)?;
-        Ok(catalogue.bags(number).into_iter().map(Listed::of).collect())
+        let items = catalogue.bags(number).into_iter().map(Listed::of).collect();
+        Ok(Listing { items, as_of: catalogue.bags_as_of(number) })
     }
 
     /// One bag.
@@ -285,9 +288,11 @@ impl Live {
 
     /// All balls.
     #[must_use]
-    pub fn balls(&self) -> Vec<Listed<BallId, Ball>> {
+    pub fn balls(&self) -> Listing<BallId, Ball> {
         let catalogue = read(&self.catalogue);
-        catalogue.balls().into_iter().map(|ball| ball.listed(|state| &state.document)).collect()
+        let balls = catalogue.balls().into_iter();
+        let items = balls.map(|ball| ball.listed(|state| &state.document)).collect();
+        Listing { items, as_of: catalogue.balls_as_of() }
     }
 
     /// One ball.
@@ -302,10 +307,11 @@ impl Live {
 
     /// All sources.
     #[must_use]
-    pub fn sources(&self) -> Vec<Listed<SourceId, Source>> {
+    pub fn sources(&self) -> Listing<SourceId, Source> {
         let catalogue = read(&self.catalogue);
         let sources = catalogue.sources().into_iter();
-        sources.map(|source| source.listed(|state| &state.document)).collect()
+        let items = sources.map(|source| source.listed(|state| &state.document)).collect();
+        Listing { items, as_of: catalogue.sources_as_of() }
     }
 
     /// One source.

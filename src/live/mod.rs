@@ -47,7 +47,7 @@ pub use answers::{LadderWanted, PlaceWanted, ReadError};
 pub use export::{Export, ExportError};
 pub use judge::{Held, Refusal};
 pub use listing::{Page, ShotQuestion};
-pub use views::{Changed, Effective, Listed, ShotView};
+pub use views::{Changed, Effective, Listed, Listing, ShotView};
 
 pub use catalogue::BagChange;
 

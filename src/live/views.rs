@@ -73,6 +73,15 @@ pub struct Listed<K, D> {
     pub as_of: Sequence,
 }
 
+/// A list of the catalogue.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Listing<K, D> {
+    /// The entries, by id.
+    pub items: Vec<Listed<K, D>>,
+    /// The last sequence that changed any of them or took one out.
+    pub as_of: Sequence,
+}
+
 impl Live {
     /// What is effective of a shot; `None` where the sequence is none.
     ///

@@ -137,9 +137,9 @@ impl<P: Projection> Store<P> {
     /// # Errors
     /// `NotEmpty`, `Unfinished`, or why nothing can be stored.
     pub async fn import(&self, archive: Received) -> Result<Imported, ImportError> {
-        let Received { frames, shots, .. } = archive;
+        let (frames, shots) = (archive.frames, archive.shots);
         let (reply, answer) = oneshot::channel();
-        self.send(Command::Import(archive, reply))?;
+        self.send(Command::Import(Box::new(archive), reply))?;
         let left_out = answer.await.map_err(|_| self.closed())??;
         Ok(Imported { frames, shots, left_out })
     }

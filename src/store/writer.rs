@@ -34,7 +34,7 @@ pub(super) enum Command<P: Projection> {
     Shots(ShotsAsk<P>),
     Act(ActAsk<P>),
     /// An archive that was received is to be stored.
-    Import(Received, oneshot::Sender<Result<u64, ImportError>>),
+    Import(Box<Received>, oneshot::Sender<Result<u64, ImportError>>),
     /// The applier has finished a step.
     Nudge,
     Close,
@@ -94,7 +94,7 @@ impl<P: Projection> Writer<P> {
                 Command::Import(archive, reply) => {
                     self.commit(group);
                     // A caller that no longer waits needs no answer.
-                    drop(reply.send(self.import(archive)));
+                    drop(reply.send(self.import(*archive)));
                     return then;
                 }
                 Command::Close => {

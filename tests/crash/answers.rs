@@ -217,12 +217,12 @@ fn of_live(live: &Live, frames: &[Frame]) -> Answers {
     answers.note("/v1/players".to_owned(), plain(&live.players()));
     answers.note("/v1/balls".to_owned(), plain(&live.balls()));
     answers.note("/v1/sources".to_owned(), plain(&live.sources()));
-    for player in live.players().into_iter().map(|listed| listed.id) {
+    for player in live.players().items.into_iter().map(|listed| listed.id) {
         let clubs = live.clubs(&player).unwrap();
         let bags = plain(&live.bags(&player).unwrap());
         answers.note(format!("/v1/players/{player}/bags"), bags);
         answers.note(format!("/v1/players/{player}/clubs"), plain(&clubs));
-        let ids: Vec<ClubId> = clubs.into_iter().map(|club| club.id).collect();
+        let ids: Vec<ClubId> = clubs.items.into_iter().map(|club| club.id).collect();
         for question in questions(&ids) {
             answers.note(question.path(&player), question.put(live, &player));
         }

@@ -109,7 +109,7 @@ fn answers(live: &Live) -> String {
         text.push_str(&answer);
         text.push('\n');
     };
-    for listed in live.players() {
+    for listed in live.players().items {
         let player = listed.id;
         note(json(&live.clubs(&player).unwrap()));
         let filter = ShotFilter { player: Some(player.clone()), ..ShotFilter::default() };
@@ -117,12 +117,12 @@ fn answers(live: &Live) -> String {
         note(json(&live.shots_as_of(&of_player).unwrap()));
         let bags = live.bags(&player).unwrap();
         note(json(&bags));
-        for bag in &bags {
+        for bag in &bags.items {
             note(json(&live.bag_changes(&player, &bag.id).unwrap()));
         }
         note(json(&live.ladder(&player, &LadderWanted::default()).unwrap()));
         let clubs: Vec<ClubId> =
-            live.clubs(&player).unwrap().into_iter().map(|club| club.id).collect();
+            live.clubs(&player).unwrap().items.into_iter().map(|club| club.id).collect();
         for club in &clubs {
             note(json(&live.profile(&player, club, &Filter::default()).unwrap()));
             let on_mat = Filter { lie: Some(Lie::Mat), ..Filter::default() };

@@ -24,7 +24,7 @@ fn asked(live: &Live, upto: Sequence) -> BTreeMap<String, (Sequence, String)> {
         (as_of, format!("{:?}", page.shots))
     };
     all.insert(String::from("all shots"), list(ShotFilter::default()));
-    for player in live.players().into_iter().map(|listed| listed.id) {
+    for player in live.players().items.into_iter().map(|listed| listed.id) {
         let filter = ShotFilter { player: Some(player.clone()), ..ShotFilter::default() };
         all.insert(format!("shots of {player}"), list(filter));
         all.insert(format!("clubs of {player}"), of_player(live, &player));
@@ -34,7 +34,8 @@ fn asked(live: &Live, upto: Sequence) -> BTreeMap<String, (Sequence, String)> {
 
 fn of_player(live: &Live, player: &PlayerId) -> (Sequence, String) {
     let as_of = live.player_as_of(player).unwrap();
-    let clubs: Vec<ClubId> = live.clubs(player).unwrap().into_iter().map(|club| club.id).collect();
+    let clubs: Vec<ClubId> =
+        live.clubs(player).unwrap().items.into_iter().map(|club| club.id).collect();
     let ladder = live.ladder(player, &LadderWanted::default()).unwrap();
     assert_eq!(ladder.as_of, as_of);
     let mut text = json(&ladder);

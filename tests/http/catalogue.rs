@@ -71,7 +71,7 @@ fn what_has_shots_stays() {
         let answer =
             service.ask(format!("DELETE {path} HTTP/1.1\r\nHost: localhost\r\n\r\n").as_bytes());
         assert_eq!(answer.status, 409, "{path}");
-        assert!(answer.problem()["detail"].as_str().unwrap().contains("1 shot"));
+        assert!(answer.problem()["detail"].as_str().unwrap().contains("1 shot "));
     }
 }
 

@@ -63,3 +63,33 @@ fn nobody_who_was_erased_comes_back_because_an_act_names_them() {
         assert_eq!(service.send(verb, path, body).status, 200, "{path}: who is put anew is here");
     }
 }
+
+#[test]
+fn a_list_is_as_of_the_last_removal_too() {
+    let service = Running::start();
+    let put = |path: &str, body: &str| {
+        let answer = service.send("PUT", path, body);
+        assert_eq!(answer.status, 201, "{path}: {}", answer.text());
+    };
+    let mapping = r#"{"name":"A","columns":{"ID":"/id","At":"/time","Carry":"/flight/carry_m"},"set":{"source":"bay-3"}}"#;
+    put("/v1/players/keeps", r#"{"name":"K"}"#);
+    for (list, body) in [
+        ("/v1/players", r#"{"name":"A"}"#),
+        ("/v1/players/keeps/clubs", r#"{"name":"A"}"#),
+        ("/v1/players/keeps/bags", r#"{"name":"A","clubs":[]}"#),
+        ("/v1/balls", r#"{"name":"A"}"#),
+        ("/v1/sources", r#"{"name":"A"}"#),
+        ("/v1/csv-mappings", mapping),
+    ] {
+        put(&format!("{list}/a"), body);
+        put(&format!("{list}/b"), body);
+        for name in ["b", "a"] {
+            assert_eq!(delete(&service, &format!("{list}/{name}")).status, 204, "{list}");
+            let as_of = service.get(list).json()["as_of"].as_u64();
+            assert_eq!(as_of, Some(service.store.last().get()), "{list} without {name}");
+        }
+    }
+    service.stream(&shot("1"));
+    assert_eq!(delete(&service, "/v1/players/rowan?shots=erase").status, 204);
+    assert_eq!(service.get("/v1/players").json()["as_of"], service.store.last().get());
+}

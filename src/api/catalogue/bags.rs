@@ -3,7 +3,7 @@
 use actix_web::{HttpRequest, web};
 use serde::Serialize;
 
-use super::{document, found, listing, put, remove, shown};
+use super::{document, found, put, remove, shown};
 use crate::{
     api::{
         answer::ok,
@@ -96,7 +96,7 @@ async fn list(service: web::Data<Service>, request: HttpRequest) -> Answer {
     let player: PlayerId = path::name(&request, "player")?;
     let bags = found(service.live().bags(&player))?;
     no_query(&request)?;
-    Ok(listing(bags))
+    Ok(ok(&bags))
 }
 
 async fn read(service: web::Data<Service>, request: HttpRequest) -> Answer {

@@ -2,7 +2,7 @@
 
 use actix_web::{HttpRequest, web};
 
-use super::{document, found, listing, put, remove, shown};
+use super::{document, found, put, remove, shown};
 use crate::{
     api::{
         answer::ok,
@@ -64,7 +64,7 @@ async fn list(service: web::Data<Service>, request: HttpRequest) -> Answer {
     let player: PlayerId = path::name(&request, "player")?;
     let clubs = found(service.live().clubs(&player))?;
     no_query(&request)?;
-    Ok(listing(clubs))
+    Ok(ok(&clubs))
 }
 
 async fn read(service: web::Data<Service>, request: HttpRequest) -> Answer {

@@ -2,7 +2,7 @@
 
 use actix_web::{HttpRequest, web};
 
-use super::{document, found, listing, put, remove, shown};
+use super::{document, found, put, remove, shown};
 use crate::{
     api::{
         answer::ok,
@@ -62,7 +62,7 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[
 
 async fn list(service: web::Data<Service>, request: HttpRequest) -> Answer {
     no_query(&request)?;
-    Ok(listing(service.live().csv_mappings()))
+    Ok(ok(&service.live().csv_mappings()))
 }
 
 async fn read(service: web::Data<Service>, request: HttpRequest) -> Answer {

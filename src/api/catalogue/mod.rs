@@ -16,7 +16,7 @@ use actix_web::{
 use serde::Serialize;
 
 use super::{
-    answer::{json, ok},
+    answer::json,
     body::Body,
     endpoint::{Answer, Endpoint},
     errors,
@@ -25,8 +25,8 @@ use super::{
     service::Service,
 };
 use crate::{
-    live::{Listed, ReadError, Receipt},
-    shot::{Act, Document, Rejection, Sequence, Subject},
+    live::{ReadError, Receipt},
+    shot::{Act, Document, Rejection, Subject},
 };
 
 /// The endpoints of the catalogue.
@@ -38,21 +38,6 @@ pub(super) const ENDPOINTS: &[&[Endpoint]] = &[
     sources::ENDPOINTS,
     csv_mappings::ENDPOINTS,
 ];
-
-/// A list of the catalogue.
-#[derive(Serialize)]
-struct Listing<T> {
-    /// The entries, by id.
-    items: Vec<T>,
-    /// The last sequence that changed any of them.
-    as_of: Sequence,
-}
-
-/// Answers with a list.
-fn listing<K: Serialize, D: Serialize>(items: Vec<Listed<K, D>>) -> HttpResponse {
-    let as_of = items.iter().map(|item| item.as_of).max().unwrap_or_default();
-    ok(&Listing { items, as_of })
-}
 
 /// What the path names, or 404.
 fn found<T>(found: Result<T, ReadError>) -> Result<T, Problem> {

@@ -2,7 +2,7 @@
 
 use actix_web::{HttpRequest, HttpResponse, web};
 
-use super::{document, found, listing, put, shown};
+use super::{document, found, put, shown};
 use crate::{
     api::{
         answer::ok,
@@ -92,7 +92,7 @@ impl FromText for Shots {
 
 async fn list(service: web::Data<Service>, request: HttpRequest) -> Answer {
     no_query(&request)?;
-    Ok(listing(service.live().players()))
+    Ok(ok(&service.live().players()))
 }
 
 async fn read(service: web::Data<Service>, request: HttpRequest) -> Answer {

@@ -3,7 +3,7 @@
 use actix_web::{HttpRequest, web};
 use serde::Serialize;
 
-use super::{document, found, listing, put, remove, shown};
+use super::{document, found, put, remove, shown};
 use crate::{
     api::{
         answer::ok,
@@ -84,7 +84,7 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[
 
 async fn list(service: web::Data<Service>, request: HttpRequest) -> Answer {
     no_query(&request)?;
-    Ok(listing(service.live().sources()))
+    Ok(ok(&service.live().sources()))
 }
 
 async fn read(service: web::Data<Service>, request: HttpRequest) -> Answer {

@@ -64,6 +64,13 @@ impl Catalogue {
         bags
     }
 
+    /// The last sequence that changed a bag of a player's, or the player, or took a bag out.
+    pub(in crate::live) fn bags_as_of(&self, player: u32) -> Sequence {
+        let bags = self.lockers.get(player as usize).map(|locker| &locker.bags);
+        let bags = bags.into_iter().flatten().map(|bag| bag.as_of);
+        bags.max().unwrap_or_default().max(self.player_as_of(player))
+    }
+
     pub(in crate::live) fn bag(&self, player: u32, id: &BagId) -> Option<&Entry<BagId, Bag>> {
         let locker = self.lockers.get(player as usize)?;
         locker.bags.get(locker.bag_number(id)?)

@@ -60,6 +60,13 @@ impl Catalogue {
         self.lockers.get(player as usize)?.club_as_of.get(club as usize).copied()
     }
 
+    /// The last sequence that changed a club of a player's, or the player, or took a club out.
+    pub(in crate::live) fn clubs_as_of(&self, player: u32) -> Sequence {
+        let clubs = self.lockers.get(player as usize).map(|locker| &locker.club_as_of);
+        let clubs = clubs.into_iter().flatten().copied();
+        clubs.max().unwrap_or_default().max(self.player_as_of(player))
+    }
+
     pub(in crate::live) fn ensure_club(&mut self, player: u32, id: &ClubId, at: Sequence) -> u32 {
         if let Some(number) = self.club_number(player, id) {
             return number;
@@ -92,10 +99,10 @@ impl Catalogue {
         made
     }
 
+    /// Takes a club out, one that nothing is left of, too: its removal is the last word on clubs.
     pub(in crate::live) fn remove_club(&mut self, player: u32, id: &ClubId, at: Sequence) {
-        if let Some(number) = self.club_number(player, id) {
-            self.edit_club(player, number, at, |club| club.removed = true);
-        }
+        let number = self.ensure_club(player, id, at);
+        self.edit_club(player, number, at, |club| club.removed = true);
     }
 
     pub(super) fn edit_club(

@@ -8,6 +8,11 @@ impl Catalogue {
         self.csv_mappings.listed()
     }
 
+    /// The last sequence that changed a mapping or took one out.
+    pub(in crate::live) fn csv_mappings_as_of(&self) -> Sequence {
+        self.csv_mappings.as_of()
+    }
+
     pub(in crate::live) fn csv_mapping(
         &self,
         id: &CsvMappingId,

@@ -22,6 +22,17 @@ impl Catalogue {
         self.players.listed()
     }
 
+    /// The last sequence that changed a player or took one out.
+    pub(in crate::live) fn players_as_of(&self) -> Sequence {
+        let erased = self.erased.iter().map(|(_, at)| *at).max();
+        self.players.as_of().max(erased.unwrap_or_default())
+    }
+
+    /// The last sequence that changed what is said of a player.
+    pub(super) fn player_as_of(&self, number: u32) -> Sequence {
+        self.players.by_number(number).map(|entry| entry.as_of).unwrap_or_default()
+    }
+
     pub(in crate::live) fn ensure_player(&mut self, id: &PlayerId, as_of: Sequence) -> u32 {
         let (number, made) = self.players.ensure(id, as_of, Player::bare);
         if made {
@@ -107,8 +118,10 @@ impl Catalogue {
         self.change(PLAYER, number);
     }
 
-    /// Takes a player out, with the clubs and bags.
+    /// Takes a player out, with the clubs and bags; one that nothing is left of, too: the removal is
+    /// the last word on players.
     pub(in crate::live) fn remove_player(&mut self, id: &PlayerId, at: Sequence) {
+        self.ensure_player(id, at);
         let Some(number) = self.players.remove(id, at) else { return };
         self.change(PLAYER, number);
         // What was the player's goes along: somebody who comes back under this id starts bare.

@@ -55,6 +55,11 @@ impl<K: Clone + Eq + Hash, D> Shelf<K, D> {
         listed
     }
 
+    /// The last sequence that changed a thing or took one out.
+    pub(super) fn as_of(&self) -> Sequence {
+        self.entries.iter().map(|entry| entry.as_of).max().unwrap_or_default()
+    }
+
     pub(super) fn restore(&mut self, entry: Entry<K, D>) {
         let number = u32::try_from(self.entries.len()).unwrap_or(u32::MAX);
         self.number_of.insert(entry.id.clone(), number);

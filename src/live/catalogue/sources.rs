@@ -28,6 +28,11 @@ impl Catalogue {
         self.sources.listed()
     }
 
+    /// The last sequence that changed a source or took one out.
+    pub(in crate::live) fn sources_as_of(&self) -> Sequence {
+        self.sources.as_of()
+    }
+
     pub(in crate::live) fn ensure_source(&mut self, id: &SourceId, at: Sequence) -> u32 {
         let (number, made) = self.sources.ensure(id, at, SourceState::bare);
         if made {
@@ -63,7 +68,9 @@ impl Catalogue {
         made
     }
 
+    /// Takes a source out, one that nothing is left of, too: its removal is the last word on sources.
     pub(in crate::live) fn remove_source(&mut self, id: &SourceId, at: Sequence) {
+        self.ensure_source(id, at);
         if let Some(number) = self.sources.remove(id, at) {
             self.change(SOURCE, number);
         }
