@@ -214,14 +214,14 @@ fn frames(store: &Store<Live>) -> Vec<Frame> {
 
 fn of_live(live: &Live, frames: &[Frame]) -> Answers {
     let mut answers = Answers::default();
-    answers.note("/v1/players".to_owned(), plain(&live.players()));
-    answers.note("/v1/balls".to_owned(), plain(&live.balls()));
-    answers.note("/v1/sources".to_owned(), plain(&live.sources()));
+    answers.note("/v1/players".to_owned(), plain(&live.players().items));
+    answers.note("/v1/balls".to_owned(), plain(&live.balls().items));
+    answers.note("/v1/sources".to_owned(), plain(&live.sources().items));
     for player in live.players().items.into_iter().map(|listed| listed.id) {
         let clubs = live.clubs(&player).unwrap();
-        let bags = plain(&live.bags(&player).unwrap());
+        let bags = plain(&live.bags(&player).unwrap().items);
         answers.note(format!("/v1/players/{player}/bags"), bags);
-        answers.note(format!("/v1/players/{player}/clubs"), plain(&clubs));
+        answers.note(format!("/v1/players/{player}/clubs"), plain(&clubs.items));
         let ids: Vec<ClubId> = clubs.items.into_iter().map(|club| club.id).collect();
         for question in questions(&ids) {
             answers.note(question.path(&player), question.put(live, &player));
