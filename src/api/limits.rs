@@ -59,7 +59,7 @@ limits! {
     head_bytes "head_bytes": Bytes = 16 * KIB, 4 * KIB => 64 * KIB;
     /// Time that a client has for a request's head.
     head_time "head_seconds": Seconds = 30, 1 => 600;
-    /// Longest silence within a body.
+    /// Longest silence within a body, and of a client that takes nothing of its answer.
     body_silence "body_silence_seconds": Seconds = 60, 1 => 3_600;
     /// Connections held open at one time, over all workers.
     connections "connections": Count = 4_096, 16 => 100_000;

@@ -3,44 +3,16 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
-use std::{
-    io::{BufRead, BufReader},
-    process::{Child, Command, Stdio},
-};
+#[path = "../clients/service.rs"]
+mod service;
+
+use std::process::Command;
+
+use service::Service;
 
 const README: &str = include_str!("../../README.md");
 /// Where the README's lines find the service.
 const STATED: &str = "http://127.0.0.1:8417";
-
-/// A running service that ends with the test.
-struct Service {
-    child: Child,
-    url: String,
-    _data: tempfile::TempDir,
-}
-
-impl Service {
-    fn start() -> Self {
-        let data = tempfile::tempdir().unwrap();
-        let mut child = Command::new(env!("CARGO_BIN_EXE_evencarry"))
-            .args(["serve", "--listen", "127.0.0.1:0", "--log", "error", "--data"])
-            .arg(data.path().join("data"))
-            .stdout(Stdio::piped())
-            .spawn()
-            .unwrap();
-        let mut first = String::new();
-        BufReader::new(child.stdout.take().unwrap()).read_line(&mut first).unwrap();
-        let url = first.trim().strip_prefix("listening on ").unwrap().to_owned();
-        Self { child, url, _data: data }
-    }
-}
-
-impl Drop for Service {
-    fn drop(&mut self) {
-        let _ = self.child.kill();
-        let _ = self.child.wait();
-    }
-}
 
 /// One command and the fragments that its output must hold.
 #[derive(Default)]
