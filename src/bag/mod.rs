@@ -3,7 +3,7 @@
 //! In come a player's shots as [`Row`]s in sequence order, with the names behind their numbers.
 //! [`Marks`] says which of them are mishits and where sessions begin, [`Drift`] which clubs have
 //! moved, [`Likeness`] which shots fly like another club, [`Pair`] what evidence two clubs have gathered at every look; [`profile`], [`ladder`],
-//! [`comparison`] and [`replacements`] put that into answers. All of it is a pure function of the
+//! [`comparison`], [`replacements`] and [`trial_standing`] put that into answers. All of it is a pure function of the
 //! rows and can go on from where it stood when rows are appended. The room knows `stats` and
 //! `shot`, and no clock, store or network.
 
@@ -24,6 +24,8 @@ mod player;
 mod profile;
 mod replacement;
 mod row;
+mod stretches;
+mod trial;
 
 pub use brief::{Brief, Clause, Criterion};
 pub use club::NamedClub;
@@ -33,7 +35,9 @@ pub use comparison::{
 pub use drift::{ClubDrift, Drift};
 pub use filter::{Basis, Evidence, Filter, SUMMARY_SHOTS};
 pub use given_up::{ClubRate, GivenUp};
-pub use history::{Effect, EffectOrigin, Frozen, WITH_FLOOR, day_effect, frozen};
+pub use history::{
+    Effect, EffectOrigin, Frozen, WITH_FLOOR, day_effect, frozen, frozen_at_opening,
+};
 pub use ladder::{
     CLUBS_ALLOWED, Gap, Inversion, Ladder, LadderAfter, LadderQuestion, Limit, Overlap, Rung,
     WIDE_GAP_M, ladder,
@@ -42,11 +46,20 @@ pub use likeness::Likeness;
 pub use marks::{Build, Marks, Place, build_of, strike};
 pub use measure::{METRES_PER_YARD, Tested, evidence, statistics_measure};
 pub use metric::{ByMetric, Interval, Metric, MetricSummary, schemas_by_metric};
-pub use pair::{Estimates, Looks, Maxima, Pair, PairQuestion, Standing, difference, own_mean};
+pub use pair::{
+    Estimates, Looks, Maxima, Pair, PairQuestion, Standing, WithAll, difference, own_mean,
+};
 pub use player::{NamedBall, Player};
 pub use profile::{Part, Profile, Rate, profile};
 pub use replacement::{
     Candidate, CriterionAnswer, CriterionState, Family, Figure, Missing, MoreShots, OutlookAnswer,
-    ReplacementQuestion, Replacements, VerdictWord, more_shots, pair_questions, replacements,
+    ReplacementQuestion, Replacements, VerdictWord, WithSetAsideAndMishits, more_shots, pair_questions, replacements,
 };
 pub use row::{NONE, Row, Stratum, Surface};
+pub use stretches::Stretches;
+pub use trial::{
+    Block, DEPARTURES_TOLD, Departure, DepartureCount, DepartureKind, Departures,
+    HistoryCriterion, HistoryItem, HistoryPart, HistoryStanding, HittingOrder, Layout, ListedTrial,
+    Order, STATE_CHANGES_MAX, StateChange, TrialHistory, TrialRecord, TrialStanding, Turn,
+    trial_history, trial_question, trial_standing,
+};

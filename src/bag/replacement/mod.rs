@@ -6,18 +6,19 @@ mod plan;
 
 use super::{
     brief::{Brief, Clause},
-    comparison::{LikeForLike, PairOfBuilds, Since},
+    comparison::{LikeForLike, PairOfBuilds, ShotsOfPair, Since},
     filter::{Basis, Evidence},
     given_up::given_up,
     history::Effect,
     ladder::{self, Centres},
     marks::Build,
     measure::Tested,
-    metric::Metric,
-    pair::{Looks, PairQuestion, Standing, difference},
+    metric::{Interval, Metric},
+    pair::{Looks, Maxima, PairQuestion, Standing, WithAll, difference},
     player::Player,
     profile::Rate,
     row::Row,
+    stretches::Stretches,
 };
 use crate::{
     shot::Measure,
@@ -26,11 +27,12 @@ use crate::{
 
 pub use answer::{
     Candidate, CriterionAnswer, CriterionState, Family, Figure, Missing, MoreShots, OutlookAnswer,
-    Replacements, VerdictWord,
+    Replacements, VerdictWord, WithSetAsideAndMishits,
 };
 pub use plan::more_shots;
 
 use criteria::criteria;
+pub(super) use criteria::{EVIDENCE_CAP, least_evidence};
 use plan::missing;
 
 /// Clubs count as neighbours up to this many carry margins from the incumbent.
@@ -45,6 +47,8 @@ pub struct ReplacementQuestion {
     pub candidates: Vec<u32>,
     /// What they must do.
     pub brief: Brief,
+    /// When shots count, where it is a trial: evidence is then looked at after every shot.
+    pub stretches: Option<Stretches>,
 }
 
 /// What is gathered of a pair: what a brief bounds, and what may be given up.
@@ -70,7 +74,9 @@ struct Judged {
 /// The pairs that a question needs replayed, candidate by candidate.
 #[must_use]
 pub fn pair_questions(player: Player<'_>, question: &ReplacementQuestion) -> Vec<PairQuestion> {
-    let evidence = player.evidence(&question.brief.filter);
+    let stretches = question.stretches.clone();
+    let looks = if stretches.is_some() { Looks::EveryShot } else { Looks::SessionEnds };
+    let evidence = Evidence { stretches, ..player.evidence(&question.brief.filter) };
     let tests = tests_of(&question.brief.clauses());
     candidates(player, question, &evidence)
         .into_iter()
@@ -88,7 +94,7 @@ pub fn pair_questions(player: Player<'_>, question: &ReplacementQuestion) -> Vec
                 hindered,
                 evidence: evidence.clone(),
                 own_basis: player.basis(candidate, &evidence),
-                looks: Looks::SessionEnds,
+                looks,
             }
         })
         .collect()
@@ -171,7 +177,7 @@ fn judge(
     };
     let since = Since { place: standing.evidence_from, frozen: standing.frozen };
     let gathered = LikeForLike::gather(player, &builds, &METRICS, since);
-    let verdict = verdict(pair, standing);
+    let verdict = verdict(pair, &standing.maxima, standing.basis);
     let clauses = brief.clauses();
     let outlook = outlook(pair, standing);
     let answer = Candidate {
@@ -197,6 +203,7 @@ fn judge(
             brief.carry_margin_m,
         ),
         must_carry: brief.must_carry_m.map(|far| must_carry(player, pair, far)),
+        with_all: standing.with_all.as_ref().map(|all| with_all(pair, all)),
     };
     let insufficient = matches!(verdict, Verdict::Insufficient(_)) || !pair.hindered.is_empty();
     let least = standing.maxima.tests.iter().map(|running| running.holds.log_e());
@@ -220,20 +227,30 @@ fn hindered(player: Player<'_>, builds: [Build; 2], evidence: &Evidence) -> Vec<
 
 /// The verdict on all tests of the brief: one that can have no evidence is never proven either way,
 /// and counts in J like the others.
-fn verdict(pair: &PairQuestion, standing: &Standing) -> Verdict {
+pub(super) fn verdict(pair: &PairQuestion, maxima: &Maxima, basis: stats::Basis) -> Verdict {
     let nothing = stats::Evidence { holds: f64::NEG_INFINITY, broken: f64::NEG_INFINITY };
     let hindered = std::iter::repeat_n(Some(nothing), pair.hindered_tests);
-    let tests: Vec<_> = standing
-        .maxima
-        .tests
-        .iter()
-        .map(stats::RunningEvidence::evidence)
-        .chain(hindered)
-        .collect();
-    Verdict::of(&tests, standing.basis, &[Spread::of(standing.maxima.spread)])
+    let tests: Vec<_> =
+        maxima.tests.iter().map(stats::RunningEvidence::evidence).chain(hindered).collect();
+    Verdict::of(&tests, basis, &[Spread::of(maxima.spread)])
 }
 
-fn word(verdict: Verdict) -> VerdictWord {
+/// What would be said with the shots that were left out for what they are.
+fn with_all(pair: &PairQuestion, all: &WithAll) -> WithSetAsideAndMishits {
+    let carry = Metric::Measured(Measure::Carry);
+    let [candidate, incumbent] = all.shots[Tested::Carry.index()].map(|shots| shots as usize);
+    WithSetAsideAndMishits {
+        verdict: word(verdict(pair, &all.maxima, all.basis)),
+        carry_m: all
+            .estimates
+            .of(difference(Tested::Carry))
+            .and_then(|estimate| carry.interval(estimate))
+            .unwrap_or(Interval::UNKNOWN),
+        shots: ShotsOfPair { incumbent, candidate },
+    }
+}
+
+pub(super) fn word(verdict: Verdict) -> VerdictWord {
     match verdict {
         Verdict::Replaces => VerdictWord::Replaces,
         Verdict::Undecided(_) => VerdictWord::Undecided,
