@@ -2,20 +2,12 @@
 
 use serde::Serialize;
 
+pub(super) use crate::shot::Units;
+
 use super::{
     imperial,
     query::{Form, FromText, Parameter, Query, Words},
 };
-
-/// A system of units.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub(super) enum Units {
-    /// Metres, metres a second, degrees Celsius.
-    #[default]
-    Si,
-    /// Yards, feet for heights, miles an hour, degrees Fahrenheit.
-    Imperial,
-}
 
 impl Units {
     /// The parameter it is read from.
