@@ -6,10 +6,10 @@ use thiserror::Error;
 
 use super::{Live, LiveError, catalogue::Catalogue, ledger::Owner, lock, read};
 use crate::{
-    bag::Row,
+    bag::{Row, STATE_CHANGES_MAX},
     shot::{
         ACT_SHOTS_MAX, Act, BagId, BallId, ClubId, CsvMappingId, Document, PlayerId, Sequence,
-        SourceId, Subject,
+        SourceId, Subject, Trial, TrialId, TrialPatch,
     },
 };
 
@@ -37,6 +37,9 @@ pub enum Refusal {
     /// No mapping of CSV files has this id.
     #[error("no mapping is called \"{0}\"")]
     UnknownCsvMapping(CsvMappingId),
+    /// The player has no such trial.
+    #[error("the player has no trial \"{0}\"")]
+    UnknownTrial(TrialId),
     /// A bag names a club that the player does not have.
     #[error("the player has no club \"{club}\": put the club first")]
     UnknownClubInBag {
@@ -72,6 +75,21 @@ pub enum Refusal {
         /// Which, by id.
         bags: Vec<BagId>,
     },
+    /// The club still stands in trials.
+    #[error("it stands in {} and stays: delete that first", named_trials(trials))]
+    InTrials {
+        /// Which, by id.
+        trials: Vec<TrialId>,
+    },
+    /// A trial is opened with things that are not there.
+    #[error("{}", told(.0))]
+    MissingInTrial(Vec<Missing>),
+    /// A trial has changed its state too often.
+    #[error(
+        "the trial has changed its state {STATE_CHANGES_MAX} times, which is the most that one takes: \
+         open another"
+    )]
+    TrialWornOut,
     /// A filter that finds more shots than one act takes.
     #[error(
         "the filter finds more than {ACT_SHOTS_MAX} shots, which is the most that one act takes: \
@@ -93,6 +111,32 @@ pub enum Refusal {
     /// The state cannot be read.
     #[error("{0}")]
     Unreadable(String),
+}
+
+/// Something that is named and not there.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Missing {
+    /// Where it is named: a pointer into what was sent.
+    pub pointer: String,
+    /// What is missing, and the mend.
+    pub detail: String,
+}
+
+impl Missing {
+    fn club(pointer: String, club: &ClubId) -> Self {
+        let detail = format!("the player has no club \"{club}\": put the club first");
+        Self { pointer, detail }
+    }
+
+    fn ball(pointer: String, ball: &BallId) -> Self {
+        Self { pointer, detail: format!("no ball is called \"{ball}\": put the ball first") }
+    }
+}
+
+fn told(missing: &[Missing]) -> String {
+    let each: Vec<String> =
+        missing.iter().map(|one| format!("{}: {}", one.pointer, one.detail)).collect();
+    each.join("; ")
 }
 
 /// Shots that hold something where it is.
@@ -149,6 +193,11 @@ fn named(bags: &[BagId]) -> String {
     format!("the bag{} {}", plural(bags.len() as u64), names.join(", "))
 }
 
+fn named_trials(trials: &[TrialId]) -> String {
+    let names: Vec<String> = trials.iter().map(|trial| format!("\"{trial}\"")).collect();
+    format!("the trial{} {}", plural(trials.len() as u64), names.join(", "))
+}
+
 impl From<LiveError> for Refusal {
     fn from(error: LiveError) -> Self {
         Self::Unreadable(error.to_string())
@@ -182,6 +231,8 @@ impl Live {
             }
             Act::Put(document) => self.judge_put(document),
             Act::Remove(subject) => self.judge_removal(subject),
+            Act::OpenTrial { player, trial } => self.judge_opening(player, trial),
+            Act::ChangeTrial { player, trial, patch } => self.judge_change(player, trial, patch),
             Act::SetContext { context, .. } => self.judge_named(context.player.as_ref(), "player"),
         }
     }
@@ -225,6 +276,46 @@ impl Live {
         }
     }
 
+    /// A trial's clubs and ball are there already, so that a slip of the pen makes no new ones.
+    fn judge_opening(&self, player: &PlayerId, trial: &Trial) -> Result<(), Refusal> {
+        let catalogue = read(&self.catalogue);
+        let number =
+            catalogue.player_number(player).ok_or_else(|| unknown_player(&catalogue, player))?;
+        let unknown = |club: &ClubId| catalogue.club_number(number, club).is_none();
+        let incumbent = [(String::from("/incumbent"), &trial.incumbent)];
+        let candidates = trial.candidates.iter().enumerate();
+        let candidates = candidates.map(|(at, club)| (format!("/candidates/{at}"), club));
+        let clubs = incumbent.into_iter().chain(candidates).filter(|(_, club)| unknown(club));
+        let mut missing: Vec<Missing> =
+            clubs.map(|(pointer, club)| Missing::club(pointer, club)).collect();
+        let balls = [("/ball", &trial.ball), ("/brief/ball", &trial.brief.ball)];
+        // A ball that the brief names alone stands in both.
+        let in_brief_alone = trial.ball == trial.brief.ball;
+        for (pointer, ball) in balls.into_iter().skip(usize::from(in_brief_alone)) {
+            if let Some(ball) = ball.as_ref().filter(|ball| catalogue.ball(ball).is_none()) {
+                missing.push(Missing::ball(pointer.to_owned(), ball));
+            }
+        }
+        if missing.is_empty() { Ok(()) } else { Err(Refusal::MissingInTrial(missing)) }
+    }
+
+    fn judge_change(
+        &self,
+        player: &PlayerId,
+        trial: &TrialId,
+        patch: &TrialPatch,
+    ) -> Result<(), Refusal> {
+        let catalogue = read(&self.catalogue);
+        let number =
+            catalogue.player_number(player).ok_or_else(|| unknown_player(&catalogue, player))?;
+        let known = catalogue.trial(number, trial);
+        let known = known.ok_or_else(|| Refusal::UnknownTrial(trial.clone()))?;
+        if known.document.is_worn_out_by(patch) {
+            return Err(Refusal::TrialWornOut);
+        }
+        Ok(())
+    }
+
     fn judge_removal(&self, subject: &Subject) -> Result<(), Refusal> {
         match subject {
             Subject::Player(player) => {
@@ -241,6 +332,15 @@ impl Live {
                     .player_number(player)
                     .ok_or_else(|| unknown_player(&catalogue, player))?;
                 catalogue.bag(number, bag).ok_or_else(|| Refusal::UnknownBag(bag.clone()))?;
+            }
+            Subject::Trial(player, trial) => {
+                let catalogue = read(&self.catalogue);
+                let number = catalogue
+                    .player_number(player)
+                    .ok_or_else(|| unknown_player(&catalogue, player))?;
+                catalogue
+                    .trial(number, trial)
+                    .ok_or_else(|| Refusal::UnknownTrial(trial.clone()))?;
             }
             Subject::Ball(ball) => {
                 let catalogue = read(&self.catalogue);
@@ -260,7 +360,19 @@ impl Live {
             }
         }
         let bags = self.bags_with(subject);
-        if bags.is_empty() { Ok(()) } else { Err(Refusal::InBags { bags }) }
+        if !bags.is_empty() {
+            return Err(Refusal::InBags { bags });
+        }
+        let trials = self.trials_with(subject);
+        if trials.is_empty() { Ok(()) } else { Err(Refusal::InTrials { trials }) }
+    }
+
+    /// The trials that a club stands in.
+    fn trials_with(&self, subject: &Subject) -> Vec<TrialId> {
+        let Subject::Club(player, club) = subject else { return Vec::new() };
+        let catalogue = read(&self.catalogue);
+        let player = catalogue.player_number(player);
+        player.map(|player| catalogue.trials_with(player, club)).unwrap_or_default()
     }
 
     /// The bags that a club stands in.

@@ -29,6 +29,7 @@ mod rolls;
 mod session;
 mod sieve;
 mod traces;
+mod trials;
 mod views;
 
 use std::sync::{
@@ -45,7 +46,7 @@ use crate::{
 
 pub use answers::{LadderWanted, PlaceWanted, ReadError};
 pub use export::{Export, ExportError};
-pub use judge::{Held, Refusal};
+pub use judge::{Held, Missing, Refusal};
 pub use listing::{Page, ShotQuestion};
 pub use views::{Changed, Effective, Listed, Listing, ShotView};
 

@@ -184,8 +184,8 @@ impl TrialPatch {
             let patch = Self {
                 state,
                 reason,
-                name: text(from, "name", Text::Title),
-                notes: text(from, "notes", Text::Notes),
+                name: changed_text(from, "name", Text::Title),
+                notes: changed_text(from, "notes", Text::Notes),
             };
             for name in FIXED {
                 if from.take(name).is_some() {
@@ -204,7 +204,7 @@ impl TrialPatch {
 }
 
 /// A text that null takes away.
-fn text(from: &mut Reading<'_, '_>, name: &str, kind: Text) -> Change<String> {
+fn changed_text(from: &mut Reading<'_, '_>, name: &str, kind: Text) -> Change<String> {
     if matches!(from.peek(name), Some(Json::Null)) {
         from.take(name);
         return Change::Lift;

@@ -4,7 +4,7 @@ use jiff::tz::TimeZone;
 
 use crate::shot::{
     BagId, BallId, Bound, ClubId, CsvMappingId, Flags, Height, Lie, PlayerId, Purpose, SessionName,
-    Shape, ShotId, SourceId, Swing, zone_of_name,
+    Shape, ShotId, SourceId, Swing, TrialId, TrialState, zone_of_name,
 };
 
 /// A value that can be read from a parameter.
@@ -46,8 +46,8 @@ macro_rules! words {
     )+};
 }
 
-names! { PlayerId ClubId BallId BagId CsvMappingId SourceId ShotId SessionName }
-words! { Lie Height Shape Swing Purpose }
+names! { PlayerId ClubId BallId BagId CsvMappingId SourceId ShotId SessionName TrialId }
+words! { Lie Height Shape Swing Purpose TrialState }
 
 impl FromText for String {
     fn from_text(text: &str) -> Result<Self, String> {

@@ -1,0 +1,61 @@
+//! What there is, and how one stands.
+
+use actix_web::{HttpRequest, web};
+use serde::Serialize;
+
+use super::{OF_LIST, OF_ONE};
+use crate::{
+    api::{
+        answer::ok, endpoint::Answer, errors, insight::Asked, path, problem::Problem,
+        query::Query, service::Service,
+    },
+    bag::ListedTrial,
+    live::ReadError,
+    shot::{PlayerId, Sequence, TrialId, TrialState},
+};
+
+/// The trials of a player.
+#[derive(Serialize, utoipa::ToSchema)]
+pub(super) struct TrialList {
+    /// The trials, the newest first.
+    items: Vec<ListedTrial>,
+    /// The last sequence that changed any of them, or took one out.
+    as_of: Sequence,
+}
+
+pub(super) async fn list(service: web::Data<Service>, request: HttpRequest) -> Answer {
+    let player: PlayerId = path::name(&request, "player")?;
+    let (mut items, as_of) = found(service.live().trials(&player))?;
+    let mut query = Query::read(request.query_string(), OF_LIST)?;
+    let state: Option<TrialState> = query.one("state");
+    query.done()?;
+    items.retain(|trial| state.is_none_or(|state| trial.state == state));
+    Ok(ok(&TrialList { items, as_of }))
+}
+
+pub(super) async fn one(service: web::Data<Service>, request: HttpRequest) -> Answer {
+    let (player, trial) = named(&service, &request)?;
+    let query = Query::read(request.query_string(), OF_ONE)?;
+    let asked = Asked::read(query, (&service, &request), player)?;
+    asked.answer(service, move |live, player| found(live.trial(player, &trial))).await
+}
+
+/// The trial that the path names, which is there.
+pub(super) fn named(
+    service: &Service,
+    request: &HttpRequest,
+) -> Result<(PlayerId, TrialId), Problem> {
+    let player: PlayerId = path::name(request, "player")?;
+    let (trials, _) = found(service.live().trials(&player))?;
+    let trial: TrialId = path::name(request, "trial")?;
+    if trials.iter().any(|known| known.id == trial) {
+        Ok((player, trial))
+    } else {
+        Err(errors::of_question(&ReadError::UnknownTrial(trial)))
+    }
+}
+
+/// What the path names, or the refusal.
+pub(super) fn found<T>(found: Result<T, ReadError>) -> Result<T, Problem> {
+    found.map_err(|error| errors::of_question(&error))
+}
