@@ -38,11 +38,7 @@ pub fn frozen(rows: &[Row], marks: &Marks, pair: [u32; 2]) -> Option<Frozen> {
 /// The run effects of a pair in a trial that was opened when `opened` present shots had arrived: the
 /// pair's own where it had met by then, else what the player's history said at the opening.
 #[must_use]
-pub fn frozen_at_opening(
-    rows: &[Row],
-    marks: &Marks,
-    (pair, opened): ([u32; 2], usize),
-) -> Frozen {
+pub fn frozen_at_opening(rows: &[Row], marks: &Marks, (pair, opened): ([u32; 2], usize)) -> Frozen {
     let known = frozen(rows, marks, pair).filter(|frozen| frozen.since <= opened);
     known.unwrap_or_else(|| Frozen::of_history(opened, opened, (rows, marks)))
 }

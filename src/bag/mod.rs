@@ -53,13 +53,14 @@ pub use player::{NamedBall, Player};
 pub use profile::{Part, Profile, Rate, profile};
 pub use replacement::{
     Candidate, CriterionAnswer, CriterionState, Family, Figure, Missing, MoreShots, OutlookAnswer,
-    ReplacementQuestion, Replacements, VerdictWord, WithSetAsideAndMishits, more_shots, pair_questions, replacements,
+    ReplacementQuestion, Replacements, VerdictWord, WithSetAsideAndMishits, more_shots,
+    pair_questions, replacements,
 };
 pub use row::{NONE, Row, Stratum, Surface};
 pub use stretches::Stretches;
 pub use trial::{
-    Block, DEPARTURES_TOLD, Departure, DepartureCount, DepartureKind, Departures,
-    HistoryCriterion, HistoryItem, HistoryPart, HistoryStanding, HittingOrder, Layout, ListedTrial,
-    Order, STATE_CHANGES_MAX, StateChange, TrialHistory, TrialRecord, TrialStanding, Turn,
-    trial_history, trial_question, trial_standing,
+    Block, DEPARTURES_TOLD, Departure, DepartureCount, DepartureKind, Departures, HistoryCriterion,
+    HistoryItem, HistoryPart, HistoryStanding, HittingOrder, Layout, ListedTrial, Order,
+    STATE_CHANGES_MAX, StateChange, TrialHistory, TrialRecord, TrialStanding, Turn, trial_history,
+    trial_question, trial_standing,
 };

@@ -204,9 +204,7 @@ impl Live {
             Act::OpenTrial { player, trial } if !self.is_silenced(export, &player, at) => {
                 Act::OpenTrial { player, trial }
             }
-            Act::ChangeTrial { player, trial, patch }
-                if !self.is_silenced(export, &player, at) =>
-            {
+            Act::ChangeTrial { player, trial, patch } if !self.is_silenced(export, &player, at) => {
                 Act::ChangeTrial { player, trial, patch }
             }
             Act::SetContext { source, context } if self.is_source_told(export, &source) => {
@@ -248,9 +246,7 @@ impl Live {
             Subject::Player(player)
             | Subject::Club(player, _)
             | Subject::Bag(player, _)
-            | Subject::Trial(player, _) => {
-                !self.is_silenced(export, player, at)
-            }
+            | Subject::Trial(player, _) => !self.is_silenced(export, player, at),
             Subject::Ball(_) => true,
             // How a house reads its files is no player's.
             Subject::CsvMapping(_) => export.player.is_none(),

@@ -141,9 +141,7 @@ impl Live {
             Subject::Player(player)
             | Subject::Club(player, _)
             | Subject::Bag(player, _)
-            | Subject::Trial(player, _) => {
-                catalogue.player_number(player)
-            }
+            | Subject::Trial(player, _) => catalogue.player_number(player),
             Subject::Ball(_) | Subject::Source(_) | Subject::CsvMapping(_) => None,
         };
         match (subject, of_player) {

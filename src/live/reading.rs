@@ -3,8 +3,8 @@
 use super::roll::Roll;
 use crate::{
     bag::{
-        Drift, Likeness, Marks, NamedClub, Pair, PairQuestion, Player, ReplacementQuestion, Standing,
-        pair_questions,
+        Drift, Likeness, Marks, NamedClub, Pair, PairQuestion, Player, ReplacementQuestion,
+        Standing, pair_questions,
     },
     shot::Flags,
 };
@@ -81,11 +81,7 @@ impl Reading {
     }
 
     /// What stands between two clubs. `player` is what [`Reading::refresh`] last saw.
-    fn standing(
-        pairs: &mut Vec<Pair>,
-        question: &PairQuestion,
-        player: Player<'_>,
-    ) -> Standing {
+    fn standing(pairs: &mut Vec<Pair>, question: &PairQuestion, player: Player<'_>) -> Standing {
         let known = pairs.iter().position(|pair| pair.question() == question);
         let mut pair = match known {
             Some(at) => pairs.remove(at),

@@ -18,8 +18,7 @@ impl Live {
         let catalogue = read(&self.catalogue);
         let number = known_player(&catalogue, player)?;
         let trials = catalogue.trials(number).into_iter();
-        let listed =
-            trials.map(|trial| ListedTrial::of((&trial.id, &trial.document), trial.as_of));
+        let listed = trials.map(|trial| ListedTrial::of((&trial.id, &trial.document), trial.as_of));
         Ok((listed.collect(), catalogue.trials_as_of(number)))
     }
 

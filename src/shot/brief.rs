@@ -230,7 +230,8 @@ impl StatedBrief {
             to: end,
             ..figures.or(usual)
         };
-        let sent = |base| spelt.iter().find(|(known, _)| *known == base).map(|(_, name)| name.clone());
+        let sent =
+            |base| spelt.iter().find(|(known, _)| *known == base).map(|(_, name)| name.clone());
         for (member, detail) in brief.contradictions(sent) {
             from.fault_at(&member, &detail);
         }

@@ -86,7 +86,9 @@ impl Trial {
 
 fn candidates(from: &mut Reading<'_, '_>, incumbent: Option<&ClubId>) -> Option<Vec<ClubId>> {
     from.need("candidates");
-    if from.peek("candidates").is_some_and(|sent| matches!(sent, Json::List(list) if list.is_empty()))
+    if from
+        .peek("candidates")
+        .is_some_and(|sent| matches!(sent, Json::List(list) if list.is_empty()))
     {
         from.fault_at("candidates", "is empty: name the clubs that are tried, 1 to 6");
     }
@@ -114,7 +116,9 @@ fn lies(from: &mut Reading<'_, '_>, brief: &StatedBrief) -> Vec<Lie> {
             faults.add(|| at.fault("stands twice in the list: send it once"));
         }
         if let Some(only) = brief.lie.filter(|only| *only != lie) {
-            faults.add(|| at.fault(format!("would not count: the brief counts shots from {only} only")));
+            faults.add(|| {
+                at.fault(format!("would not count: the brief counts shots from {only} only"))
+            });
         }
         lies.push(lie);
         Some(())
@@ -140,7 +144,9 @@ fn visit_shots(from: &mut Reading<'_, '_>, candidates: usize) -> u32 {
     let clubs = u32::try_from(candidates + 1).unwrap_or(u32::MAX);
     let least = clubs.saturating_mul(2);
     if shots < least && candidates <= CANDIDATES_MAX {
-        let detail = format!("is {shots}: a visit hits each of the {clubs} clubs twice, so send {least} at least");
+        let detail = format!(
+            "is {shots}: a visit hits each of the {clubs} clubs twice, so send {least} at least"
+        );
         from.fault_at("visit_shots", &detail);
     }
     shots
@@ -189,7 +195,10 @@ impl TrialPatch {
             };
             for name in FIXED {
                 if from.take(name).is_some() {
-                    from.fault_at(name, "is fixed once a trial is open: open another trial for that");
+                    from.fault_at(
+                        name,
+                        "is fixed once a trial is open: open another trial for that",
+                    );
                 }
             }
             Some(patch)
@@ -265,7 +274,12 @@ mod tests {
                     "brief": {"slot_low_yd": 170, "spin_lower_at_most_rpm": 400, "carry_margin": 5,
                               "to": "2026-01-01", "from": "2026-02-01"}}"#
             ),
-            ["/brief/slot_high_yd", "/brief/spin_lower_at_most_rpm", "/brief/to", "/brief/carry_margin"]
+            [
+                "/brief/slot_high_yd",
+                "/brief/spin_lower_at_most_rpm",
+                "/brief/to",
+                "/brief/carry_margin"
+            ]
         );
     }
 

@@ -11,7 +11,7 @@ use evencarry::{
 };
 use proptest::prelude::*;
 
-use crate::{Restartable, acts::steps, json, replacements};
+use crate::{Restartable, acts::steps, json, replacements, trials};
 
 /// Every question that has a tag, with the sequence that its answer is as of, and the answer.
 fn asked(live: &Live, upto: Sequence) -> BTreeMap<String, (Sequence, String)> {
@@ -38,7 +38,10 @@ fn of_player(live: &Live, player: &PlayerId) -> (Sequence, String) {
         live.clubs(player).unwrap().items.into_iter().map(|club| club.id).collect();
     let ladder = live.ladder(player, &LadderWanted::default()).unwrap();
     assert_eq!(ladder.as_of, as_of);
-    let mut text = json(&ladder);
+    for trial in live.trials(player).unwrap().0 {
+        assert_eq!(live.trial(player, &trial.id).unwrap().as_of, as_of);
+    }
+    let mut text = json(&ladder) + &trials(live, player);
     for club in &clubs {
         text += &json(&live.profile(player, club, &Filter::default()).unwrap());
         text += &json(&replacements(live, player, club, &clubs));

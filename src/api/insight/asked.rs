@@ -7,9 +7,7 @@ use crate::{
     },
     bag::{Brief, Filter},
     live::PlaceWanted,
-    shot::{
-        BRIEF_FIGURES, BriefFigure, ClubId, Height, Intent, Lie, Shape, StatedBrief, Swing,
-    },
+    shot::{BRIEF_FIGURES, BriefFigure, ClubId, Height, Intent, Lie, Shape, StatedBrief, Swing},
 };
 
 /// The parameters of a profile.

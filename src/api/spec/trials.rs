@@ -111,5 +111,8 @@ fn patched() -> Value {
     ]);
     let mut patch = closed(&patch, &[]);
     patch["dependentRequired"] = json!({"reason": ["state"]});
-    about(patch, "A change of a trial (JSON Merge Patch, RFC 7396). What was fixed at the opening stays.")
+    about(
+        patch,
+        "A change of a trial (JSON Merge Patch, RFC 7396). What was fixed at the opening stays.",
+    )
 }

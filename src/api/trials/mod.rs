@@ -97,11 +97,8 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[
     },
 ];
 
-const OF_LIST: Table = &[&[Parameter::new(
-    "state",
-    Form::OneOf(TrialState::spellings),
-    "Only trials that stand so.",
-)]];
+const OF_LIST: Table =
+    &[&[Parameter::new("state", Form::OneOf(TrialState::spellings), "Only trials that stand so.")]];
 
 const OF_ONE: Table = &[Units::PARAMETERS];
 

@@ -6,8 +6,8 @@ use serde::Serialize;
 use super::{OF_LIST, OF_ONE};
 use crate::{
     api::{
-        answer::ok, endpoint::Answer, errors, insight::Asked, path, problem::Problem,
-        query::Query, service::Service,
+        answer::ok, endpoint::Answer, errors, insight::Asked, path, problem::Problem, query::Query,
+        service::Service,
     },
     bag::ListedTrial,
     live::ReadError,

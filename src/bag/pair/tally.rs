@@ -67,9 +67,10 @@ impl Tally {
             if owns {
                 let _ = visit.own[index].push(value);
             }
-            let strata = visit.strata.iter().map(|(_, [candidate, incumbent])| {
-                [&candidate[index], &incumbent[index]]
-            });
+            let strata = visit
+                .strata
+                .iter()
+                .map(|(_, [candidate, incumbent])| [&candidate[index], &incumbent[index]]);
             self.sums[index][at] = SessionSums::of(strata);
         }
     }

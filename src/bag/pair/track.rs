@@ -53,9 +53,9 @@ impl Track {
 
     /// What stands now.
     pub(super) fn present(&self, question: &PairQuestion, frozen: Option<Frozen>) -> Present {
-        let estimates = self.tally.estimates(frozen, |quantity| {
-            quantity.of == Of::Difference || question.asks(quantity)
-        });
+        let estimates = self
+            .tally
+            .estimates(frozen, |quantity| quantity.of == Of::Difference || question.asks(quantity));
         let mut maxima = self.maxima.clone();
         if self.looked != Some(frozen.is_some()) {
             maxima.take(&question.tests, &estimates, &self.tally);

@@ -1,8 +1,6 @@
 //! How a trial's evidence grew: a replay of its pairs side by side, read off after every counted shot.
 
-use super::{
-    HistoryCriterion, HistoryItem, HistoryStanding, TrialHistory,
-};
+use super::{HistoryCriterion, HistoryItem, HistoryStanding, TrialHistory};
 use crate::{
     bag::{
         brief::{Brief, Clause, Criterion},
@@ -116,7 +114,6 @@ fn criteria(brief: &Brief) -> Vec<HistoryCriterion> {
             metric: Metric::Measured(tested.measure()).name(),
         })
     };
-    let spread =
-        HistoryCriterion { name: Criterion::SpreadHeld, metric: Measure::Carry.si_name() };
+    let spread = HistoryCriterion { name: Criterion::SpreadHeld, metric: Measure::Carry.si_name() };
     brief.clauses().iter().filter_map(metric).chain([spread]).collect()
 }

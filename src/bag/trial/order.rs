@@ -177,7 +177,8 @@ mod tests {
 
     /// The clubs of a turn, round by round.
     fn turn(order: &Order) -> Vec<Vec<usize>> {
-        let clubs = |round| (0..order.clubs).map(move |at| order.block(round * order.clubs + at).club);
+        let clubs =
+            |round| (0..order.clubs).map(move |at| order.block(round * order.clubs + at).club);
         (0..order.rounds_a_turn()).map(|round| clubs(round).collect()).collect()
     }
 
