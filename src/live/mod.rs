@@ -46,8 +46,9 @@ use crate::{
 
 pub use answers::{LadderWanted, PlaceWanted, ReadError};
 pub use export::{Export, ExportError};
-pub use judge::{Held, Missing, Refusal};
+pub use judge::{Held, Refusal};
 pub use listing::{Page, ShotQuestion};
+pub use trials::Missing;
 pub use views::{Changed, Effective, Listed, Listing, ShotView};
 
 pub use catalogue::BagChange;

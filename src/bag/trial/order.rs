@@ -130,7 +130,7 @@ fn least_common_multiple(one: usize, other: usize) -> usize {
     one / divisor * other
 }
 
-/// Random numbers that follow from a seed alone: SplitMix64 (Steele, Lea and Flood, OOPSLA 2014).
+/// Random numbers that follow from a seed alone: the generator `SplitMix64` (Steele, Lea and Flood, OOPSLA 2014).
 struct Draw(u64);
 
 impl Draw {

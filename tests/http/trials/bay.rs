@@ -31,7 +31,7 @@ pub(super) fn prepared() -> Running {
 }
 
 /// Opens a trial of two clubs with more members; says its path.
-pub(super) fn open(service: &Running, more: Value) -> String {
+pub(super) fn open(service: &Running, more: &Value) -> String {
     let mut trial = json!({"incumbent": "5h", "candidates": ["4u"]});
     for (name, value) in more.as_object().unwrap() {
         trial[name] = value.clone();
@@ -69,7 +69,7 @@ pub(super) fn visit(visit: u32, balls: u32) -> impl Iterator<Item = Value> {
     (0..balls).flat_map(move |n| ["5h", "4u"].map(|club| ball(club, visit, n)))
 }
 
-pub(super) fn patch(service: &Running, at: &str, patch: Value) -> Answer {
+pub(super) fn patch(service: &Running, at: &str, patch: &Value) -> Answer {
     service.send("PATCH", at, &patch.to_string())
 }
 

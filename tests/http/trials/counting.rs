@@ -22,13 +22,13 @@ fn shots(standing: &Value) -> [u64; 2] {
 fn only_what_arrives_after_the_opening_and_not_in_a_pause_counts() {
     let service = prepared();
     send(&service, visit(1, 10));
-    let trial = open(&service, json!({}));
+    let trial = open(&service, &json!({}));
     send(&service, visit(2, 9));
-    patch(&service, &trial, json!({"state": "paused"}));
+    patch(&service, &trial, &json!({"state": "paused"}));
     send(&service, visit(2, 12).skip(18));
     let paused = standing(&service, &trial);
     assert_eq!(shots(&paused), [9, 9]);
-    patch(&service, &trial, json!({"state": "open"}));
+    patch(&service, &trial, &json!({"state": "open"}));
     send(&service, visit(3, 8));
     let now = standing(&service, &trial);
     assert_eq!(shots(&now), [17, 17]);
@@ -41,16 +41,16 @@ fn only_what_arrives_after_the_opening_and_not_in_a_pause_counts() {
 #[test]
 fn a_closed_trial_stands_still_and_goes_on_when_it_is_opened_again() {
     let service = prepared();
-    let trial = open(&service, json!({}));
+    let trial = open(&service, &json!({}));
     send(&service, visit(1, 10));
     let before = standing(&service, &trial);
-    patch(&service, &trial, json!({"state": "closed", "reason": "bought it"}));
+    patch(&service, &trial, &json!({"state": "closed", "reason": "bought it"}));
     send(&service, visit(2, 20));
     let closed = standing(&service, &trial);
     for same in ["verdict", "criteria", "shots", "outlook", "more_shots", "run_effect"] {
         assert_eq!(closed[same], before[same], "{same}");
     }
-    patch(&service, &trial, json!({"state": "open"}));
+    patch(&service, &trial, &json!({"state": "open"}));
     send(&service, visit(3, 1));
     assert_eq!(shots(&standing(&service, &trial)), [11, 11]);
 }
@@ -75,12 +75,12 @@ fn shot_by_shot_through_pauses_and_restarts_the_verdict_is_that_of_all_at_once()
         .flat_map(|number| visit(number, 12).chain([ball("7i", number, 0), ball("4i", number, 0)]))
         .collect();
     let at_once = prepared();
-    let expected = open(&at_once, json!({"candidates": ["4u", "4i"]}));
+    let expected = open(&at_once, &json!({"candidates": ["4u", "4i"]}));
     send(&at_once, balls.iter().cloned());
 
     let mut service = home.start();
     prepare(&service);
-    let trial = open(&service, json!({"candidates": ["4u", "4i"]}));
+    let trial = open(&service, &json!({"candidates": ["4u", "4i"]}));
     for (number, ball) in balls.into_iter().enumerate() {
         send(&service, [ball]);
         // Somebody watches now and then.
@@ -89,8 +89,8 @@ fn shot_by_shot_through_pauses_and_restarts_the_verdict_is_that_of_all_at_once()
         }
         match number {
             20 => {
-                patch(&service, &trial, json!({"state": "paused", "reason": "rain"}));
-                patch(&service, &trial, json!({"state": "open"}));
+                patch(&service, &trial, &json!({"state": "paused", "reason": "rain"}));
+                patch(&service, &trial, &json!({"state": "open"}));
             }
             45 => {
                 service.tell_to_stop();
@@ -110,7 +110,7 @@ fn shot_by_shot_through_pauses_and_restarts_the_verdict_is_that_of_all_at_once()
 #[test]
 fn corrected_set_aside_and_late_shots_replay() {
     let service = prepared();
-    let trial = open(&service, json!({}));
+    let trial = open(&service, &json!({}));
     send(&service, visit(1, 10).chain(visit(2, 10)));
     let before = service.get(&trial).json()["standings"].clone();
     let set = |patch: Value| {
@@ -134,7 +134,7 @@ fn corrected_set_aside_and_late_shots_replay() {
 #[test]
 fn the_brief_chooses_what_counts_and_the_rest_is_told() {
     let service = prepared();
-    let trial = open(&service, json!({"brief": {"lie": "mat", "ball": "range-b"}}));
+    let trial = open(&service, &json!({"brief": {"lie": "mat", "ball": "range-b"}}));
     let from_grass = |mut ball: Value| {
         ball["lie"] = json!("fairway");
         ball

@@ -82,15 +82,15 @@ fn a_trial_that_cannot_be_is_refused_with_every_fault_at_its_place() {
 #[test]
 fn what_was_fixed_stays_and_what_changes_is_remembered() {
     let service = prepared();
-    let trial = open(&service, json!({"notes": "dry"}));
+    let trial = open(&service, &json!({"notes": "dry"}));
     let fixed = json!({"brief": {}, "candidates": ["4i"], "state": "over", "colour": 1});
     assert_eq!(
-        pointers(&patch(&service, &trial, fixed)),
+        pointers(&patch(&service, &trial, &fixed)),
         ["/state", "/candidates", "/brief", "/colour"]
     );
-    assert_eq!(pointers(&patch(&service, &trial, json!({"reason": "rain"}))), ["/reason"]);
+    assert_eq!(pointers(&patch(&service, &trial, &json!({"reason": "rain"}))), ["/reason"]);
     let closed =
-        patch(&service, &trial, json!({"state": "closed", "reason": "rain", "name": "Spring"}));
+        patch(&service, &trial, &json!({"state": "closed", "reason": "rain", "name": "Spring"}));
     assert_eq!(closed.status, 200);
     let closed = closed.json();
     assert_eq!(
@@ -103,26 +103,26 @@ fn what_was_fixed_stays_and_what_changes_is_remembered() {
         |state: &str| service.get(&format!("{TRIALS}?state={state}")).json()["items"].clone();
     assert_eq!((of_state("open"), of_state("closed").as_array().unwrap().len()), (json!([]), 1));
     assert_eq!(service.get(&format!("{TRIALS}?state=lost")).status, 422);
-    let again = patch(&service, &trial, json!({"state": "open", "notes": null})).json();
+    let again = patch(&service, &trial, &json!({"state": "open", "notes": null})).json();
     assert_eq!((&again["state"], &again["notes"]), (&json!("open"), &Value::Null));
-    let same = patch(&service, &trial, json!({"state": "open"})).json();
+    let same = patch(&service, &trial, &json!({"state": "open"})).json();
     assert_eq!(same["changes"].as_array().unwrap().len(), 2, "to stand as before is no change");
 }
 
 #[test]
 fn a_trial_can_be_deleted_and_its_shots_stay() {
     let service = prepared();
-    let trial = open(&service, json!({}));
+    let trial = open(&service, &json!({}));
     send(&service, visit(1, 4));
     let club = "/v1/players/rowan/clubs/7i";
-    let with_7i = open(&service, json!({"candidates": ["7i"]}));
+    let with_7i = open(&service, &json!({"candidates": ["7i"]}));
     let refused = delete(&service, club);
     assert_eq!(refused.status, 409);
     assert!(refused.problem()["detail"].as_str().unwrap().contains("trial"), "{}", refused.text());
     for at in [&trial, &with_7i] {
         assert_eq!(delete(&service, at).status, 204);
         assert_eq!(service.get(at).status, 404);
-        assert_eq!(patch(&service, at, json!({"state": "open"})).status, 404);
+        assert_eq!(patch(&service, at, &json!({"state": "open"})).status, 404);
     }
     assert_eq!(delete(&service, club).status, 204);
     let profile = service.get("/v1/players/rowan/clubs/5h/profile").json();
@@ -133,7 +133,7 @@ fn a_trial_can_be_deleted_and_its_shots_stay() {
 #[test]
 fn an_erased_person_leaves_no_trial() {
     let service = prepared();
-    let trial = open(&service, json!({"notes": "a secret of rowan's"}));
+    let trial = open(&service, &json!({"notes": "a secret of rowan's"}));
     send(&service, visit(1, 3));
     assert_eq!(delete(&service, "/v1/players/rowan?shots=erase").status, 204);
     assert_eq!(service.get(&trial).status, 410);
@@ -146,11 +146,11 @@ fn an_erased_person_leaves_no_trial() {
 #[test]
 fn an_import_has_the_trials_and_their_verdicts() {
     let service = prepared();
-    let trial = open(&service, json!({"candidates": ["4u", "4i"]}));
+    let trial = open(&service, &json!({"candidates": ["4u", "4i"]}));
     send(&service, visit(1, 8));
-    patch(&service, &trial, json!({"state": "paused", "reason": "lunch"}));
+    patch(&service, &trial, &json!({"state": "paused", "reason": "lunch"}));
     send(&service, [ball("4u", 1, 90)]);
-    patch(&service, &trial, json!({"state": "open"}));
+    patch(&service, &trial, &json!({"state": "open"}));
     send(&service, visit(2, 9));
     for query in ["", "?player=rowan"] {
         let archive = service.get(&format!("/v1/export{query}"));

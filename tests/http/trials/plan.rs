@@ -42,7 +42,7 @@ fn whoever_follows_the_order_leaves_it_nowhere_and_hits_all_clubs_alike() {
     let service = prepared();
     let trial = open(
         &service,
-        json!({"candidates": ["4u", "4i"], "lies": ["mat", "fairway"], "ball": "range-b",
+        &json!({"candidates": ["4u", "4i"], "lies": ["mat", "fairway"], "ball": "range-b",
                "visit_shots": 30, "block_shots": 5}),
     );
     let plan = order(&service, &trial);
@@ -69,7 +69,7 @@ fn whoever_follows_the_order_leaves_it_nowhere_and_hits_all_clubs_alike() {
 #[test]
 fn the_order_follows_what_was_really_hit() {
     let service = prepared();
-    let trial = open(&service, json!({}));
+    let trial = open(&service, &json!({}));
     let first = order(&service, &trial)["next"]["club"].as_str().unwrap().to_owned();
     let other = if first == "5h" { "4u" } else { "5h" };
     // Three of the five, then seven with the other club: the first is behind.
@@ -88,7 +88,7 @@ fn the_order_follows_what_was_really_hit() {
 #[test]
 fn departures_are_noted_and_refused_never() {
     let service = prepared();
-    let trial = open(&service, json!({"lies": ["mat"], "ball": "range-b"}));
+    let trial = open(&service, &json!({"lies": ["mat"], "ball": "range-b"}));
     let club = order(&service, &trial)["next"]["club"].as_str().unwrap().to_owned();
     let mut from_tee = ball(&club, 1, 1);
     from_tee["lie"] = json!("tee");

@@ -7,7 +7,7 @@ use crate::support::Running;
 
 /// A trial with a history: four visits of two clubs, one mishit among them.
 fn ripe(service: &Running) -> String {
-    let trial = open(service, json!({"candidates": ["4u", "4i"]}));
+    let trial = open(service, &json!({"candidates": ["4u", "4i"]}));
     send(service, visit(1, 10).chain(visit(2, 10)));
     let mut topped = ball("4u", 3, 40);
     topped["launch"]["ball_speed_mps"] = json!(36.0);
@@ -20,7 +20,7 @@ fn ripe(service: &Running) -> String {
 #[test]
 fn beside_the_verdict_stands_what_it_would_be_with_everything() {
     let service = prepared();
-    let trial = open(&service, json!({}));
+    let trial = open(&service, &json!({}));
     send(&service, visit(1, 10).chain(visit(2, 10)));
     assert_eq!(standing(&service, &trial)["with_all"], Value::Null, "nothing was left out");
     let mut topped = ball("4u", 2, 40);
@@ -36,7 +36,7 @@ fn beside_the_verdict_stands_what_it_would_be_with_everything() {
     assert!(width(&all["carry_m"]) > width(own));
     // Set aside, it is left out for another reason, and counts with everything as before.
     let aside = json!({"set_aside": {"reason": "topped"}});
-    patch(&service, "/v1/shots/bay-3/2-40-4u", aside);
+    patch(&service, "/v1/shots/bay-3/2-40-4u", &aside);
     let aside = standing(&service, &trial);
     assert_eq!(aside["with_all"]["carry_m"], all["carry_m"]);
     assert_eq!(aside["with_all"]["shots"], all["shots"]);
@@ -129,7 +129,7 @@ fn several_candidates_are_a_family() {
 #[test]
 fn a_tag_holds_until_something_of_the_trial_changes() {
     let service = prepared();
-    let trial = open(&service, json!({}));
+    let trial = open(&service, &json!({}));
     send(&service, visit(1, 8));
     let tag = |at: &str| service.get(at).header("etag").unwrap().to_owned();
     for at in [trial.clone(), format!("{trial}/history")] {
@@ -139,7 +139,7 @@ fn a_tag_holds_until_something_of_the_trial_changes() {
         send(&service, [ball("5h", 2, u32::try_from(at.len()).unwrap())]);
         let after_a_shot = tag(&at);
         assert_ne!(after_a_shot, known, "{at}");
-        patch(&service, &trial, json!({"notes": at}));
+        patch(&service, &trial, &json!({"notes": at}));
         assert_ne!(tag(&at), after_a_shot, "{at}");
     }
 }
@@ -147,7 +147,7 @@ fn a_tag_holds_until_something_of_the_trial_changes() {
 #[test]
 fn a_trial_is_told_in_imperial_units_too() {
     let service = prepared();
-    let trial = open(&service, json!({"brief": {"carry_margin_yd": 5}}));
+    let trial = open(&service, &json!({"brief": {"carry_margin_yd": 5}}));
     send(&service, visit(1, 10));
     let told = service.get(&format!("{trial}?units=imperial")).json();
     let margin = told["brief"]["carry_margin_yd"].as_f64().unwrap();
