@@ -68,6 +68,8 @@ pub enum Reason {
     BeforeOpening,
     /// It arrived while the trial was paused or closed.
     Paused,
+    /// The trial had as many shots as it takes.
+    TrialFull,
     /// Somebody set it aside.
     SetAside,
     /// It was hit to warm up.
@@ -279,8 +281,11 @@ impl Evidence {
     /// Why a shot is none of a trial's, if this is a trial's evidence and it is none.
     fn untimely(&self, row: &Row) -> Option<Reason> {
         let stretches = self.stretches.as_ref().filter(|all| !all.hold(row.sequence))?;
-        let before = row.sequence < stretches.opened();
-        Some(if before { Reason::BeforeOpening } else { Reason::Paused })
+        Some(match row.sequence {
+            early if early < stretches.opened() => Reason::BeforeOpening,
+            late if stretches.is_beyond(late) => Reason::TrialFull,
+            _ => Reason::Paused,
+        })
     }
 }
 

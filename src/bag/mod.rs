@@ -61,6 +61,6 @@ pub use stretches::Stretches;
 pub use trial::{
     Block, DEPARTURES_TOLD, Departure, DepartureCount, DepartureKind, Departures, HistoryCriterion,
     HistoryItem, HistoryPart, HistoryStanding, HittingOrder, Layout, ListedTrial, Order,
-    STATE_CHANGES_MAX, StateChange, TrialHistory, TrialRecord, TrialStanding, Turn, trial_history,
-    trial_question, trial_standing,
+    STATE_CHANGES_MAX, StateChange, TRIAL_SHOTS_MAX, TrialHistory, TrialRecord, TrialStanding,
+    Turn, trial_history, trial_question, trial_standing,
 };

@@ -23,13 +23,16 @@ impl Stretch {
 pub struct Stretches {
     opened: Sequence,
     stretches: Vec<Stretch>,
+    /// The first shot that finds the trial full; it counts no more.
+    full_at: Option<Sequence>,
 }
 
 impl Stretches {
     /// A trial that was opened, and goes on.
     #[must_use]
     pub fn from(opened: Sequence) -> Self {
-        Self { opened, stretches: vec![Stretch { after: opened, before: None }] }
+        let first = Stretch { after: opened, before: None };
+        Self { opened, stretches: vec![first], full_at: None }
     }
 
     /// Ends the stretch that goes on.
@@ -51,17 +54,36 @@ impl Stretches {
         self.opened
     }
 
+    /// Lets nothing count from a shot on.
+    pub fn fill(&mut self, at: Sequence) {
+        self.full_at = Some(at);
+    }
+
+    /// Whether a shot found the trial full.
+    #[must_use]
+    pub fn is_full(&self) -> bool {
+        self.full_at.is_some()
+    }
+
+    /// Whether what arrived there came too late for a trial that was full.
+    #[must_use]
+    pub(super) fn is_beyond(&self, sequence: Sequence) -> bool {
+        self.full_at.is_some_and(|full| sequence >= full)
+    }
+
     /// What it has come to: while nothing counts, whatever arrived before that began.
     #[must_use]
     pub fn until(&self) -> Option<Sequence> {
-        self.stretches.last().and_then(|last| last.before)
+        let ended = self.stretches.last().and_then(|last| last.before);
+        ended.into_iter().chain(self.full_at).min()
     }
 
     /// Whether what arrived there counts.
     #[must_use]
     pub fn hold(&self, sequence: Sequence) -> bool {
         // Mostly it is the newest that is asked for.
-        self.stretches.iter().rev().any(|stretch| stretch.holds(sequence))
+        !self.is_beyond(sequence)
+            && self.stretches.iter().rev().any(|stretch| stretch.holds(sequence))
     }
 }
 

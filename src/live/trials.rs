@@ -99,6 +99,17 @@ impl Live {
         Ok((listed.collect(), catalogue.trials_as_of(number)))
     }
 
+    /// Whether a player has a trial.
+    ///
+    /// # Errors
+    /// An unknown player or trial.
+    pub fn find_trial(&self, player: &PlayerId, id: &TrialId) -> Result<(), ReadError> {
+        let catalogue = read(&self.catalogue);
+        let number = known_player(&catalogue, player)?;
+        let found = catalogue.trial(number, id);
+        found.map(drop).ok_or_else(|| ReadError::UnknownTrial(id.clone()))
+    }
+
     /// How a trial stands.
     ///
     /// # Errors

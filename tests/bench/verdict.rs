@@ -13,9 +13,7 @@ use evencarry::{
         Brief, Drift, Marks, NamedClub, Pair, Player, ReplacementQuestion, Row, Stretches,
         pair_questions,
     },
-    shot::{
-        Club, ClubId, Flags, Intent, Lie, Measure, Measures, PlayerId, Purpose, Sequence,
-    },
+    shot::{Club, ClubId, Flags, Intent, Lie, Measure, Measures, PlayerId, Purpose, Sequence},
 };
 use report::{Figure, Size, timed};
 
@@ -64,7 +62,11 @@ fn main() {
     report::line("baseline: plain mean differences afresh", &naive, "us");
     report::line("baseline / ours", &naive.over(&whole), "x");
     let within = |bound: f64| size.word(whole.median() <= bound);
-    println!("  within {CEILING_US} us: {}; within {GOAL_US} us: {}", within(CEILING_US), within(GOAL_US));
+    println!(
+        "  within {CEILING_US} us: {}; within {GOAL_US} us: {}",
+        within(CEILING_US),
+        within(GOAL_US)
+    );
     println!("  load average after: {}", report::load());
 }
 

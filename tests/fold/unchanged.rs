@@ -28,6 +28,8 @@ fn asked(live: &Live, upto: Sequence) -> BTreeMap<String, (Sequence, String)> {
         let filter = ShotFilter { player: Some(player.clone()), ..ShotFilter::default() };
         all.insert(format!("shots of {player}"), list(filter));
         all.insert(format!("clubs of {player}"), of_player(live, &player));
+        let (trials, as_of) = live.trials(&player).unwrap();
+        all.insert(format!("trials of {player}"), (as_of, json(&trials)));
     }
     all
 }

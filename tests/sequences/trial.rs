@@ -1,7 +1,7 @@
 //! The same sequences through the public trial: opened before the first shot that counts, fed shot by
 //! shot into a store, its standing held against the independent program's answers.
 
-use std::sync::Arc;
+use std::{collections::BTreeMap, sync::Arc};
 
 use evencarry::{
     bag::{Brief, Candidate, CriterionAnswer, METRES_PER_YARD, TrialStanding},
@@ -159,7 +159,17 @@ fn compare(sequence: &Sequence, after: &After, standing: &TrialStanding) {
         compare_verdict(&close, candidate, answer);
         compare_evidence(&close, candidate, answer);
         compare_estimates(&close, candidate, answer);
+        compare_run_effect(&close, candidate, &after.run_sd[candidate.club.as_str()]);
     }
+}
+
+/// The run effect that was frozen at the opening is that of the shots before the pair first met.
+fn compare_run_effect(close: &Close, candidate: &Candidate, expected: &BTreeMap<String, f64>) {
+    let effect = candidate.run_effect;
+    let known = |name: &str| expected.get(name).copied();
+    close.number("run sd", effect.carry_m / METRES_PER_YARD, known("carry_yd"));
+    close.number("run sd", effect.launch_angle_deg, known("launch_deg"));
+    close.number("run sd", effect.spin_rate_rpm, known("spin_rpm"));
 }
 
 fn compare_verdict(close: &Close, candidate: &Candidate, answer: &Answer) {

@@ -46,13 +46,10 @@ pub(super) fn named(
     request: &HttpRequest,
 ) -> Result<(PlayerId, TrialId), Problem> {
     let player: PlayerId = path::name(request, "player")?;
-    let (trials, _) = found(service.live().trials(&player))?;
+    found(service.live().player(&player))?;
     let trial: TrialId = path::name(request, "trial")?;
-    if trials.iter().any(|known| known.id == trial) {
-        Ok((player, trial))
-    } else {
-        Err(errors::of_question(&ReadError::UnknownTrial(trial)))
-    }
+    found(service.live().find_trial(&player, &trial))?;
+    Ok((player, trial))
 }
 
 /// What the path names, or the refusal.

@@ -67,6 +67,8 @@ pub struct TrialStanding {
     pub opened_at: Timestamp,
     /// How its state changed since, oldest first.
     pub changes: Vec<StateChange>,
+    /// Whether it has 5,000 shots of its clubs, which is the most that it takes.
+    pub full: bool,
     /// How each candidate stands, ranked, judged after every shot.
     pub standings: Vec<Candidate>,
     /// What to hit, and how.
@@ -80,7 +82,7 @@ pub struct TrialStanding {
 /// In which order the clubs are hit.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, ToSchema)]
 pub struct HittingOrder {
-    /// What to hit now; null while the trial is not open.
+    /// What to hit now; null while the trial is not open, or full.
     pub next: Option<Turn>,
     /// And then.
     pub upcoming: Vec<Turn>,

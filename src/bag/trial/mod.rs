@@ -13,6 +13,7 @@ use super::{
     pair::{PairQuestion, Standing},
     player::Player,
     replacement::{ReplacementQuestion, replacements},
+    row::Row,
 };
 use crate::shot::{TrialId, TrialState};
 
@@ -36,17 +37,28 @@ const ADVICE: &str = "Many short visits beat few long ones: a club has days of i
                       needed before anything replaces anything. Do not hit more balls than your body \
                       likes.";
 
+/// The most shots of its clubs that a trial takes: a hundred visits of fifty balls. Each is a look at
+/// all visits, so that without an end its answers would come ever later.
+pub const TRIAL_SHOTS_MAX: usize = 5_000;
+
 /// What a trial asks of its player's shots; `None` where a club of it is not known.
 #[must_use]
 pub fn trial_question(player: Player<'_>, record: &TrialRecord) -> Option<ReplacementQuestion> {
     let trial = &record.trial;
     let candidates = trial.candidates.iter().map(|club| player.club_number(club));
-    Some(ReplacementQuestion {
-        incumbent: player.club_number(&trial.incumbent)?,
-        candidates: candidates.collect::<Option<_>>()?,
-        brief: Brief::from(&trial.brief),
-        stretches: Some(record.stretches()),
-    })
+    let (incumbent, candidates): (u32, Vec<u32>) =
+        (player.club_number(&trial.incumbent)?, candidates.collect::<Option<_>>()?);
+    let mut stretches = record.stretches();
+    let of_trial = |club: u32| club == incumbent || candidates.contains(&club);
+    let first = player.rows.partition_point(|row| row.sequence < stretches.opened());
+    let counts =
+        |row: &&Row| row.is_present() && of_trial(row.club) && stretches.hold(row.sequence);
+    let full_at = player.rows[first..].iter().filter(counts).nth(TRIAL_SHOTS_MAX);
+    if let Some(full_at) = full_at.map(|row| row.sequence) {
+        stretches.fill(full_at);
+    }
+    let brief = Brief::from(&trial.brief);
+    Some(ReplacementQuestion { incumbent, candidates, brief, stretches: Some(stretches) })
 }
 
 /// How a trial stands, given each pair's standing in the order of its question's pairs.
@@ -59,8 +71,10 @@ pub fn trial_standing(
     let judged = replacements(player, question, standings)?;
     let trial = record.trial.clone();
     let clubs = [question.incumbent].into_iter().chain(question.candidates.iter().copied());
-    let course = Course::of(player, (&record.trial, clubs.collect()), &record.stretches());
+    let stretches = question.stretches.clone().unwrap_or_else(|| record.stretches());
+    let course = Course::of(player, (&record.trial, clubs.collect()), &stretches);
     let state = record.state();
+    let goes_on = state == TrialState::Open && !stretches.is_full();
     Some(TrialStanding {
         id: id.clone(),
         player: judged.player,
@@ -77,19 +91,19 @@ pub fn trial_standing(
         opened_at: record.opened_at,
         changes: record.changes.clone(),
         standings: judged.candidates,
-        hitting_order: hitting_order(&course, state),
+        full: stretches.is_full(),
+        hitting_order: hitting_order(&course, goes_on),
         departures: course.departures(),
         note: judged.note,
     })
 }
 
-fn hitting_order(course: &Course<'_>, state: TrialState) -> HittingOrder {
+fn hitting_order(course: &Course<'_>, goes_on: bool) -> HittingOrder {
     let order = course.order();
-    let mut turns = course.turns().into_iter();
-    let is_open = state == TrialState::Open;
+    let mut turns = course.turns().into_iter().filter(|_| goes_on);
     HittingOrder {
-        next: turns.next().filter(|_| is_open),
-        upcoming: turns.filter(|_| is_open).collect(),
+        next: turns.next(),
+        upcoming: turns.collect(),
         block_shots: order.block_shots(),
         blocks_a_visit: order.blocks_a_visit(),
         shots_a_visit: order.blocks_a_visit() * order.block_shots() as usize,

@@ -143,3 +143,54 @@ fn the_brief_chooses_what_counts_and_the_rest_is_told() {
     let now = standing(&service, &trial);
     assert_eq!((shots(&now), left_out(&now, "outside_filter")), ([8, 8], 4));
 }
+
+#[test]
+fn a_trial_is_full_after_five_thousand_shots_and_says_so() {
+    let service = prepared();
+    let trial = open(&service, &json!({}));
+    send(&service, (0..4_999).map(|n| ball(["5h", "4u"][n as usize % 2], 1, n)));
+    let almost = service.get(&trial).json();
+    assert_eq!(
+        (&almost["full"], &almost["hitting_order"]["next"].is_null()),
+        (&json!(false), &false)
+    );
+    send(&service, (4_999..5_003).map(|n| ball(["5h", "4u"][n as usize % 2], 1, n)));
+    let full = service.get(&trial).json();
+    assert_eq!((&full["full"], &full["hitting_order"]["next"]), (&json!(true), &Value::Null));
+    let standing = &full["standings"][0];
+    assert_eq!((shots(standing), left_out(standing, "trial_full")), ([2_500, 2_500], 3));
+}
+
+#[test]
+fn the_run_effect_is_what_the_history_said_at_the_opening() {
+    let service = prepared();
+    let day = |n: u32, off: f64, club: &str, shot: u32| {
+        let mut ball = ball(club, n, shot);
+        let carry = ball["flight"]["carry_m"].as_f64().unwrap() + off;
+        ball["flight"]["carry_m"] = json!(carry);
+        ball
+    };
+    // Two other clubs, whose days differ by far more than is assumed.
+    let history = (1..=6_u32).flat_map(|n| {
+        let off = if n % 2 == 0 { 12.0 } else { -12.0 };
+        (0..8).flat_map(move |shot| [day(n, off, "4i", shot), day(n, -off, "7i", shot)])
+    });
+    send(&service, history);
+    let trial = open(&service, &json!({}));
+    let effect = |standing: &Value| standing["run_effect"].clone();
+    let at_opening = effect(&standing(&service, &trial));
+    assert_eq!(at_opening["origin"], "history");
+    assert!(at_opening["carry_m"].as_f64().unwrap() > 5.0, "{at_opening}");
+    send(
+        &service,
+        visit(7, 8).chain((0..8).flat_map(|shot| ["4i", "7i"].map(|c| ball(c, 8, shot)))),
+    );
+    send(&service, visit(8, 8));
+    assert_eq!(effect(&standing(&service, &trial)), at_opening, "frozen");
+    let later = open(&service, &json!({}));
+    assert_eq!(
+        effect(&standing(&service, &later)),
+        at_opening,
+        "the pair's, which had met by then"
+    );
+}

@@ -5,7 +5,7 @@ use serde_json::{Value, json};
 use super::bay::{
     TRIALS, ball, delete, open, patch, pointers, prepare, prepared, send, standing, visit,
 };
-use crate::support::{NOW, Running};
+use crate::support::{NOW, Running, described};
 
 #[test]
 fn a_trial_fixes_its_brief_and_says_what_to_hit() {
@@ -77,6 +77,53 @@ fn a_trial_that_cannot_be_is_refused_with_every_fault_at_its_place() {
     let nobody = json!({"incumbent": "5h", "candidates": ["4u"]}).to_string();
     assert_eq!(service.send("POST", "/v1/players/marit/trials", &nobody).status, 404);
     assert_eq!(service.get(TRIALS).json()["items"], json!([]), "nothing was opened");
+}
+
+#[test]
+fn the_description_takes_what_the_service_takes() {
+    let service = prepared();
+    let trial = open(&service, &json!({}));
+    let valid = |name: &str, document: &Value| {
+        let schema = json!({"$ref": format!("#/components/schemas/{name}")});
+        described::validator(&schema).is_valid(document)
+    };
+    let clubs = |more: &Value| {
+        let mut trial = json!({"incumbent": "5h", "candidates": ["4u"]});
+        trial.as_object_mut().unwrap().extend(more.as_object().unwrap().clone());
+        trial
+    };
+    for more in [
+        json!({}),
+        json!({"name": "x", "notes": "y", "lies": ["mat", "tee"], "ball": "range-b"}),
+        json!({"visit_shots": 4, "block_shots": 20}),
+        json!({"visit_shots": 301}),
+        json!({"visit_shots": 30.5}),
+        json!({"block_shots": 0}),
+        json!({"lies": ["tee", "tee"]}),
+        json!({"candidates": []}),
+        json!({"candidates": ["4u", "4u"]}),
+        json!({"brief": {"carry_margin_yd": 437, "from": "2026-04-01", "zone": "UTC"}}),
+        json!({"brief": {"carry_margin_yd": 438}}),
+        json!({"brief": {"carry_margin_m": 3, "carry_margin_yd": 3}}),
+        json!({"brief": {"swing": "part"}}),
+        json!({"incumbent": null}),
+    ] {
+        let document = clubs(&more);
+        let taken = service.send("POST", TRIALS, &document.to_string()).status == 201;
+        assert_eq!(valid("Trial", &document), taken, "{document}");
+    }
+    for document in [
+        json!({}),
+        json!({"state": "paused", "reason": "rain"}),
+        json!({"state": null}),
+        json!({"reason": "rain"}),
+        json!({"name": null, "notes": null}),
+        json!({"name": ""}),
+        json!({"brief": {}}),
+    ] {
+        let taken = patch(&service, &trial, &document).status == 200;
+        assert_eq!(valid("TrialPatch", &document), taken, "{document}");
+    }
 }
 
 #[test]
