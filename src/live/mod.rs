@@ -12,6 +12,7 @@ mod answers;
 mod as_of;
 mod catalogue;
 mod codec;
+mod condition;
 mod csv_mappings;
 mod document;
 mod erase;
@@ -39,11 +40,12 @@ use std::sync::{
 use thiserror::Error;
 
 use crate::{
-    shot::Sequence,
+    shot::{Act, Sequence},
     store::{Change, Chunks, Frame, Projection, TableError},
 };
 
 pub use answers::{LadderWanted, PlaceWanted, ReadError};
+pub use condition::{Condition, States, Version};
 pub use export::{Export, ExportError};
 pub use judge::{Held, Refusal};
 pub use listing::{Page, ShotQuestion};
@@ -186,9 +188,13 @@ impl Live {
 impl Projection for Live {
     type Receipt = Receipt;
     type Refusal = Refusal;
+    type Condition = Condition;
 
-    fn judge(&self, act: &mut crate::shot::Act) -> Result<(), Refusal> {
-        self.judge_act(act)
+    fn judge(&self, act: &mut Act, condition: &Condition) -> Result<(), Refusal> {
+        match self.judge_act(act) {
+            Err(refusal) if !refusal.is_conflict() => Err(refusal),
+            judged => self.judge_condition(act, condition).and(judged),
+        }
     }
 
     fn apply(&self, frame: &Frame) -> Receipt {

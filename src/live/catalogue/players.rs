@@ -29,7 +29,7 @@ impl Catalogue {
     }
 
     /// The last sequence that changed what is said of a player.
-    pub(super) fn player_as_of(&self, number: u32) -> Sequence {
+    pub(in crate::live) fn player_as_of(&self, number: u32) -> Sequence {
         self.players.by_number(number).map(|entry| entry.as_of).unwrap_or_default()
     }
 
