@@ -32,9 +32,12 @@ mod sieve;
 mod traces;
 mod views;
 
-use std::sync::{
-    Arc, Mutex, OnceLock, PoisonError, RwLock, RwLockReadGuard,
-    atomic::{AtomicBool, AtomicU64, Ordering::Relaxed},
+use std::{
+    collections::BTreeMap,
+    sync::{
+        Arc, Mutex, OnceLock, PoisonError, RwLock, RwLockReadGuard,
+        atomic::{AtomicBool, AtomicU64, Ordering::Relaxed},
+    },
 };
 
 use thiserror::Error;
@@ -54,7 +57,7 @@ pub use views::{Changed, Effective, Listed, Listing, ShotView};
 pub use catalogue::BagChange;
 
 use catalogue::Catalogue;
-use ledger::Ledger;
+use ledger::{Ledger, Owner};
 use rolls::Rolls;
 
 pub use rolls::ROWS_KEPT;
@@ -115,6 +118,9 @@ pub struct Live {
     anything_gone: AtomicBool,
     /// How often this process took content away: an export that began before is wrong after.
     takings_away: AtomicU64,
+    /// The last act by which an owner gave or got shots in this process: an export of one player that
+    /// began before is wrong after.
+    handovers: Mutex<BTreeMap<Owner, Sequence>>,
 }
 
 impl Live {
@@ -137,6 +143,7 @@ impl Live {
             unassigned: AtomicU64::new(0),
             anything_gone: AtomicBool::new(anything_gone.unwrap_or(false)),
             takings_away: AtomicU64::new(0),
+            handovers: Mutex::default(),
             chunks,
         })
     }

@@ -59,7 +59,8 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[
         about: "Removes a player without shots. With `shots=erase` it erases the person: all their \
                 shots, their clubs and bags, and their name in every context; what was sent under \
                 their name and is another's now is retired. Only a keyed hash of the id stays, which \
-                answers 410; a shot that names the id later makes a new bare entry.",
+                answers 410. A new shot that names the id is stored and waits without a player: only \
+                putting the player anew brings somebody back.",
         parameters: OF_DELETE,
         successes: &[Success::bare(204, "It is gone.")],
         ..Endpoint::BASE

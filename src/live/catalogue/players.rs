@@ -66,6 +66,11 @@ impl Catalogue {
         self.players.number(&found.id)
     }
 
+    /// Whether a player of this id was erased and is not here again.
+    pub(in crate::live) fn is_gone(&self, id: &PlayerId) -> bool {
+        self.player_number(id).is_none() && self.is_erased(id)
+    }
+
     /// Whether a player of this id was erased.
     pub(in crate::live) fn is_erased(&self, id: &PlayerId) -> bool {
         self.is_erased_after(id, Sequence::new(0))
