@@ -109,8 +109,9 @@ kinds! {
         "Shorten the query or the header fields; ask for less at once."
     /// The client fell silent in the middle of a body.
     Timeout = REQUEST_TIMEOUT "timeout" "The body stopped coming"
-        "Nothing more of the body came for the longest time that is waited. What a stream had \
-         acknowledged by then is stored, and the problem says how far it came."
+        "Nothing more of the body came for the longest time that is waited, or a body that is read \
+         whole took longer than it may. What a stream had acknowledged by then is stored, and the \
+         problem says how far it came."
         "Send the rest in a new request, from the line after `last_line`. A sender that waits for \
          shots does better to send each in a request of its own."
     /// The body is not JSON that we can read.
