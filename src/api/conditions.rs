@@ -86,9 +86,9 @@ impl Conditions {
         let ruled_out = Named::read(headers, header::IF_NONE_MATCH).transpose()?;
         let states = |named: &Named, names: fn(&Named, &Tag) -> bool| match named {
             Named::Any => States::Any,
-            tags => {
-                let named = now.as_ref().filter(|(tag, _)| names(tags, tag));
-                States::Only(named.map(|(_, version)| version.clone()))
+            Named::These(_) => {
+                let this = now.as_ref().filter(|(tag, _)| names(named, tag));
+                States::Only(this.map(|(_, version)| version.clone()))
             }
         };
         Ok(Self {
