@@ -69,7 +69,7 @@ impl Conditions {
         Self::of_text(request, now.map(|(entry, as_of)| (entry, Version::AsOf(as_of))))
     }
 
-    /// Those of a request that changes what reads show as this text.
+    /// Those of a request that changes what reads show like this.
     pub(super) fn of_text<T: Serialize>(request: &HttpRequest, now: Option<(&T, Version)>) -> Self {
         if !Self::has_any(request) {
             return Self::default();
