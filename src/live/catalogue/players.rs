@@ -68,7 +68,8 @@ impl Catalogue {
 
     /// Whether a player of this id was erased and is not here again.
     pub(in crate::live) fn is_gone(&self, id: &PlayerId) -> bool {
-        self.player_number(id).is_none() && self.is_erased(id)
+        // Asked for every shot; where nobody was ever erased it costs nothing.
+        !self.erased.is_empty() && self.player_number(id).is_none() && self.is_erased(id)
     }
 
     /// Whether a player of this id was erased.
