@@ -5,7 +5,7 @@ mod read;
 mod write;
 
 use super::{
-    endpoint::{Endpoint, Success, Verb, shape},
+    endpoint::{Caching, Endpoint, Success, Verb, shape},
     insight::Dated,
     kind::Kind,
     media::Media,
@@ -55,6 +55,7 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[
                 left the hitting order.",
         parameters: OF_ONE,
         successes: &[Success::new(200, "The trial.", spec::in_units::<TrialStanding>)],
+        caching: Caching::Exact,
         ..Endpoint::BASE
     },
     Endpoint {

@@ -1,16 +1,25 @@
 //! What there is, and how one stands.
 
-use actix_web::{HttpRequest, web};
+use actix_web::{HttpRequest, http::header, web};
 use serde::Serialize;
 
 use super::{OF_LIST, OF_ONE};
 use crate::{
     api::{
-        answer::ok, endpoint::Answer, errors, insight::Asked, path, problem::Problem, query::Query,
+        answer::ok,
+        conditions::Conditions,
+        endpoint::Answer,
+        errors,
+        insight::Asked,
+        path,
+        problem::Problem,
+        query::Query,
         service::Service,
+        tag::{Question, Tag},
+        units::Units,
     },
     bag::ListedTrial,
-    live::ReadError,
+    live::{ReadError, Version},
     shot::{PlayerId, Sequence, TrialId, TrialState},
 };
 
@@ -37,7 +46,29 @@ pub(super) async fn one(service: web::Data<Service>, request: HttpRequest) -> An
     let (player, trial) = named(&service, &request)?;
     let query = Query::read(request.query_string(), OF_ONE)?;
     let asked = Asked::read(query, (&service, &request), player)?;
-    asked.answer(service, move |live, player| found(live.trial(player, &trial))).await
+    let answered = asked.answer(service, move |live, player| found(live.trial(player, &trial)));
+    let mut answer = answered.await?;
+    if let Some(tag) = Tag::of(answer.headers()) {
+        answer.headers_mut().insert(header::ETAG, tag.strengthened().value());
+    }
+    Ok(answer)
+}
+
+/// The conditions of a request that changes a trial: it stands as reads in these units show it.
+pub(super) fn conditions(
+    request: &HttpRequest,
+    service: &Service,
+    (player, trial): (&PlayerId, &TrialId),
+    units: Units,
+) -> Result<Conditions, Problem> {
+    if !Conditions::has_any(request) {
+        return Ok(Conditions::default());
+    }
+    let (trials, _) = found(service.live().trials(player))?;
+    let shown = found(service.live().player_as_of(player))?;
+    let tag = Question::of(request, service, units.as_str()).tag(shown).strengthened();
+    let known = trials.into_iter().find(|known| known.id == *trial);
+    Ok(Conditions::of(request, known.map(|known| (tag, Version::AsOf(known.as_of)))))
 }
 
 /// The trial that the path names, which is there.

@@ -8,7 +8,7 @@ use actix_web::{
 
 use super::{
     OF_ONE,
-    read::{found, named},
+    read::{conditions, found, named},
 };
 use crate::{
     api::{
@@ -57,9 +57,12 @@ pub(super) async fn change(
     let text = Body::open(&request, payload, &service.limits)?.whole().await?;
     let patch = TrialPatch::from_json(&text).map_err(errors::of_rejection);
     let patch = query.done_beside(patch)?;
-    if !patch.is_empty() {
+    let conditions = conditions(&request, &service, (&player, &trial), units)?;
+    if patch.is_empty() {
+        conditions.check()?;
+    } else {
         let (player, trial) = (player.clone(), trial.clone());
-        service.act(Act::ChangeTrial { player, trial, patch }).await?;
+        service.act_if(Act::ChangeTrial { player, trial, patch }, conditions).await?;
     }
     show(service, (player, trial), (StatusCode::OK, units)).await
 }
@@ -67,7 +70,8 @@ pub(super) async fn change(
 pub(super) async fn delete(service: web::Data<Service>, request: HttpRequest) -> Answer {
     let (player, trial) = named(&service, &request)?;
     no_query(&request)?;
-    service.act(Act::Remove(Subject::Trial(player, trial))).await?;
+    let conditions = conditions(&request, &service, (&player, &trial), Units::Si)?;
+    service.act_if(Act::Remove(Subject::Trial(player, trial)), conditions).await?;
     Ok(HttpResponse::NoContent().finish())
 }
 

@@ -210,3 +210,31 @@ fn an_import_has_the_trials_and_their_verdicts() {
     }
     assert_ne!(standing(&service, &trial)["verdict"], "insufficient");
 }
+
+#[test]
+fn a_trial_is_changed_only_as_it_was_read_where_that_is_asked() {
+    let service = prepared();
+    let trial = open(&service, &json!({}));
+    let write = |verb: &str, condition: &str, body: &str| {
+        let length = body.len();
+        let head = format!(
+            "{verb} {trial} HTTP/1.1\r\nHost: localhost\r\n{condition}\r\n\
+             Content-Type: application/json\r\nContent-Length: {length}\r\n\r\n{body}"
+        );
+        service.ask(head.as_bytes()).status
+    };
+    let read = || service.get(&trial).header("etag").unwrap().to_owned();
+    let first = read();
+    assert!(!first.starts_with("W/"), "it stands for every byte: {first}");
+    let pause = r#"{"state":"paused"}"#;
+    assert_eq!(write("PATCH", &format!("If-Match: {first}"), pause), 200);
+    for (verb, body) in [("PATCH", pause), ("PATCH", "{}"), ("DELETE", "")] {
+        assert_eq!(write(verb, &format!("If-Match: {first}"), body), 412, "{verb} {body}");
+        assert_eq!(write(verb, "If-None-Match: *", body), 412, "{verb} {body}");
+    }
+    let second = read();
+    send(&service, visit(1, 1));
+    assert_eq!(write("PATCH", &format!("If-Match: {second}"), pause), 412, "a shot came");
+    assert_eq!(write("PATCH", "If-Match: *", r#"{"state":"open"}"#), 200);
+    assert_eq!(write("DELETE", &format!("If-Match: {}", read()), ""), 204);
+}
