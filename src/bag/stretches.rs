@@ -22,7 +22,7 @@ impl Stretch {
 #[derive(Debug, Clone, PartialEq, Eq, Hash)]
 pub struct Stretches {
     opened: Sequence,
-    stretches: Vec<Stretch>,
+    open: Vec<Stretch>,
     /// The first shot that finds the trial full; it counts no more.
     full_at: Option<Sequence>,
 }
@@ -32,12 +32,12 @@ impl Stretches {
     #[must_use]
     pub fn from(opened: Sequence) -> Self {
         let first = Stretch { after: opened, before: None };
-        Self { opened, stretches: vec![first], full_at: None }
+        Self { opened, open: vec![first], full_at: None }
     }
 
     /// Ends the stretch that goes on.
     pub fn end(&mut self, at: Sequence) {
-        if let Some(last) = self.stretches.last_mut().filter(|last| last.before.is_none()) {
+        if let Some(last) = self.open.last_mut().filter(|last| last.before.is_none()) {
             last.before = Some(at);
         }
     }
@@ -45,7 +45,7 @@ impl Stretches {
     /// Begins another one.
     pub fn resume(&mut self, at: Sequence) {
         self.end(at);
-        self.stretches.push(Stretch { after: at, before: None });
+        self.open.push(Stretch { after: at, before: None });
     }
 
     /// The frame that opened it.
@@ -74,7 +74,7 @@ impl Stretches {
     /// What it has come to: while nothing counts, whatever arrived before that began.
     #[must_use]
     pub fn until(&self) -> Option<Sequence> {
-        let ended = self.stretches.last().and_then(|last| last.before);
+        let ended = self.open.last().and_then(|last| last.before);
         ended.into_iter().chain(self.full_at).min()
     }
 
@@ -82,8 +82,7 @@ impl Stretches {
     #[must_use]
     pub fn hold(&self, sequence: Sequence) -> bool {
         // Mostly it is the newest that is asked for.
-        !self.is_beyond(sequence)
-            && self.stretches.iter().rev().any(|stretch| stretch.holds(sequence))
+        !self.is_beyond(sequence) && self.open.iter().rev().any(|stretch| stretch.holds(sequence))
     }
 }
 
