@@ -1,12 +1,14 @@
 //! How far a trial's hitting order has come, by the shots that were hit, in whatever order; and where
 //! they left it.
 
+use std::collections::{BTreeMap, VecDeque};
+
 use serde::Serialize;
 use utoipa::ToSchema;
 
 use super::order::{Block, Layout, Order};
 use crate::{
-    bag::{player::Player, row::Row, stretches::Stretches},
+    bag::{brief::Brief, player::Player, row::Row, stretches::Stretches},
     shot::{ClubId, Lie, Sequence, Trial},
 };
 
@@ -90,7 +92,9 @@ pub(super) struct Course<'a> {
     planned: Vec<u32>,
     /// The number of the present block: the first that is not hit to its end.
     at: usize,
-    departed: Vec<Departure>,
+    /// How many shots left the order in each way, and the newest of them.
+    counts: BTreeMap<DepartureKind, usize>,
+    newest: VecDeque<Departure>,
 }
 
 impl<'a> Course<'a> {
@@ -115,11 +119,15 @@ impl<'a> Course<'a> {
             hit: vec![0; keys],
             planned: vec![0; keys],
             at: 0,
-            departed: Vec::new(),
+            counts: BTreeMap::new(),
+            newest: VecDeque::new(),
         };
         let first = player.rows.partition_point(|row| row.sequence < stretches.opened());
-        for row in &player.rows[first..] {
-            if row.is_present() && stretches.hold(row.sequence) {
+        // A low one or a part swing among them is no shot of the plan.
+        let intent = Brief::from(&trial.brief).filter.intent;
+        let planned = |row: &&Row| row.is_present() && row.intent == intent;
+        for row in player.rows[first..].iter().filter(planned) {
+            if stretches.hold(row.sequence) {
                 course.take(row);
             }
         }
@@ -150,16 +158,12 @@ impl<'a> Course<'a> {
 
     /// Where shots left the order.
     pub(super) fn departures(&self) -> Departures {
-        let mut counts: Vec<DepartureCount> = Vec::new();
-        for departure in &self.departed {
-            match counts.iter_mut().find(|count| count.kind == departure.kind) {
-                Some(count) => count.shots += 1,
-                None => counts.push(DepartureCount { kind: departure.kind, shots: 1 }),
-            }
+        let count =
+            |(kind, shots): (&DepartureKind, &usize)| DepartureCount { kind: *kind, shots: *shots };
+        Departures {
+            counts: self.counts.iter().map(count).collect(),
+            newest: self.newest.iter().cloned().collect(),
         }
-        counts.sort_unstable_by_key(|count| count.kind);
-        let told = self.departed.len().saturating_sub(DEPARTURES_TOLD);
-        Departures { counts, newest: self.departed[told..].to_vec() }
     }
 
     /// Takes a shot, whichever it is: a block counts what was hit of it, in turn or not.
@@ -170,7 +174,11 @@ impl<'a> Course<'a> {
         let id = |club: u32| self.player.clubs.get(club as usize).map(|club| club.id.to_string());
         let due_club = id(self.clubs[due.club]).unwrap_or_default();
         let mut left = |kind, planned: String, hit: Option<String>| {
-            self.departed.push(Departure { sequence: row.sequence, kind, planned, hit });
+            *self.counts.entry(kind).or_default() += 1;
+            if self.newest.len() == DEPARTURES_TOLD {
+                self.newest.pop_front();
+            }
+            self.newest.push_back(Departure { sequence: row.sequence, kind, planned, hit });
         };
         match club {
             None => left(DepartureKind::NotInTrial, due_club, id(row.club)),

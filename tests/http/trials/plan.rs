@@ -109,6 +109,11 @@ fn departures_are_noted_and_refused_never() {
             {"sequence": first + 2, "kind": "not_in_trial", "planned": club, "hit": "7i"},
         ])
     );
+    let mut low = ball(&club, 1, 4);
+    low["intent"] = json!({"height": "low"});
+    let before = order(&service, &trial)["next"].clone();
+    send(&service, [low]);
+    assert_eq!(order(&service, &trial)["next"], before, "a low one is no shot of the plan");
     send(&service, (10..200).map(|n| ball("7i", 2, n)));
     let departures = service.get(&trial).json()["departures"].clone();
     assert_eq!(departures["newest"].as_array().unwrap().len(), 100);

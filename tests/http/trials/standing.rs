@@ -46,6 +46,30 @@ fn beside_the_verdict_stands_what_it_would_be_with_everything() {
 }
 
 #[test]
+fn with_everything_a_trial_stands_as_if_nothing_had_been_set_aside() {
+    let [with, without] = [prepared(), prepared()];
+    let trials = [&with, &without].map(|service| {
+        let trial = open(service, &json!({}));
+        send(service, visit(1, 12).chain(visit(2, 12)).chain(visit(3, 12)));
+        trial
+    });
+    for shot in ["1-3-5h", "2-7-4u", "2-8-4u", "3-11-4u"] {
+        let aside = json!({"set_aside": {"reason": "somebody talked"}});
+        assert_eq!(patch(&with, &format!("/v1/shots/bay-3/{shot}"), &aside).status, 200);
+    }
+    let (aside, whole) = (standing(&with, &trials[0]), standing(&without, &trials[1]));
+    assert_ne!(aside["criteria"], whole["criteria"]);
+    let all = &aside["with_all"];
+    assert_eq!(all["verdict"], whole["verdict"]);
+    assert_eq!(all["shots"], whole["shots"]);
+    for figure in ["estimate", "low", "high"] {
+        let (all, whole) = (all["carry_m"][figure].as_f64(), whole["criteria"][0][figure].as_f64());
+        assert!((all.unwrap() - whole.unwrap()).abs() < 1e-9, "{figure}: {all:?} {whole:?}");
+    }
+    assert_eq!(whole["with_all"], Value::Null);
+}
+
+#[test]
 fn the_history_ends_where_the_trial_stands_and_evidence_only_grows() {
     let service = prepared();
     let trial = ripe(&service);
