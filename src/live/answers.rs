@@ -14,12 +14,12 @@ use super::{
 };
 use crate::{
     bag::{
-        self, Build, Comparison, Filter, Ladder, LadderQuestion, PairOfBuilds, Profile,
-        ReplacementQuestion, Replacements,
+        self, Build, Comparison, DriftQuestion, Drifts, Filter, Ladder, LadderQuestion,
+        PairOfBuilds, Profile, ProfileQuestion, ReplacementQuestion, Replacements,
     },
     shot::{
         Bag, BagId, Ball, BallId, Club, ClubId, Context, CsvMappingId, Player, PlayerId, Sequence,
-        Source, SourceId,
+        Source, SourceId, Units,
     },
 };
 
@@ -72,6 +72,15 @@ pub struct LadderWanted {
     pub filter: Filter,
 }
 
+/// What is asked about drift, by name.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct DriftsWanted {
+    /// One club; without it all.
+    pub club: Option<ClubId>,
+    /// The units of its sentences.
+    pub units: Units,
+}
+
 impl Live {
     /// What a club does.
     ///
@@ -81,13 +90,13 @@ impl Live {
         &self,
         player: &PlayerId,
         club: &ClubId,
-        filter: &Filter,
+        question: &ProfileQuestion,
     ) -> Result<Profile, ReadError> {
-        self.check_ball(filter)?;
+        self.check_ball(&question.filter)?;
         let unknown = || ReadError::UnknownClub(club.clone());
         self.ask(player, |player, _| {
             let number = player.club_number(club).ok_or_else(unknown)?;
-            bag::profile(player, number, filter).ok_or_else(unknown)
+            bag::profile(player, number, question).ok_or_else(unknown)
         })
     }
 
@@ -106,6 +115,20 @@ impl Live {
                 filter: wanted.filter.clone(),
             };
             Ok(bag::ladder(player, &question))
+        })
+    }
+
+    /// Whether clubs carry as they did: one, or all.
+    ///
+    /// # Errors
+    /// As for [`Live::profile`].
+    pub fn drifts(&self, player: &PlayerId, wanted: &DriftsWanted) -> Result<Drifts, ReadError> {
+        self.ask(player, |player, _| {
+            let number = |club: &ClubId| {
+                player.club_number(club).ok_or_else(|| ReadError::UnknownClub(club.clone()))
+            };
+            let club = wanted.club.as_ref().map(number).transpose()?;
+            Ok(bag::drifts(player, &DriftQuestion { club, units: wanted.units }))
         })
     }
 
@@ -180,11 +203,13 @@ impl Live {
         let mut reading = lock(&slot.reading);
         reading.refresh(&roll, &clubs);
         let (marks, drift, pairs) = reading.split();
+        let sessions = roll.session_names();
         let player = bag::Player {
             id,
             as_of: roll.head().as_of.max(balls_as_of),
             clubs: &clubs,
             balls: &balls,
+            sessions: &sessions,
             rows: roll.rows(),
             marks,
             drift,

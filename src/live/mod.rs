@@ -43,7 +43,7 @@ use crate::{
     store::{Change, Chunks, Frame, Projection, TableError},
 };
 
-pub use answers::{LadderWanted, PlaceWanted, ReadError};
+pub use answers::{DriftsWanted, LadderWanted, PlaceWanted, ReadError};
 pub use export::{Export, ExportError};
 pub use judge::{Held, Refusal};
 pub use listing::{Page, ShotQuestion};

@@ -106,7 +106,9 @@ impl Question {
         let filter = |lie| Filter { lie, ..Filter::default() };
         match self {
             Self::Ladder => plain(&live.ladder(player, &LadderWanted::default()).unwrap()),
-            Self::Profile(club, lie) => plain(&live.profile(player, club, &filter(*lie)).unwrap()),
+            Self::Profile(club, lie) => {
+                plain(&live.profile(player, club, &filter(*lie).into()).unwrap())
+            }
             Self::Replacements(incumbent, candidates) => {
                 let wanted = PlaceWanted {
                     incumbent: incumbent.clone(),
