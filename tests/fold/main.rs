@@ -4,6 +4,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod acts;
+mod season;
 mod unchanged;
 
 use std::sync::Arc;

@@ -194,6 +194,26 @@ fn what_all_clubs_do_on_a_cold_day_is_no_drift() {
 }
 
 #[test]
+fn a_steady_club_says_how_far_it_is_from_its_slot() {
+    let service = Running::start();
+    let with = |carry: f64| [("4i", 168.0), ("5h", carry), ("7i", 138.0)];
+    visits(&service, 1..=5, &with(158.0));
+    assert_eq!(club(&service, "5h")["from_slot_m"], Value::Null);
+    visits(&service, 6..=8, &with(159.0));
+    let told = club(&service, "5h");
+    assert_eq!(told["state"], "steady");
+    // By the formulas of tests/data/drift_amount.py, in yards: two visits of six shots, all clubs alike.
+    let shot = 42.0 / 5.0 / (YARD * YARD);
+    let (fresh, run) = (shot / 6.0 + 1.5 * 1.5, 1.5 * 1.5);
+    let baseline = shot / (5.0 / (1.0 / 6.0 + run / shot));
+    let reach = 1.959_963_984_540_054 * (1.5 * fresh / 2.0 + 1.5 * baseline).sqrt() * YARD;
+    close(&told["from_slot_m"]["estimate"], 1.0);
+    close(&told["from_slot_m"]["low"], 1.0 - reach);
+    close(&told["from_slot_m"]["high"], 1.0 + reach);
+    assert_eq!(told["from_slot_m"]["inferred"], false);
+}
+
+#[test]
 fn a_club_that_was_hit_alone_is_said_to_be() {
     let service = Running::start();
     visits(&service, 1..=6, &[("5h", 158.0)]);

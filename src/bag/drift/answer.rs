@@ -55,6 +55,9 @@ pub struct WatchedClub {
     pub ball: Option<BallId>,
     /// What it is held against: its slot. Null while that is learnt.
     pub baseline: Option<DriftBaseline>,
+    /// How far its newest five visits lie from that, less the common movement; null before one is
+    /// scored.
+    pub from_slot_m: Option<CarryChange>,
     /// What may have happened; null unless it may have drifted.
     pub drift: Option<SuspectedDrift>,
     /// What may have happened before the present baseline was learnt, newest first, ten at most.
@@ -86,7 +89,9 @@ pub struct SuspectedDrift {
     pub began: VisitOfPlayer,
     /// The visit that raised the question.
     pub alarm: VisitOfPlayer,
-    /// By how much, against the baseline and less the common movement.
+    /// By how much, against the baseline and less the common movement, by the visits that raised the
+    /// question. In simulated seasons the interval held changes of 4.6 m (5 yd) and more in nine of ten
+    /// cases; smaller ones are overstated, 2.7 m (3 yd) to twice its size.
     pub carry_change_m: CarryChange,
     /// Visits with the club from `began` to `alarm`.
     pub sessions: usize,
@@ -118,8 +123,7 @@ pub struct VisitOfPlayer {
     pub sequence: Sequence,
 }
 
-/// How far a club has moved. A plain 95 % interval of the visits that raised the question: where a
-/// shift is small, those overstate it.
+/// How far a club has moved, with a plain 95 % interval for one look.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, ToSchema)]
 pub struct CarryChange {
     /// The estimate; above 0 is longer.

@@ -21,6 +21,8 @@ use words::words;
 
 /// Sessions that are shown of a club, the newest.
 const SCORES_SHOWN: usize = 50;
+/// Visits that tell how far a club is from its slot now: as many as the slot is learnt from.
+const VISITS_NOW: usize = 5;
 /// Earlier drifts that are shown of a club, the newest.
 const EARLIER_SHOWN: usize = 10;
 
@@ -81,6 +83,8 @@ fn watch(player: Player<'_>, club: u32, units: Units) -> WatchedClub {
     let now = suspected(player, club);
     let past = drift.alarms.len() - usize::from(now.is_some());
     let earlier = drift.alarms[..past].iter().rev().take(EARLIER_SHOWN);
+    let since_alarm = drift.scores.iter().rev().take_while(|scored| !scored.alarm);
+    let newest: Vec<&Scored> = since_alarm.take(VISITS_NOW).collect();
     let shown = &drift.scores[drift.scores.len().saturating_sub(SCORES_SHOWN)..];
     WatchedClub {
         club: named.id.clone(),
@@ -94,6 +98,7 @@ fn watch(player: Player<'_>, club: u32, units: Units) -> WatchedClub {
         surface: basis.map(|basis| basis.surface),
         ball: basis.and_then(|basis| player.ball_id(basis.ball)).cloned(),
         baseline: drift.baseline().and_then(|baseline| baseline_of(player, baseline)),
+        from_slot_m: change(&newest),
         words: words(&named.document.name, drift, now.as_ref(), units),
         drift: now,
         earlier: earlier.filter_map(|alarm| suspicion(player, drift, alarm)).collect(),
@@ -102,9 +107,8 @@ fn watch(player: Player<'_>, club: u32, units: Units) -> WatchedClub {
 }
 
 fn suspicion(player: Player<'_>, drift: &ClubDrift, alarm: &Alarm) -> Option<SuspectedDrift> {
-    let scores = drift.scores.get(alarm.scores.clone())?;
+    let scores: Vec<&Scored> = drift.scores.get(alarm.scores.clone())?.iter().collect();
     let (first, last) = (scores.first()?, scores.last()?);
-    let shift = stats::Shift::over(scores.iter().map(|scored| &scored.score))?;
     Some(SuspectedDrift {
         direction: match alarm.side {
             Side::Above => Direction::Longer,
@@ -112,15 +116,21 @@ fn suspicion(player: Player<'_>, drift: &ClubDrift, alarm: &Alarm) -> Option<Sus
         },
         began: visit(player, &first.visited)?,
         alarm: visit(player, &last.visited)?,
-        carry_change_m: CarryChange {
-            estimate: shift.by * METRES_PER_YARD,
-            low: shift.low * METRES_PER_YARD,
-            high: shift.high * METRES_PER_YARD,
-            inferred: scores.iter().any(|scored| scored.visited.inferred),
-        },
+        carry_change_m: change(&scores)?,
         sessions: scores.len(),
         alone: scores.iter().filter(|scored| scored.score.others == 0).count(),
         baseline: baseline_of(player, &alarm.baseline)?,
+    })
+}
+
+/// How far some visits lie from the baseline.
+fn change(scores: &[&Scored]) -> Option<CarryChange> {
+    let shift = stats::Shift::over(scores.iter().map(|scored| &scored.score))?;
+    Some(CarryChange {
+        estimate: shift.by * METRES_PER_YARD,
+        low: shift.low * METRES_PER_YARD,
+        high: shift.high * METRES_PER_YARD,
+        inferred: scores.iter().any(|scored| scored.visited.inferred),
     })
 }
 

@@ -92,11 +92,12 @@ fn undecided(decides: &CriterionAnswer, more_shots: Option<MoreShots>) -> String
         Some(MoreShots { candidate, low, high, .. }) => {
             let range = match high {
                 Some(high) if high == low => String::new(),
-                Some(high) => format!(" (between {low} and {high})"),
-                None => format!(" ({low} or more)"),
+                Some(high) => format!(", as likely as not {low} to {high},"),
+                None => format!(", perhaps {low}, perhaps far more,"),
             };
             format!(
-                "About {candidate} more shots of each club{range} would bring it there, if they go on like this."
+                "About {candidate} more shots of each club{range} would bring it there, if they go \
+                 on like this."
             )
         }
         None => "As things look, 500 more shots of each club would not bring it there.".to_owned(),
