@@ -11,6 +11,7 @@ use super::{
     lock, read,
     reading::Reading,
     views::{Listed, Listing},
+    wanted::{DriftsWanted, LadderWanted, PlaceWanted},
 };
 use crate::{
     bag::{
@@ -19,7 +20,7 @@ use crate::{
     },
     shot::{
         Bag, BagId, Ball, BallId, Club, ClubId, Context, CsvMappingId, Player, PlayerId, Sequence,
-        Source, SourceId, Units,
+        Source, SourceId,
     },
 };
 
@@ -50,35 +51,6 @@ pub enum ReadError {
     /// The state cannot be read.
     #[error(transparent)]
     State(#[from] LiveError),
-}
-
-/// What is asked of a club's place, by name.
-#[derive(Debug, Clone, PartialEq)]
-pub struct PlaceWanted {
-    /// The club whose place is wanted.
-    pub incumbent: ClubId,
-    /// The clubs that are tried; of none, all neighbours.
-    pub candidates: Vec<ClubId>,
-    /// What they must do.
-    pub brief: bag::Brief,
-}
-
-/// What is asked of a ladder, by name.
-#[derive(Debug, Clone, PartialEq, Default)]
-pub struct LadderWanted {
-    /// The bag; without it every club that is owned.
-    pub bag: Option<BagId>,
-    /// What counts.
-    pub filter: Filter,
-}
-
-/// What is asked about drift, by name.
-#[derive(Debug, Clone, PartialEq, Default)]
-pub struct DriftsWanted {
-    /// One club; without it all.
-    pub club: Option<ClubId>,
-    /// The units of its sentences.
-    pub units: Units,
 }
 
 impl Live {

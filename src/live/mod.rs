@@ -30,6 +30,7 @@ mod session;
 mod sieve;
 mod traces;
 mod views;
+mod wanted;
 
 use std::sync::{
     Arc, Mutex, OnceLock, PoisonError, RwLock, RwLockReadGuard,
@@ -43,11 +44,12 @@ use crate::{
     store::{Change, Chunks, Frame, Projection, TableError},
 };
 
-pub use answers::{DriftsWanted, LadderWanted, PlaceWanted, ReadError};
+pub use answers::ReadError;
 pub use export::{Export, ExportError};
 pub use judge::{Held, Refusal};
 pub use listing::{Page, ShotQuestion};
 pub use views::{Changed, Effective, Listed, Listing, ShotView};
+pub use wanted::{DriftsWanted, LadderWanted, PlaceWanted};
 
 pub use catalogue::BagChange;
 
