@@ -30,7 +30,8 @@ const EARLIER_SHOWN: usize = 10;
 const NOTE: &str = "A club's slot is its baseline: its first five visits. Later ones are held against \
                     it, less what the player's other clubs did that day; a visit is read when the \
                     next one begins. A drift is a question to the player and no fact: \
-                    `false_alarms` says how often it is asked for nothing.";
+                    `false_alarms` says how often it is asked for nothing. A club that was changed is \
+                    watched anew once that build is told.";
 
 /// What is asked about drift.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
