@@ -51,9 +51,9 @@ pub use pair::{Estimates, Looks, Maxima, Pair, PairQuestion, Standing, differenc
 pub use player::{NamedBall, Player};
 pub use profile::{Part, Profile, ProfileQuestion, Rate, profile};
 pub use replacement::{
-    Advice, Block, Candidate, CriterionAnswer, CriterionState, Family, Figure, Missing, MoreShots,
-    OutlookAnswer, OutlookCalibration, ReplacementQuestion, Replacements, UntilProof, VerdictWord,
-    more_shots, pair_questions, replacements,
+    Advice, AdvisedBlock, Candidate, CriterionAnswer, CriterionState, Family, Figure, Missing,
+    MoreShots, OutlookAnswer, OutlookCalibration, ReplacementQuestion, Replacements, UntilProof,
+    VerdictWord, more_shots, pair_questions, replacements,
 };
 pub use row::{NONE, Row, Stratum, Surface};
 pub use windows::{Calendar, Period, Window};

@@ -80,9 +80,9 @@ pub struct ProfileQuestion {
     pub calendar: Option<Calendar>,
 }
 
-impl From<Filter> for ProfileQuestion {
-    fn from(filter: Filter) -> Self {
-        Self { filter, calendar: None }
+impl From<&Filter> for ProfileQuestion {
+    fn from(filter: &Filter) -> Self {
+        Self { filter: filter.clone(), calendar: None }
     }
 }
 

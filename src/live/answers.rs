@@ -62,13 +62,14 @@ impl Live {
         &self,
         player: &PlayerId,
         club: &ClubId,
-        question: &ProfileQuestion,
+        question: impl Into<ProfileQuestion>,
     ) -> Result<Profile, ReadError> {
+        let question = question.into();
         self.check_ball(&question.filter)?;
         let unknown = || ReadError::UnknownClub(club.clone());
         self.ask(player, |player, _| {
             let number = player.club_number(club).ok_or_else(unknown)?;
-            bag::profile(player, number, question).ok_or_else(unknown)
+            bag::profile(player, number, &question).ok_or_else(unknown)
         })
     }
 

@@ -109,9 +109,7 @@ impl Question {
         match self {
             Self::Ladder => plain(&live.ladder(player, &LadderWanted::default()).unwrap()),
             Self::Drifts => plain(&live.drifts(player, &DriftsWanted::default()).unwrap()),
-            Self::Profile(club, lie) => {
-                plain(&live.profile(player, club, &filter(*lie).into()).unwrap())
-            }
+            Self::Profile(club, lie) => plain(&live.profile(player, club, &filter(*lie)).unwrap()),
             Self::Replacements(incumbent, candidates) => {
                 let wanted = PlaceWanted {
                     incumbent: incumbent.clone(),

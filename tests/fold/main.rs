@@ -126,14 +126,14 @@ fn answers(live: &Live) -> String {
         let clubs: Vec<ClubId> =
             live.clubs(&player).unwrap().items.into_iter().map(|club| club.id).collect();
         for club in &clubs {
-            note(json(&live.profile(&player, club, &profiled(Filter::default())).unwrap()));
+            note(json(&live.profile(&player, club, profiled(&Filter::default())).unwrap()));
             let on_mat = Filter { lie: Some(Lie::Mat), ..Filter::default() };
-            note(json(&live.profile(&player, club, &on_mat.into()).unwrap()));
+            note(json(&live.profile(&player, club, &on_mat).unwrap()));
             let since = "2026-04-03T00:00:00Z".parse().ok();
             let lately = Filter { from: since, ..Filter::default() };
-            note(json(&live.profile(&player, club, &profiled(lately.clone())).unwrap()));
+            note(json(&live.profile(&player, club, profiled(&lately)).unwrap()));
             let low = lately.with_intent(Height::Low, Shape::Straight, Swing::Full);
-            note(json(&live.profile(&player, club, &low.into()).unwrap()));
+            note(json(&live.profile(&player, club, &low).unwrap()));
             note(json(&replacements(live, &player, club, &clubs)));
             for other in clubs.iter().filter(|other| *other != club) {
                 note(json(&live.comparison(&player, [club, other], &Filter::default()).unwrap()));
@@ -159,9 +159,10 @@ fn json<T: serde::Serialize>(value: &T) -> String {
 }
 
 /// A profile month by month, where days begin elsewhere than in UTC.
-fn profiled(filter: Filter) -> ProfileQuestion {
+fn profiled(filter: &Filter) -> ProfileQuestion {
     let zone = zone_of_name("Asia/Kathmandu").unwrap();
-    ProfileQuestion { filter, calendar: Some(Calendar { by: Period::Month, zone }) }
+    let calendar = Some(Calendar { by: Period::Month, zone });
+    ProfileQuestion { calendar, ..filter.into() }
 }
 
 fn replacements(

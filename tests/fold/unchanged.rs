@@ -41,7 +41,7 @@ fn of_player(live: &Live, player: &PlayerId) -> (Sequence, String) {
     let mut text = json(&ladder);
     text += &json(&live.drifts(player, &DriftsWanted::default()).unwrap());
     for club in &clubs {
-        text += &json(&live.profile(player, club, &profiled(Filter::default())).unwrap());
+        text += &json(&live.profile(player, club, profiled(&Filter::default())).unwrap());
         text += &json(&replacements(live, player, club, &clubs));
         for other in clubs.iter().filter(|other| *other != club) {
             text += &json(&live.comparison(player, [club, other], &Filter::default()).unwrap());

@@ -255,7 +255,7 @@ impl World {
     }
 
     pub(crate) fn profile(&self, club: &str, filter: &Filter) -> Profile {
-        self.store.projection().profile(&id("rowan"), &id(club), &filter.clone().into()).unwrap()
+        self.store.projection().profile(&id("rowan"), &id(club), filter).unwrap()
     }
 
     /// A ladder's `as_of` and its rungs; none before the player is there.

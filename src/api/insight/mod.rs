@@ -87,7 +87,7 @@ async fn profile(service: web::Data<Service>, request: HttpRequest) -> Answer {
     let asked = Asked::read(query, (&service, &request), player)?;
     asked
         .answer(service, move |live, player| {
-            let profile = live.profile(player, &club, &question);
+            let profile = live.profile(player, &club, question.clone());
             profile.map_err(|error| Names::of(&question.filter).refuse(&error, live, player))
         })
         .await

@@ -30,14 +30,14 @@ pub struct Advice {
     /// The ball to hit; null where unstated.
     pub ball: Option<BallId>,
     /// The clubs in turn; each visit begins at the other end.
-    pub order: Vec<Block>,
+    pub order: Vec<AdvisedBlock>,
     /// The same in a sentence.
     pub words: String,
 }
 
 /// Balls in a row with one club.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, ToSchema)]
-pub struct Block {
+pub struct AdvisedBlock {
     /// The club.
     pub club: ClubId,
     /// How many.
@@ -46,7 +46,7 @@ pub struct Block {
 
 /// A candidate whose verdict more shots may bring.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Open {
+pub(super) struct Waiting {
     /// The club.
     pub(super) build: Build,
     /// Whether it hardly will.
@@ -63,7 +63,7 @@ pub(super) struct Open {
 pub(super) fn advice(
     player: Player<'_>,
     incumbent: Build,
-    (open, evidence): (&[Open], &Evidence),
+    (open, evidence): (&[Waiting], &Evidence),
 ) -> Option<Advice> {
     let promising = promising(open);
     let builds: Vec<Build> =
@@ -97,14 +97,14 @@ pub(super) fn advice(
         order: order
             .iter()
             .filter_map(named)
-            .map(|club| Block { club: club.id.clone(), balls: BLOCK })
+            .map(|club| AdvisedBlock { club: club.id.clone(), balls: BLOCK })
             .collect(),
     })
 }
 
 /// The first of them, and the next that are not unlikely.
-fn promising(open: &[Open]) -> Vec<Open> {
-    let mut promising: Vec<Open> = open.iter().filter(|one| !one.unlikely).copied().collect();
+fn promising(open: &[Waiting]) -> Vec<Waiting> {
+    let mut promising: Vec<Waiting> = open.iter().filter(|one| !one.unlikely).copied().collect();
     if promising.is_empty() {
         promising.extend(open.first());
     }
@@ -222,8 +222,8 @@ mod tests {
     #[test]
     fn the_unlikely_do_not_share_a_visit_unless_there_is_no_other() {
         let open =
-            |club, unlikely| Open { build: build(club), unlikely, needed: None, sessions: 0 };
-        let chosen = |all: &[Open]| -> Vec<u32> {
+            |club, unlikely| Waiting { build: build(club), unlikely, needed: None, sessions: 0 };
+        let chosen = |all: &[Waiting]| -> Vec<u32> {
             promising(all).iter().map(|one| one.build.club).collect()
         };
         assert_eq!(chosen(&[open(1, false), open(2, true), open(3, false)]), [1, 3]);

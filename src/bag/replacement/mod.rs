@@ -26,7 +26,7 @@ use crate::{
     stats::{self, Estimate, Open, Outlook, OutlookWord, Quantity, Spread, Test, Verdict},
 };
 
-pub use advice::{Advice, Block};
+pub use advice::{Advice, AdvisedBlock};
 pub use answer::{
     Candidate, CriterionAnswer, CriterionState, Family, Figure, Missing, MoreShots, OutlookAnswer,
     OutlookCalibration, Replacements, VerdictWord,
@@ -71,7 +71,7 @@ struct Judged {
     answer: Candidate,
     least_evidence: Option<f64>,
     /// `None` where no further shot helps.
-    open: Option<advice::Open>,
+    open: Option<advice::Waiting>,
 }
 
 /// The pairs that a question needs replayed, candidate by candidate.
@@ -130,7 +130,7 @@ pub fn replacements(
         let chance = |one: &Judged| one.answer.outlook.map_or(-1.0, |outlook| outlook.chance);
         a.answer.verdict.cmp(&b.answer.verdict).then(chance(b).total_cmp(&chance(a)))
     });
-    let open: Vec<advice::Open> = judged.iter().filter_map(|one| one.open).collect();
+    let open: Vec<advice::Waiting> = judged.iter().filter_map(|one| one.open).collect();
     let incumbent = player.newest_build(question.incumbent);
     Some(Replacements {
         player: player.id.clone(),
@@ -219,7 +219,7 @@ fn judge(
         .collect::<Option<Vec<f64>>>()
         .and_then(|all| all.into_iter().min_by(f64::total_cmp))
         .filter(|_| !insufficient);
-    let open = waits(pair, verdict).then(|| advice::Open {
+    let open = waits(pair, verdict).then(|| advice::Waiting {
         build: pair.candidate,
         unlikely: outlook.is_some_and(|o| o.word() == OutlookWord::Unlikely),
         needed: needed(&answer),
