@@ -2,10 +2,10 @@
 //!
 //! In come a player's shots as [`Row`]s in sequence order, with the names behind their numbers.
 //! [`Marks`] says which of them are mishits and where sessions begin, [`Drift`] which clubs have
-//! moved, [`Likeness`] which shots fly like another club, [`Pair`] what evidence two clubs have gathered at every look; [`profile`], [`ladder`],
-//! [`comparison`] and [`replacements`] put that into answers. All of it is a pure function of the
-//! rows and can go on from where it stood when rows are appended. The room knows `stats` and
-//! `shot`, and no clock, store or network.
+//! moved, [`Likeness`] which shots fly like another club, [`Pair`] what evidence two clubs have
+//! gathered at every look; [`profile`], [`ladder`], [`drifts`], [`comparison`] and [`replacements`]
+//! put that into answers. All of it is a pure function of the rows and can go on from where it stood
+//! when rows are appended. The room knows `stats` and `shot`, and no clock, store or network.
 
 mod brief;
 mod club;
@@ -24,13 +24,18 @@ mod player;
 mod profile;
 mod replacement;
 mod row;
+mod windows;
 
 pub use brief::{Brief, Clause, Criterion};
 pub use club::NamedClub;
 pub use comparison::{
     Comparison, LeftOut, LikeForLike, PairOfBuilds, Reason, ShotsOfPair, Since, comparison,
 };
-pub use drift::{ClubDrift, Drift};
+pub use drift::{
+    Alarm, Baseline, CarryChange, ClubDrift, Direction, Drift, DriftBaseline, DriftQuestion,
+    DriftScore, DriftState, Drifts, FalseAlarms, Scored, SuspectedDrift, VisitOfPlayer, Visited,
+    WatchedClub, drifts,
+};
 pub use filter::{Basis, Evidence, Filter, SUMMARY_SHOTS};
 pub use given_up::{ClubRate, GivenUp};
 pub use history::{Effect, EffectOrigin, Frozen, WITH_FLOOR, day_effect, frozen};
@@ -44,9 +49,11 @@ pub use measure::{METRES_PER_YARD, Tested, evidence, statistics_measure};
 pub use metric::{ByMetric, Interval, Metric, MetricSummary, schemas_by_metric};
 pub use pair::{Estimates, Looks, Maxima, Pair, PairQuestion, Standing, difference, own_mean};
 pub use player::{NamedBall, Player};
-pub use profile::{Part, Profile, Rate, profile};
+pub use profile::{Part, Profile, ProfileQuestion, Rate, profile};
 pub use replacement::{
-    Candidate, CriterionAnswer, CriterionState, Family, Figure, Missing, MoreShots, OutlookAnswer,
-    ReplacementQuestion, Replacements, VerdictWord, more_shots, pair_questions, replacements,
+    Advice, AdvisedBlock, Candidate, CriterionAnswer, CriterionState, Family, Figure, Missing,
+    MoreShots, OutlookAnswer, OutlookCalibration, ReplacementQuestion, Replacements, UntilProof,
+    VerdictWord, more_shots, pair_questions, replacements,
 };
 pub use row::{NONE, Row, Stratum, Surface};
+pub use windows::{Calendar, Period, Window};

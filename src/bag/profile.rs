@@ -1,5 +1,6 @@
 //! What a club really does for a player, never what its loft says.
 
+use jiff::civil::Date;
 use serde::Serialize;
 use utoipa::ToSchema;
 
@@ -10,6 +11,7 @@ use super::{
     metric::{ByMetric, Metric, MetricSummary, by_metric},
     player::Player,
     row::{Row, Surface},
+    windows::{Calendar, Window, windows},
 };
 use crate::{
     shot::{BallId, ClubId, Intent, Lie, Measure, PlayerId, Sequence},
@@ -35,6 +37,12 @@ pub struct Profile {
     pub ball: Option<BallId>,
     /// All shots of the club.
     pub shots: usize,
+    /// The day of its first shot of all, by the sender's calendar; null without one.
+    #[schema(value_type = Option<String>, format = Date)]
+    pub first_hit: Option<Date>,
+    /// The day of its last shot; null without one.
+    #[schema(value_type = Option<String>, format = Date)]
+    pub last_hit: Option<Date>,
     /// Those that the figures rest on.
     pub counted: usize,
     /// Mishits among the club's shots on this surface, with this ball and intent.
@@ -58,6 +66,24 @@ pub struct Profile {
     pub by_intent: Vec<Part>,
     /// The share of strikes that the screen found to be mishits.
     pub mishit_rate: Rate,
+    /// The same month by month, quarter by quarter or year by year, oldest first, the newest sixty in
+    /// which the club was hit. Null unless asked.
+    pub windows: Option<Vec<Window>>,
+}
+
+/// What is asked about a club.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct ProfileQuestion {
+    /// What counts.
+    pub filter: Filter,
+    /// How the club's time is divided, if it is.
+    pub calendar: Option<Calendar>,
+}
+
+impl From<&Filter> for ProfileQuestion {
+    fn from(filter: &Filter) -> Self {
+        Self { filter: filter.clone(), calendar: None }
+    }
 }
 
 /// A part of a club's shots.
@@ -124,7 +150,8 @@ const OF_A_PART: [Metric; 3] = [
 
 /// Says what a club does, under a filter.
 #[must_use]
-pub fn profile(player: Player<'_>, club: u32, filter: &Filter) -> Option<Profile> {
+pub fn profile(player: Player<'_>, club: u32, question: &ProfileQuestion) -> Option<Profile> {
+    let ProfileQuestion { filter, calendar } = question;
     let named = player.clubs.get(club as usize)?;
     let build = player.newest_build(club);
     let evidence = player.evidence(filter);
@@ -143,6 +170,8 @@ pub fn profile(player: Player<'_>, club: u32, filter: &Filter) -> Option<Profile
         lies: lies(&counted),
         ball: basis.and_then(|basis| player.ball_id(basis.ball)).cloned(),
         shots: of_club.clone().count(),
+        first_hit: of_club.clone().map(|row| row.date).min(),
+        last_hit: of_club.clone().map(|row| row.date).max(),
         counted: counted.len(),
         mishits: strikes.mishits,
         set_aside: of_club.filter(|row| row.set_aside).count(),
@@ -154,11 +183,14 @@ pub fn profile(player: Player<'_>, club: u32, filter: &Filter) -> Option<Profile
         by_ball: by_ball(player, build, &evidence, basis, &day),
         by_intent: by_intent(player, build, &evidence, basis, &day),
         mishit_rate: Rate::of(strikes.mishits, strikes.all),
+        windows: calendar
+            .as_ref()
+            .map(|calendar| windows(player, build, (filter, basis), calendar)),
     })
 }
 
 /// What was done, else the day from which it counts.
-fn build_name(build: &crate::shot::Build) -> String {
+pub(super) fn build_name(build: &crate::shot::Build) -> String {
     build.what.clone().unwrap_or_else(|| build.from.to_string())
 }
 

@@ -11,11 +11,12 @@ use super::{
     lock, read,
     reading::Reading,
     views::{Listed, Listing},
+    wanted::{DriftsWanted, LadderWanted, PlaceWanted},
 };
 use crate::{
     bag::{
-        self, Build, Comparison, Filter, Ladder, LadderQuestion, PairOfBuilds, Profile,
-        ReplacementQuestion, Replacements,
+        self, Build, Comparison, DriftQuestion, Drifts, Filter, Ladder, LadderQuestion,
+        PairOfBuilds, Profile, ProfileQuestion, ReplacementQuestion, Replacements,
     },
     shot::{
         Bag, BagId, Ball, BallId, Club, ClubId, Context, CsvMappingId, Player, PlayerId, Sequence,
@@ -52,26 +53,6 @@ pub enum ReadError {
     State(#[from] LiveError),
 }
 
-/// What is asked of a club's place, by name.
-#[derive(Debug, Clone, PartialEq)]
-pub struct PlaceWanted {
-    /// The club whose place is wanted.
-    pub incumbent: ClubId,
-    /// The clubs that are tried; of none, all neighbours.
-    pub candidates: Vec<ClubId>,
-    /// What they must do.
-    pub brief: bag::Brief,
-}
-
-/// What is asked of a ladder, by name.
-#[derive(Debug, Clone, PartialEq, Default)]
-pub struct LadderWanted {
-    /// The bag; without it every club that is owned.
-    pub bag: Option<BagId>,
-    /// What counts.
-    pub filter: Filter,
-}
-
 impl Live {
     /// What a club does.
     ///
@@ -81,13 +62,14 @@ impl Live {
         &self,
         player: &PlayerId,
         club: &ClubId,
-        filter: &Filter,
+        question: impl Into<ProfileQuestion>,
     ) -> Result<Profile, ReadError> {
-        self.check_ball(filter)?;
+        let question = question.into();
+        self.check_ball(&question.filter)?;
         let unknown = || ReadError::UnknownClub(club.clone());
         self.ask(player, |player, _| {
             let number = player.club_number(club).ok_or_else(unknown)?;
-            bag::profile(player, number, filter).ok_or_else(unknown)
+            bag::profile(player, number, &question).ok_or_else(unknown)
         })
     }
 
@@ -106,6 +88,20 @@ impl Live {
                 filter: wanted.filter.clone(),
             };
             Ok(bag::ladder(player, &question))
+        })
+    }
+
+    /// Whether clubs carry as they did: one, or all.
+    ///
+    /// # Errors
+    /// As for [`Live::profile`].
+    pub fn drifts(&self, player: &PlayerId, wanted: &DriftsWanted) -> Result<Drifts, ReadError> {
+        self.ask(player, |player, _| {
+            let number = |club: &ClubId| {
+                player.club_number(club).ok_or_else(|| ReadError::UnknownClub(club.clone()))
+            };
+            let club = wanted.club.as_ref().map(number).transpose()?;
+            Ok(bag::drifts(player, &DriftQuestion { club, units: wanted.units }))
         })
     }
 
@@ -180,11 +176,13 @@ impl Live {
         let mut reading = lock(&slot.reading);
         reading.refresh(&roll, &clubs);
         let (marks, drift, pairs) = reading.split();
+        let sessions = roll.session_names();
         let player = bag::Player {
             id,
             as_of: roll.head().as_of.max(balls_as_of),
             clubs: &clubs,
             balls: &balls,
+            sessions: &sessions,
             rows: roll.rows(),
             marks,
             drift,
