@@ -14,12 +14,12 @@ use super::{
 };
 use crate::{
     bag::{
-        self, Build, Comparison, Filter, Ladder, LadderQuestion, PairOfBuilds, Profile,
-        ReplacementQuestion, Replacements,
+        self, Comparison, ComparisonQuestion, Filter, Ladder, LadderQuestion, Mix, Profile,
+        ProfileQuestion, ReplacementQuestion, Replacements, Told,
     },
     shot::{
         Bag, BagId, Ball, BallId, Club, ClubId, Context, CsvMappingId, Player, PlayerId, Sequence,
-        Source, SourceId,
+        Source, SourceId, Units,
     },
 };
 
@@ -61,6 +61,27 @@ pub struct PlaceWanted {
     pub candidates: Vec<ClubId>,
     /// What they must do.
     pub brief: bag::Brief,
+    /// The bag whose other clubs may cover what is lost; all that are owned unless given.
+    pub bag: Option<BagId>,
+    /// A mix of lies to reckon with.
+    pub mix: Option<Mix>,
+    /// The units of its sentences.
+    pub units: Units,
+}
+
+impl PlaceWanted {
+    /// Who of all neighbours can take a club's place under the usual brief.
+    #[must_use]
+    pub fn of(incumbent: ClubId) -> Self {
+        Self {
+            incumbent,
+            candidates: Vec::new(),
+            brief: bag::Brief::default(),
+            bag: None,
+            mix: None,
+            units: Units::default(),
+        }
+    }
 }
 
 /// What is asked of a ladder, by name.
@@ -81,13 +102,14 @@ impl Live {
         &self,
         player: &PlayerId,
         club: &ClubId,
-        filter: &Filter,
+        question: impl Into<ProfileQuestion>,
     ) -> Result<Profile, ReadError> {
-        self.check_ball(filter)?;
+        let question = question.into();
+        self.check_ball(&question.filter)?;
         let unknown = || ReadError::UnknownClub(club.clone());
         self.ask(player, |player, _| {
             let number = player.club_number(club).ok_or_else(unknown)?;
-            bag::profile(player, number, filter).ok_or_else(unknown)
+            bag::profile(player, number, &question).ok_or_else(unknown)
         })
     }
 
@@ -98,13 +120,8 @@ impl Live {
     pub fn ladder(&self, player: &PlayerId, wanted: &LadderWanted) -> Result<Ladder, ReadError> {
         self.check_ball(&wanted.filter)?;
         self.ask(player, |player, _| {
-            let bag = wanted.bag.as_ref().map(|bag| self.bag(player.id, bag)).transpose()?;
-            let bag = bag.map(|listed| listed.document);
-            let number = |club: &ClubId| player.club_number(club);
-            let question = LadderQuestion {
-                bag: bag.map(|bag| bag.clubs.iter().filter_map(number).collect()),
-                filter: wanted.filter.clone(),
-            };
+            let bag = wanted.bag.as_ref().map(|bag| self.clubs_of_bag(player, bag)).transpose()?;
+            let question = LadderQuestion { bag, filter: wanted.filter.clone() };
             Ok(bag::ladder(player, &question))
         })
     }
@@ -117,17 +134,14 @@ impl Live {
         &self,
         player: &PlayerId,
         [incumbent, candidate]: [&ClubId; 2],
-        filter: &Filter,
+        question: impl Into<ComparisonQuestion>,
     ) -> Result<Comparison, ReadError> {
-        self.check_ball(filter)?;
+        let question = question.into();
+        self.check_ball(&question.filter)?;
         self.ask(player, |player, _| {
-            let build = |club: &ClubId| newest(player, club);
-            let pair = PairOfBuilds {
-                candidate: build(candidate)?,
-                incumbent: build(incumbent)?,
-                evidence: player.evidence(filter),
-            };
-            bag::comparison(player, &pair).ok_or_else(|| ReadError::UnknownClub(candidate.clone()))
+            let two = [number(player, candidate)?, number(player, incumbent)?];
+            bag::comparison(player, two, &question)
+                .ok_or_else(|| ReadError::UnknownClub(candidate.clone()))
         })
     }
 
@@ -142,13 +156,14 @@ impl Live {
     ) -> Result<Replacements, ReadError> {
         self.check_ball(&wanted.brief.filter)?;
         self.ask(player, |player, pairs| {
-            let number = |club: &ClubId| {
-                player.club_number(club).ok_or_else(|| ReadError::UnknownClub(club.clone()))
-            };
+            let number = |club: &ClubId| number(player, club);
+            let bag = wanted.bag.as_ref().map(|bag| self.clubs_of_bag(player, bag)).transpose()?;
+            let told = Told { bag, mix: wanted.mix.clone(), units: wanted.units };
             let question = ReplacementQuestion {
                 incumbent: number(&wanted.incumbent)?,
                 candidates: wanted.candidates.iter().map(number).collect::<Result<_, _>>()?,
                 brief: wanted.brief.clone(),
+                told,
             };
             let standings: Vec<_> = bag::pair_questions(player, &question)
                 .into_iter()
@@ -172,6 +187,7 @@ impl Live {
         let _acts = self.question()?;
         let catalogue = read(&self.catalogue);
         let number = known_player(&catalogue, id)?;
+        let hand = catalogue.player(id).and_then(|player| player.document.hand);
         let (clubs, balls) = (catalogue.clubs(number), catalogue.ball_list());
         let balls_as_of = catalogue.balls_as_of();
         drop(catalogue);
@@ -182,6 +198,7 @@ impl Live {
         let (marks, drift, pairs) = reading.split();
         let player = bag::Player {
             id,
+            hand,
             as_of: roll.head().as_of.max(balls_as_of),
             clubs: &clubs,
             balls: &balls,
@@ -190,6 +207,12 @@ impl Live {
             drift,
         };
         question(player, pairs)
+    }
+
+    /// The clubs of a bag by number.
+    fn clubs_of_bag(&self, player: bag::Player<'_>, bag: &BagId) -> Result<Vec<u32>, ReadError> {
+        let bag = self.bag(player.id, bag)?.document;
+        Ok(bag.clubs.iter().filter_map(|club| player.club_number(club)).collect())
     }
 
     fn check_ball(&self, filter: &Filter) -> Result<(), ReadError> {
@@ -354,10 +377,8 @@ fn unknown_player(catalogue: &Catalogue, id: &PlayerId) -> ReadError {
     why(id.clone())
 }
 
-fn newest(player: bag::Player<'_>, club: &ClubId) -> Result<Build, ReadError> {
-    let number = player.club_number(club);
-    let number = number.ok_or_else(|| ReadError::UnknownClub(club.clone()))?;
-    Ok(player.newest_build(number))
+fn number(player: bag::Player<'_>, club: &ClubId) -> Result<u32, ReadError> {
+    player.club_number(club).ok_or_else(|| ReadError::UnknownClub(club.clone()))
 }
 
 impl<K: Clone, D: Clone> Listed<K, D> {

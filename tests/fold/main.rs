@@ -165,9 +165,9 @@ fn replacements(
     let others: Vec<ClubId> = clubs.iter().filter(|club| *club != incumbent).cloned().collect();
     [Vec::new(), others].map(|candidates| {
         let wanted = PlaceWanted {
-            incumbent: incumbent.clone(),
             candidates,
             brief: Brief { must_carry_m: Some(150.0), ..Brief::default() },
+            ..PlaceWanted::of(incumbent.clone())
         };
         live.replacements(player, &wanted).unwrap()
     })

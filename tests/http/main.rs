@@ -44,4 +44,5 @@ mod shutdown;
 mod silent_readers;
 mod sources;
 mod spec;
+mod swaps;
 mod zones;

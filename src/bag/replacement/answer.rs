@@ -5,10 +5,11 @@ use utoipa::ToSchema;
 
 use crate::{
     bag::{
-        Brief, Criterion, Effect, GivenUp, Interval, LadderAfter, LeftOut, Rate, ShotsOfPair,
-        Surface,
+        Brief, Criterion, Effect, FittingLoft, GivenUp, Interval, LadderAfter, LeftOut, MixOfLies,
+        Next, Rate, ShotsOfPair, Surface,
     },
     shot::{BallId, ClubId, PlayerId, Sequence},
+    stats::Spread,
 };
 
 /// Clubs judged against a brief, the likeliest first.
@@ -47,6 +48,8 @@ pub struct Candidate {
     pub more_shots: Option<MoreShots>,
     /// What is missing before anything can be said.
     pub missing: Vec<Missing>,
+    /// What to hit next where it is `insufficient`; null otherwise.
+    pub next: Option<Next>,
     /// Shots that count.
     pub shots: ShotsOfPair,
     /// Visits that hold both clubs, like for like.
@@ -63,6 +66,11 @@ pub struct Candidate {
     pub given_up: Vec<GivenUp>,
     /// The ladder around the candidate, with the incumbent gone.
     pub ladder_after: LadderAfter,
+    /// The loft at which the candidate's family would carry as wanted; null unless two of it, of
+    /// different lofts, tell.
+    pub fitting_loft: Option<FittingLoft>,
+    /// What the mix of lies that was asked for makes of both; in no verdict. Null unless asked.
+    pub mix: Option<MixOfLies>,
     /// The share of all strikes, mishits included, that carry the distance asked for; in no
     /// verdict. Null unless asked.
     pub must_carry: Option<Rate>,
@@ -118,6 +126,16 @@ pub enum Figure {
     OwnMean,
     /// The candidate's spread over the incumbent's.
     SpreadRatio,
+}
+
+impl From<Spread> for CriterionState {
+    fn from(spread: Spread) -> Self {
+        match spread {
+            Spread::NotJudged => Self::NotJudged,
+            Spread::Held => Self::Held,
+            Spread::Worse => Self::Worse,
+        }
+    }
 }
 
 /// How a criterion stands.
