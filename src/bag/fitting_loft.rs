@@ -116,7 +116,7 @@ struct Line<'s> {
 }
 
 /// `None` where the stronger loft does not carry further, so that the line says nothing.
-fn line<'s>(ends: [&'s Sibling; 2]) -> Option<Line<'s>> {
+fn line(ends: [&Sibling; 2]) -> Option<Line<'_>> {
     let [stronger, weaker] = ends.map(|end| end.off.estimate);
     Some(Line { ends, loft: crossing([ends[0].loft, ends[1].loft], [stronger?, weaker?])? })
 }

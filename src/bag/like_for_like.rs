@@ -148,12 +148,11 @@ impl LikeForLike {
             if !pair.holds(row.club) {
                 continue;
             }
-            match pair.reason_against(player, place, index < since.place) {
-                Some(reason) => leave_out(reason, 1),
-                None => {
-                    let side = usize::from(place.build != pair.candidate);
-                    gathered.add((row, place.row), side, &mut known);
-                }
+            if let Some(reason) = pair.reason_against(player, place, index < since.place) {
+                leave_out(reason, 1);
+            } else {
+                let side = usize::from(place.build != pair.candidate);
+                gathered.add((row, place.row), side, &mut known);
             }
         }
         let lonely = |met: &Meeting| met.shots.contains(&0);

@@ -98,13 +98,17 @@ impl Meant {
     /// +1 where more of the deciding measure is what was meant, −1 where less is; `None` for a curve
     /// of a player whose hand nobody stated. A right-hander's draw curves left.
     pub(super) fn wanted_sign(self, hand: Option<Hand>) -> Option<f64> {
-        Some(match (self, hand) {
-            (Self::Low, _) => -1.0,
-            (Self::High, _) => 1.0,
-            (Self::Draw, Some(Hand::Left)) | (Self::Fade, Some(Hand::Right)) => 1.0,
-            (Self::Draw, Some(Hand::Right)) | (Self::Fade, Some(Hand::Left)) => -1.0,
-            (Self::Draw | Self::Fade, None) => return None,
-        })
+        let right = match hand {
+            Some(Hand::Right) => Some(1.0),
+            Some(Hand::Left) => Some(-1.0),
+            None => None,
+        };
+        match self {
+            Self::Low => Some(-1.0),
+            Self::High => Some(1.0),
+            Self::Fade => right,
+            Self::Draw => right.map(|right: f64| -right),
+        }
     }
 }
 

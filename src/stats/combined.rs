@@ -45,6 +45,7 @@ pub fn mixed(parts: &[(f64, Estimate)]) -> Result<Estimate, Insufficient> {
 }
 
 /// The figures of an estimate that was put together.
+#[derive(Clone, Copy)]
 struct Made {
     centre: f64,
     se: f64,

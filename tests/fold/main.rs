@@ -11,7 +11,7 @@ use std::sync::Arc;
 use acts::{Step, steps};
 use bytes::Bytes;
 use evencarry::{
-    bag::{Brief, Filter},
+    bag::{Brief, ComparisonQuestion, Filter, Mix},
     live::{LadderWanted, Live, PlaceWanted, ShotQuestion},
     shot::{
         Act, Assignment, ClubId, Correction, Height, Lie, PlayerId, Sequence, Shape, ShotFilter,
@@ -134,7 +134,7 @@ fn answers(live: &Live) -> String {
             note(json(&live.profile(&player, club, &low).unwrap()));
             note(json(&replacements(live, &player, club, &clubs)));
             for other in clubs.iter().filter(|other| *other != club) {
-                note(json(&live.comparison(&player, [club, other], &Filter::default()).unwrap()));
+                note(json(&live.comparison(&player, [club, other], mixed()).unwrap()));
             }
         }
     }
@@ -156,6 +156,12 @@ fn json<T: serde::Serialize>(value: &T) -> String {
     serde_json::to_string(value).unwrap()
 }
 
+/// A comparison over a mix of the lies that there are.
+fn mixed() -> ComparisonQuestion {
+    let mix = Mix::of(vec![(Lie::Mat, 70.0), (Lie::Fairway, 30.0)]);
+    ComparisonQuestion { mix, ..ComparisonQuestion::from(&Filter::default()) }
+}
+
 fn replacements(
     live: &Live,
     player: &PlayerId,
@@ -167,6 +173,8 @@ fn replacements(
         let wanted = PlaceWanted {
             candidates,
             brief: Brief { must_carry_m: Some(150.0), ..Brief::default() },
+            bag: live.bags(player).unwrap().items.into_iter().next().map(|bag| bag.id),
+            mix: mixed().mix,
             ..PlaceWanted::of(incumbent.clone())
         };
         live.replacements(player, &wanted).unwrap()

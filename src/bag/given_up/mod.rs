@@ -262,12 +262,10 @@ fn of_lie(two: &Two<'_>, told: FromLie) -> Option<GivenUp> {
         }
     };
     let lost = LostJob { job: two.job(Some(told.lie)), meant: None, said: told.lie.from() };
+    let covered_by = job_lost.then(|| cover(two, lost));
     let metric = Metric::Measured(Measure::Carry).name();
-    Some(GivenUp {
-        covered_by: job_lost.then(|| cover(two, lost)),
-        from_lie: Some(told.clone()),
-        ..GivenUp::of(Loss::Lie, metric, carry, told.words.clone())
-    })
+    let entry = GivenUp::of(Loss::Lie, metric, carry, told.words.clone());
+    Some(GivenUp { from_lie: Some(told), covered_by, ..entry })
 }
 
 /// Whether the candidate loses a lie: proven shorter or proven wilder, or shorter by more than the

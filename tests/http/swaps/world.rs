@@ -80,7 +80,8 @@ pub(super) fn played(all: &[Hits]) -> Running {
     for visit in 0..9 {
         for hits in all.iter().filter(|hits| hits.visits.contains(&visit)) {
             for at in 0..hits.each {
-                lines += &format!("{}\n", hits.shot(visit, at));
+                lines += &hits.shot(visit, at).to_string();
+                lines.push('\n');
             }
         }
     }
