@@ -225,7 +225,7 @@ fn sentence(rate: &Rate, kinds: MishitKinds, cost: &MishitCost, units: Units) ->
     let named = if named.is_empty() { String::new() } else { format!(", {}", named.join(", ")) };
     let costs = cost.carry_m.estimate.map_or_else(String::new, |_| {
         let said = Said { metric: CARRY, units };
-        format!(", and one costs {}", said.with_range(&cost.carry_m))
+        format!(", and one costs {}", said.bounded(&cost.carry_m))
     });
     format!("{mishits} of {} strikes went wrong ({}){named}{costs}.", rate.n, words::share(share))
 }

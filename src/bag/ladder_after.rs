@@ -141,6 +141,7 @@ fn sentence(two: &Two<'_>, told: &LadderAfter, is_known: bool) -> String {
             "{candidate} has no place on the ladder yet: it has no counted carry there."
         );
     }
+    let swap = format!("{candidate} in place of {}", two.name(two.incumbent));
     let said = Said { metric: DIFFERS_BY[0], units: two.units };
     let name = |id: &ClubId| {
         let club = two.player.clubs.iter().find(|club| club.id == *id);
@@ -166,7 +167,7 @@ fn sentence(two: &Two<'_>, told: &LadderAfter, is_known: bool) -> String {
     .flatten()
     .collect();
     if parts.is_empty() {
-        return format!("{candidate} in its place opens no wide gap and clashes with no club.");
+        return format!("{swap} opens no wide gap and makes no two clubs carry the same.");
     }
-    format!("{candidate} in its place {}.", listed(&parts))
+    format!("{swap} {}.", listed(&parts))
 }

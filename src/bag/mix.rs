@@ -193,9 +193,9 @@ fn sentence(two: &Two<'_>, told: &MixOfLies) -> String {
     let Some(carry) = told.differences.get(CARRY) else {
         return "This mix cannot be told yet: too few shots were repeated within a visit.".into();
     };
-    let said = Said { metric: CARRY, units: two.units }.with_range(carry);
-    let way = if carry.estimate.is_some_and(|less| less < 0.0) { "less" } else { "more" };
-    format!("Over this mix of lies {candidate} carries {said} {way} than {incumbent}.")
+    let how = if carry.estimate.is_some_and(|less| less < 0.0) { "less" } else { "more" };
+    let said = Said { metric: CARRY, units: two.units }.compared(carry, how);
+    format!("Over this mix of lies {candidate} carries {said} than {incumbent}.")
 }
 
 #[cfg(test)]

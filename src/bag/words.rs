@@ -39,12 +39,21 @@ impl Said {
     }
 
     /// A figure's size and what bounds the figure: `12 m (−18 to −6)`. Without ends, the size alone.
-    pub(super) fn with_range(self, interval: &Interval) -> String {
+    pub(super) fn bounded(self, interval: &Interval) -> String {
+        self.size(interval.estimate.unwrap_or_default()) + &self.ends(interval)
+    }
+
+    /// The same of more or less than something: `12 m less (−18 to −6)`.
+    pub(super) fn compared(self, interval: &Interval, how: &str) -> String {
         let size = self.size(interval.estimate.unwrap_or_default());
-        match interval.low.zip(interval.high) {
-            Some((low, high)) => format!("{size} ({} to {})", self.number(low), self.number(high)),
-            None => size,
-        }
+        format!("{size} {how}{}", self.ends(interval))
+    }
+
+    fn ends(self, interval: &Interval) -> String {
+        let ends = interval.low.zip(interval.high);
+        ends.map_or_else(String::new, |(low, high)| {
+            format!(" ({} to {})", self.number(low), self.number(high))
+        })
     }
 
     fn number(self, figure: f64) -> String {
@@ -92,10 +101,10 @@ mod tests {
         let interval =
             Interval { estimate: Some(-12.1), low: Some(-18.3), high: Some(-6.0), inferred: false };
         let said = |units| Said { metric: Metric::Measured(Measure::Carry), units };
-        assert_eq!(said(Units::Si).with_range(&interval), "12 m (−18 to −6)");
-        assert_eq!(said(Units::Imperial).with_range(&interval), "13 yd (−20 to −6.6)");
+        assert_eq!(said(Units::Si).compared(&interval, "less"), "12 m less (−18 to −6)");
+        assert_eq!(said(Units::Imperial).bounded(&interval), "13 yd (−20 to −6.6)");
         let open = Interval { low: None, high: None, ..interval };
-        assert_eq!(said(Units::Si).with_range(&open), "12 m");
+        assert_eq!(said(Units::Si).bounded(&open), "12 m");
         let spin = Said { metric: Metric::Measured(Measure::SpinRate), units: Units::Si };
         assert_eq!(spin.size(-948.0), "950 rpm");
     }

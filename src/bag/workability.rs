@@ -279,18 +279,20 @@ fn sentence(told: &Workability, worked: Worked) -> String {
     let mut moved: Vec<String> = by
         .filter_map(|metric| {
             let interval = told.differences.get(metric)?;
-            let range = Said { metric, units: worked.units }.with_range(interval);
-            Some(format!("{range} {}", way(metric, interval.estimate?)?))
+            let said = Said { metric, units: worked.units };
+            Some(said.compared(interval, way(metric, interval.estimate?)?))
         })
         .collect();
     if moved.len() > 2 {
         // The launch or the tilt only stands in where nothing better is known.
         moved.remove(1);
     }
-    let moved = if moved.is_empty() {
+    let moved = if !moved.is_empty() {
+        format!("{}, it flies {} than its stock flight", capital(done), listed(&moved))
+    } else if told.compared == 0 {
         format!("It was {done} {}, in no visit beside its stock flight", times(told.shots))
     } else {
-        format!("{}, it flies {} than its stock flight", capital(done), listed(&moved))
+        format!("It was {done} {}, too few to say how far that moves it", times(told.shots))
     };
     match (told.success.share, told.meant.wanted_sign(worked.hand)) {
         (Some(success), _) => {

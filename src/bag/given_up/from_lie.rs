@@ -148,7 +148,7 @@ fn losses(two: &Two<'_>, told: &FromLie, [own, other]: [Rate; 2]) -> Vec<String>
         let difference = told.difference(measure);
         difference.estimate.filter(|estimate| *estimate < 0.0)?;
         let said = Said { metric: Metric::Measured(measure), units: two.units };
-        Some(format!("{} {} {how}", seems(&difference, does), said.with_range(&difference)))
+        Some(format!("{} {}", seems(&difference, does), said.compared(&difference, how)))
     };
     let mut losses: Vec<String> = [
         (Measure::Carry, ["carries", "carry"], "less"),

@@ -193,10 +193,10 @@ fn of_flight(two: &Two<'_>, (measure, does, how, means): &Less) -> Option<GivenU
     let metric = Metric::Measured(*measure);
     let difference = two.gathered.interval(metric, None);
     difference.estimate.filter(|estimate| *estimate < 0.0)?;
-    let said = Said { metric, units: two.units }.with_range(&difference);
+    let said = Said { metric, units: two.units }.compared(&difference, how);
     let does = seems(&difference, *does);
     let what = if *measure == Measure::BallSpeed { " the ball off" } else { "" };
-    let words = format!("{} {does}{what} {said} {how}: {means}.", two.names()[0]);
+    let words = format!("{} {does}{what} {said}: {means}.", two.names()[0]);
     Some(GivenUp::of(Loss::Flight, metric.name(), difference, words))
 }
 
@@ -227,8 +227,8 @@ fn of_mishits(two: &Two<'_>) -> Vec<GivenUp> {
             .push(GivenUp { rates, ..GivenUp::of(Loss::Forgiveness, "mishit_rate", more, words) });
     }
     if lost(&dearer) {
-        let said = Said { metric: carry, units: two.units }.with_range(&dearer);
-        let words = format!("A mishit costs {candidate} {said} more than {incumbent}.");
+        let said = Said { metric: carry, units: two.units }.compared(&dearer, "more");
+        let words = format!("A mishit costs {candidate} {said} than it costs {incumbent}.");
         entries.push(GivenUp::of(Loss::Forgiveness, "mishit_cost_m", dearer, words));
     }
     if let Some(first) = entries.first_mut() {
@@ -243,15 +243,10 @@ fn of_mishits(two: &Two<'_>) -> Vec<GivenUp> {
 
 /// A lie that the incumbent serves, where the candidate loses something or was never compared.
 fn of_lie(two: &Two<'_>, told: FromLie) -> Option<GivenUp> {
-    let carry = told.difference(Measure::Carry);
+    let (metric, difference) = first_loss(&told);
     let job_lost = match told.state {
         LieState::Compared => {
-            let less = |measure| told.difference(measure).estimate.is_some_and(|less| less < 0.0);
-            let goes_wrong = told.mishit_rate.estimate.is_some_and(|more| more > 0.0);
-            let losses = [Measure::Carry, Measure::Apex, Measure::Descent];
-            if !losses.into_iter().any(less) && !goes_wrong {
-                return None;
-            }
+            difference.estimate?;
             is_lost(two, &told)
         }
         LieState::NotHit | LieState::NotCompared => {
@@ -263,9 +258,24 @@ fn of_lie(two: &Two<'_>, told: FromLie) -> Option<GivenUp> {
     };
     let lost = LostJob { job: two.job(Some(told.lie)), meant: None, said: told.lie.from() };
     let covered_by = job_lost.then(|| cover(two, lost));
-    let metric = Metric::Measured(Measure::Carry).name();
-    let entry = GivenUp::of(Loss::Lie, metric, carry, told.words.clone());
+    let entry = GivenUp::of(Loss::Lie, metric, difference, told.words.clone());
     Some(GivenUp { from_lie: Some(told), covered_by, ..entry })
+}
+
+/// The first measure in which something is lost from a lie; the carry, unknown, where nothing is or
+/// nobody knows.
+fn first_loss(told: &FromLie) -> (&'static str, Interval) {
+    let less = |measure: Measure| {
+        let difference = told.difference(measure);
+        let lost = difference.estimate.is_some_and(|estimate| estimate < 0.0);
+        lost.then(|| (measure.si_name(), difference))
+    };
+    let wrong = told.mishit_rate.estimate.is_some_and(|more| more > 0.0);
+    [Measure::Carry, Measure::Apex, Measure::Descent]
+        .into_iter()
+        .find_map(less)
+        .or_else(|| wrong.then_some(("mishit_rate", told.mishit_rate)))
+        .unwrap_or((Measure::Carry.si_name(), Interval::UNKNOWN))
 }
 
 /// Whether the candidate loses a lie: proven shorter or proven wilder, or shorter by more than the

@@ -91,7 +91,7 @@ fn a_mix_of_lies_is_reckoned_from_each_lies_own_figures() {
             number(&told["candidate"]["carry_sd_m"]) > number(&told["incumbent"]["carry_sd_m"])
         );
         assert!(
-            words(&told).starts_with("Over this mix of lies 4-utility carries 1 m ("),
+            words(&told).starts_with("Over this mix of lies 4-utility carries 1 m less ("),
             "{}",
             words(&told)
         );

@@ -77,7 +77,7 @@ fn a_flight_is_told_against_the_stock_flight_and_how_often_it_came_off() {
     assert!((number(&low["differences"]["apex_m"]["estimate"]) + 5.0).abs() < 1e-9, "{low:#}");
     assert!((number(&low["differences"]["carry_m"]["estimate"]) + 7.0).abs() < 1e-9);
     assert_eq!(low["success"]["share"], 1.0);
-    assert!(words(&low).starts_with("Flighted down, it flies 5 m ("), "{}", words(&low));
+    assert!(words(&low).starts_with("Flighted down, it flies 5 m lower ("), "{}", words(&low));
     // A right-hander's draw curves left. The fades went left, too, and none of them as meant.
     assert_eq!(meant(&told, "draw")["success"]["share"], 1.0);
     assert_eq!(meant(&told, "fade")["success"]["share"], 0.0);
