@@ -37,6 +37,7 @@ mod metrics;
 mod one;
 mod order;
 mod other_club;
+mod preconditions;
 mod questions;
 mod retirements;
 mod shutdown;

@@ -19,7 +19,7 @@ use super::{
     query::Query,
     service::{Service, ask},
     spec,
-    tag::{Known, Question},
+    tag::{Named, Question},
     units::Units,
 };
 use crate::{
@@ -164,7 +164,7 @@ struct Asked {
     player: PlayerId,
     units: Units,
     question: Question,
-    known: Known,
+    known: Named,
 }
 
 impl Asked {
@@ -177,7 +177,7 @@ impl Asked {
         let units = Units::read(&mut query);
         let canonical = query.canonical(&["units"]) + units.as_str();
         query.done()?;
-        let known = Known::of(request.headers());
+        let known = Named::known(request.headers());
         Ok(Self { player, units, question: Question::of(request, service, &canonical), known })
     }
 
