@@ -12,7 +12,8 @@ use super::{
     marks::{Build, judged_strike},
     metric::{ByMetric, Metric, MetricSummary, by_metric},
     player::Player,
-    profile::{Rate, distinct, summaries},
+    profile::{distinct, summaries},
+    rate::Rate,
     row::Row,
 };
 use crate::shot::{Bound, Measure};

@@ -1,7 +1,7 @@
 //! What is asked of a player's clubs, by name.
 
 use crate::{
-    bag::{Brief, Filter},
+    bag::{Brief, Filter, Mix},
     shot::{BagId, ClubId, Units},
 };
 
@@ -14,6 +14,27 @@ pub struct PlaceWanted {
     pub candidates: Vec<ClubId>,
     /// What they must do.
     pub brief: Brief,
+    /// The bag whose other clubs may cover what is lost; all that are owned unless given.
+    pub bag: Option<BagId>,
+    /// A mix of lies to reckon with.
+    pub mix: Option<Mix>,
+    /// The units of its sentences.
+    pub units: Units,
+}
+
+impl PlaceWanted {
+    /// Who of all neighbours can take a club's place under the usual brief.
+    #[must_use]
+    pub fn of(incumbent: ClubId) -> Self {
+        Self {
+            incumbent,
+            candidates: Vec::new(),
+            brief: Brief::default(),
+            bag: None,
+            mix: None,
+            units: Units::default(),
+        }
+    }
 }
 
 /// What is asked of a ladder, by name.

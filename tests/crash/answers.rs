@@ -112,9 +112,9 @@ impl Question {
             Self::Profile(club, lie) => plain(&live.profile(player, club, &filter(*lie)).unwrap()),
             Self::Replacements(incumbent, candidates) => {
                 let wanted = PlaceWanted {
-                    incumbent: incumbent.clone(),
                     candidates: candidates.clone(),
                     brief: Brief { must_carry_m: Some(150.0), ..Brief::default() },
+                    ..PlaceWanted::of(incumbent.clone())
                 };
                 plain(&live.replacements(player, &wanted).unwrap())
             }

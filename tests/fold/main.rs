@@ -12,7 +12,7 @@ use std::sync::Arc;
 use acts::{Step, steps};
 use bytes::Bytes;
 use evencarry::{
-    bag::{Brief, Calendar, Filter, Period, ProfileQuestion},
+    bag::{Brief, Calendar, ComparisonQuestion, Filter, Mix, Period, ProfileQuestion},
     live::{DriftsWanted, LadderWanted, Live, PlaceWanted, ShotQuestion},
     shot::{
         Act, Assignment, ClubId, Correction, Height, Lie, PlayerId, Sequence, Shape, ShotFilter,
@@ -136,7 +136,7 @@ fn answers(live: &Live) -> String {
             note(json(&live.profile(&player, club, &low).unwrap()));
             note(json(&replacements(live, &player, club, &clubs)));
             for other in clubs.iter().filter(|other| *other != club) {
-                note(json(&live.comparison(&player, [club, other], &Filter::default()).unwrap()));
+                note(json(&live.comparison(&player, [club, other], mixed()).unwrap()));
             }
         }
     }
@@ -165,6 +165,12 @@ fn profiled(filter: &Filter) -> ProfileQuestion {
     ProfileQuestion { calendar, ..filter.into() }
 }
 
+/// A comparison over a mix of the lies that there are.
+fn mixed() -> ComparisonQuestion {
+    let mix = Mix::of(vec![(Lie::Mat, 70.0), (Lie::Fairway, 30.0)]);
+    ComparisonQuestion { mix, ..ComparisonQuestion::from(&Filter::default()) }
+}
+
 fn replacements(
     live: &Live,
     player: &PlayerId,
@@ -174,9 +180,11 @@ fn replacements(
     let others: Vec<ClubId> = clubs.iter().filter(|club| *club != incumbent).cloned().collect();
     [Vec::new(), others].map(|candidates| {
         let wanted = PlaceWanted {
-            incumbent: incumbent.clone(),
             candidates,
             brief: Brief { must_carry_m: Some(150.0), ..Brief::default() },
+            bag: live.bags(player).unwrap().items.into_iter().next().map(|bag| bag.id),
+            mix: mixed().mix,
+            ..PlaceWanted::of(incumbent.clone())
         };
         live.replacements(player, &wanted).unwrap()
     })

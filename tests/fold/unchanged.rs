@@ -11,7 +11,7 @@ use evencarry::{
 };
 use proptest::prelude::*;
 
-use crate::{Restartable, acts::steps, json, profiled, replacements};
+use crate::{Restartable, acts::steps, json, mixed, profiled, replacements};
 
 /// Every question that has a tag, with the sequence that its answer is as of, and the answer.
 fn asked(live: &Live, upto: Sequence) -> BTreeMap<String, (Sequence, String)> {
@@ -44,7 +44,7 @@ fn of_player(live: &Live, player: &PlayerId) -> (Sequence, String) {
         text += &json(&live.profile(player, club, profiled(&Filter::default())).unwrap());
         text += &json(&replacements(live, player, club, &clubs));
         for other in clubs.iter().filter(|other| *other != club) {
-            text += &json(&live.comparison(player, [club, other], &Filter::default()).unwrap());
+            text += &json(&live.comparison(player, [club, other], mixed()).unwrap());
         }
     }
     (as_of, text)

@@ -47,5 +47,6 @@ mod shutdown;
 mod silent_readers;
 mod sources;
 mod spec;
+mod swaps;
 mod windows;
 mod zones;

@@ -131,6 +131,7 @@ impl Bench {
     pub(crate) fn player<'a>(&'a self, id: &'a PlayerId) -> Player<'a> {
         Player {
             id,
+            hand: None,
             as_of: Seq::new(self.rows.len() as u64),
             clubs: &self.named,
             balls: &[],

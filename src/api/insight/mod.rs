@@ -23,8 +23,10 @@ use super::{
     units::Units,
 };
 use crate::{
-    bag::{Comparison, Drifts, Ladder, Profile, Replacements},
-    live::{DriftsWanted, LadderWanted, Live, ReadError},
+    bag::{
+        Comparison, ComparisonQuestion, Drifts, Ladder, Profile, ProfileQuestion, Replacements,
+    },
+    live::{DriftsWanted, LadderWanted, Live, PlaceWanted, ReadError},
     shot::{ClubId, PlayerId, Sequence},
 };
 
@@ -85,10 +87,12 @@ async fn profile(service: web::Data<Service>, request: HttpRequest) -> Answer {
     let mut query = Query::read(request.query_string(), asked::PROFILE)?;
     let question = asked::profile(&mut query);
     let asked = Asked::read(query, (&service, &request), player)?;
+    let question = ProfileQuestion { units: asked.units, ..question };
     asked
         .answer(service, move |live, player| {
             let profile = live.profile(player, &club, question.clone());
-            profile.map_err(|error| Names::of(&question.filter).refuse(&error, live, player))
+            let names = Names::of(&question.filter);
+            profile.map_err(|error| names.refuse(&error, live, player))
         })
         .await
 }
@@ -127,14 +131,16 @@ async fn comparison(service: web::Data<Service>, request: HttpRequest) -> Answer
     known(service.live().player(&player))?;
     let mut query = Query::read(request.query_string(), asked::COMPARISON)?;
     let pair = asked::pair(&mut query);
-    let filter = asked::filter(&mut query);
+    let (filter, share) = (asked::filter(&mut query), asked::share(&mut query));
+    let mix = query.one("mix");
     let asked = Asked::read(query, (&service, &request), player)?;
+    let question = ComparisonQuestion { filter, share, mix, units: asked.units };
     let Some([incumbent, candidate]) = pair else { return Err(Problem::invalid(Vec::new())) };
     asked
         .answer(service, move |live, player| {
-            let names = Names::of(&filter);
+            let names = Names::of(&question.filter);
             let names = names.clubs("incumbent", [&incumbent]).clubs("candidate", [&candidate]);
-            let compared = live.comparison(player, [&incumbent, &candidate], &filter);
+            let compared = live.comparison(player, [&incumbent, &candidate], question.clone());
             compared.map_err(|error| names.refuse(&error, live, player))
         })
         .await
@@ -147,10 +153,11 @@ async fn replacements(service: web::Data<Service>, request: HttpRequest) -> Answ
     let wanted = asked::place(&mut query);
     let asked = Asked::read(query, (&service, &request), player)?;
     let wanted = wanted.ok_or_else(|| Problem::invalid(Vec::new()))?;
+    let wanted = PlaceWanted { units: asked.units, ..wanted };
     asked
         .answer(service, move |live, player| {
             let names = Names::of(&wanted.brief.filter).clubs("incumbent", [&wanted.incumbent]);
-            let names = names.clubs("candidate", &wanted.candidates);
+            let names = names.clubs("candidate", &wanted.candidates).bag(wanted.bag.as_ref());
             let judged = live.replacements(player, &wanted);
             judged.map_err(|error| names.refuse(&error, live, player))
         })

@@ -6,11 +6,11 @@ use utoipa::ToSchema;
 use super::{advice::Advice, until_proof::UntilProof};
 use crate::{
     bag::{
-        Brief, Criterion, Effect, GivenUp, Interval, LadderAfter, LeftOut, Rate, ShotsOfPair,
-        Surface,
+        Brief, Criterion, Effect, FittingLoft, GivenUp, Interval, LadderAfter, LeftOut, MixOfLies,
+        Next, Rate, ShotsOfPair, Surface,
     },
     shot::{BallId, ClubId, PlayerId, Sequence},
-    stats::{Calibration, Outlook},
+    stats::{Calibration, Outlook, Spread},
 };
 
 /// Clubs judged against a brief, the likeliest first.
@@ -54,6 +54,8 @@ pub struct Candidate {
     pub missing: Vec<Missing>,
     /// Why it is not proven yet and what would prove it; null where the verdict stands.
     pub until_proof: Option<UntilProof>,
+    /// What to hit next where it is `insufficient`; null otherwise.
+    pub next: Option<Next>,
     /// Shots that count.
     pub shots: ShotsOfPair,
     /// Visits that hold both clubs, like for like.
@@ -70,6 +72,11 @@ pub struct Candidate {
     pub given_up: Vec<GivenUp>,
     /// The ladder around the candidate, with the incumbent gone.
     pub ladder_after: LadderAfter,
+    /// The loft at which the candidate's family would carry as wanted; null unless two of it, of
+    /// different lofts, tell.
+    pub fitting_loft: Option<FittingLoft>,
+    /// What the mix of lies that was asked for makes of both; in no verdict. Null unless asked.
+    pub mix: Option<MixOfLies>,
     /// The share of all strikes, mishits included, that carry the distance asked for; in no
     /// verdict. Null unless asked.
     pub must_carry: Option<Rate>,
@@ -125,6 +132,16 @@ pub enum Figure {
     OwnMean,
     /// The candidate's spread over the incumbent's.
     SpreadRatio,
+}
+
+impl From<Spread> for CriterionState {
+    fn from(spread: Spread) -> Self {
+        match spread {
+            Spread::NotJudged => Self::NotJudged,
+            Spread::Held => Self::Held,
+            Spread::Worse => Self::Worse,
+        }
+    }
 }
 
 /// How a criterion stands.
