@@ -32,6 +32,7 @@ mod sieve;
 mod traces;
 mod trials;
 mod views;
+mod wanted;
 
 use std::{
     collections::BTreeMap,
@@ -48,13 +49,14 @@ use crate::{
     store::{Change, Chunks, Frame, Projection, TableError},
 };
 
-pub use answers::{LadderWanted, PlaceWanted, ReadError};
+pub use answers::ReadError;
 pub use condition::{Condition, States, Version};
 pub use export::{Export, ExportError};
 pub use judge::{Held, Refusal};
 pub use listing::{Page, ShotQuestion};
 pub use trials::Missing;
 pub use views::{Changed, Effective, Listed, Listing, ShotView};
+pub use wanted::{DriftsWanted, LadderWanted, PlaceWanted};
 
 pub use catalogue::BagChange;
 

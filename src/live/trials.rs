@@ -8,7 +8,7 @@ use crate::{
         self, HistoryPart, ListedTrial, ReplacementQuestion, TrialHistory, TrialRecord,
         TrialStanding,
     },
-    shot::{BallId, ClubId, PlayerId, Sequence, Subject, Trial, TrialId, TrialPatch},
+    shot::{BallId, ClubId, PlayerId, Sequence, Subject, Trial, TrialId, TrialPatch, Units},
 };
 
 /// Something that is named and not there.
@@ -110,13 +110,18 @@ impl Live {
         found.map(drop).ok_or_else(|| ReadError::UnknownTrial(id.clone()))
     }
 
-    /// How a trial stands.
+    /// How a trial stands, with sentences in some units.
     ///
     /// # Errors
     /// An unknown player or trial, or a state that cannot be read.
-    pub fn trial(&self, player: &PlayerId, id: &TrialId) -> Result<TrialStanding, ReadError> {
+    pub fn trial(
+        &self,
+        player: &PlayerId,
+        id: &TrialId,
+        units: Units,
+    ) -> Result<TrialStanding, ReadError> {
         self.ask(player, |player, pairs| {
-            let (record, question) = self.asked_of_trial(player, id)?;
+            let (record, question) = self.asked_of_trial(player, id, units)?;
             let standings = Reading::standings(pairs, &question, player);
             bag::trial_standing(player, (id, &record), (&question, &standings))
                 .ok_or_else(|| ReadError::UnknownTrial(id.clone()))
@@ -134,7 +139,7 @@ impl Live {
         part: HistoryPart,
     ) -> Result<TrialHistory, ReadError> {
         self.ask(player, |player, _| {
-            let (_, question) = self.asked_of_trial(player, id)?;
+            let (_, question) = self.asked_of_trial(player, id, Units::default())?;
             Ok(bag::trial_history(player, &question, part))
         })
     }
@@ -144,6 +149,7 @@ impl Live {
         &self,
         player: bag::Player<'_>,
         id: &TrialId,
+        units: Units,
     ) -> Result<(TrialRecord, ReplacementQuestion), ReadError> {
         let catalogue = read(&self.catalogue);
         let unknown = || ReadError::UnknownTrial(id.clone());
@@ -151,7 +157,7 @@ impl Live {
         let record = catalogue.trial(number, id).ok_or_else(unknown)?.document.clone();
         drop(catalogue);
         // Its clubs stay as long as it does.
-        let question = bag::trial_question(player, &record).ok_or_else(unknown)?;
+        let question = bag::trial_question(player, &record, units).ok_or_else(unknown)?;
         Ok((record, question))
     }
 }

@@ -10,7 +10,7 @@ use std::{collections::BTreeMap, hint::black_box, time::Duration};
 
 use evencarry::{
     bag::{
-        Brief, Drift, Marks, NamedClub, Pair, Player, ReplacementQuestion, Row, Stretches,
+        Brief, Drift, Marks, NamedClub, Pair, Player, ReplacementQuestion, Row, Stretches, Told,
         pair_questions,
     },
     shot::{Club, ClubId, Flags, Intent, Lie, Measure, Measures, PlayerId, Purpose, Sequence},
@@ -100,9 +100,11 @@ impl Bay {
         let (marks, drift) = (Marks::default(), Drift::default());
         let player = Player {
             id: &id,
+            hand: None,
             as_of: Sequence::new(0),
             clubs: &clubs,
             balls: &[],
+            sessions: &[],
             rows: &[],
             marks: &marks,
             drift: &drift,
@@ -111,6 +113,7 @@ impl Bay {
             incumbent: 0,
             candidates: vec![1],
             brief: Brief::default(),
+            told: Told::default(),
             stretches: Some(Stretches::from(Sequence::new(0))),
         };
         let pair = Pair::new(pair_questions(player, &question).remove(0));
@@ -171,9 +174,11 @@ impl Bay {
     fn judge(&mut self) -> evencarry::bag::Standing {
         self.pair.advance(Player {
             id: &self.id,
+            hand: None,
             as_of: Sequence::new(self.rows.len() as u64),
             clubs: &self.clubs,
             balls: &[],
+            sessions: &[],
             rows: &self.rows,
             marks: &self.marks,
             drift: &self.drift,

@@ -5,6 +5,7 @@
 #[path = "../support/mod.rs"]
 mod support;
 
+mod advice;
 mod alerts;
 mod any_bytes;
 mod assignments;
@@ -20,6 +21,7 @@ mod described;
 mod disk;
 mod docs;
 mod doors;
+mod drifts;
 mod erasure;
 mod examples;
 mod export;
@@ -45,5 +47,7 @@ mod shutdown;
 mod silent_readers;
 mod sources;
 mod spec;
+mod swaps;
 mod trials;
+mod windows;
 mod zones;

@@ -8,6 +8,7 @@ use evencarry::{
     live::Live,
     shot::{
         Act, Club, ClubId, Correction, Document, Player, PlayerId, Sequence as Seq, Trial, TrialId,
+        Units,
     },
     store::{Batch, NewShot, ReceiptWanted, ShotOutcome, Store},
 };
@@ -141,7 +142,8 @@ async fn a_trial_over_the_ten_sequences_stands_as_the_independent_program_says()
                 bay.take(step).await;
             }
             played = after.events;
-            let standing = bay.store.projection().trial(&bay.player, &trial).unwrap();
+            let standing =
+                bay.store.projection().trial(&bay.player, &trial, Units::default()).unwrap();
             compare(&sequence, after, &standing);
             answers += standing.standings.len();
         }

@@ -46,7 +46,9 @@ pub(super) async fn one(service: web::Data<Service>, request: HttpRequest) -> An
     let (player, trial) = named(&service, &request)?;
     let query = Query::read(request.query_string(), OF_ONE)?;
     let asked = Asked::read(query, (&service, &request), player)?;
-    let answered = asked.answer(service, move |live, player| found(live.trial(player, &trial)));
+    let units = asked.units;
+    let answered =
+        asked.answer(service, move |live, player| found(live.trial(player, &trial, units)));
     let mut answer = answered.await?;
     if let Some(tag) = Tag::of(answer.headers()) {
         answer.headers_mut().insert(header::ETAG, tag.strengthened().value());

@@ -82,7 +82,7 @@ async fn show(
     (status, units): (StatusCode, Units),
 ) -> Answer {
     let text = ask(move || {
-        let standing = found(service.live().trial(&player, &trial))?;
+        let standing = found(service.live().trial(&player, &trial, units))?;
         units.write(&standing).map_err(|error| unwritten(&error))
     });
     Ok(json_text(status, text.await?))

@@ -12,10 +12,10 @@ use super::{
     brief::Brief,
     pair::{PairQuestion, Standing},
     player::Player,
-    replacement::{ReplacementQuestion, replacements},
+    replacement::{ReplacementQuestion, Told, replacements},
     row::Row,
 };
-use crate::shot::{TrialId, TrialState};
+use crate::shot::{TrialId, TrialState, Units};
 
 pub use answer::{
     HistoryCriterion, HistoryItem, HistoryStanding, HittingOrder, ListedTrial, TrialHistory,
@@ -41,9 +41,13 @@ const ADVICE: &str = "Many short visits beat few long ones: a club has days of i
 /// all visits, so that without an end its answers would come ever later.
 pub const TRIAL_SHOTS_MAX: usize = 5_000;
 
-/// What a trial asks of its player's shots; `None` where a club of it is not known.
+/// What a trial asks of its player's shots, with sentences in some units; `None` where a club of it is not known.
 #[must_use]
-pub fn trial_question(player: Player<'_>, record: &TrialRecord) -> Option<ReplacementQuestion> {
+pub fn trial_question(
+    player: Player<'_>,
+    record: &TrialRecord,
+    units: Units,
+) -> Option<ReplacementQuestion> {
     let trial = &record.trial;
     let candidates = trial.candidates.iter().map(|club| player.club_number(club));
     let (incumbent, candidates): (u32, Vec<u32>) =
@@ -58,7 +62,8 @@ pub fn trial_question(player: Player<'_>, record: &TrialRecord) -> Option<Replac
         stretches.fill(full_at);
     }
     let brief = Brief::from(&trial.brief);
-    Some(ReplacementQuestion { incumbent, candidates, brief, stretches: Some(stretches) })
+    let told = Told { units, ..Told::default() };
+    Some(ReplacementQuestion { incumbent, candidates, brief, told, stretches: Some(stretches) })
 }
 
 /// How a trial stands, given each pair's standing in the order of its question's pairs.
