@@ -98,12 +98,7 @@ pub struct ProfileQuestion {
 
 impl From<&Filter> for ProfileQuestion {
     fn from(filter: &Filter) -> Self {
-        Self {
-            filter: filter.clone(),
-            calendar: None,
-            share: USUAL_SHARE,
-            units: Units::default(),
-        }
+        Self { filter: filter.clone(), calendar: None, share: USUAL_SHARE, units: Units::default() }
     }
 }
 
