@@ -68,7 +68,8 @@ pub use profile::{Part, Profile, ProfileQuestion, profile};
 pub use rate::{ClubRate, Rate};
 pub use replacement::{
     Candidate, CriterionAnswer, CriterionState, Family, Figure, Missing, MoreShots, OutlookAnswer,
-    ReplacementQuestion, Replacements, Told, VerdictWord, more_shots, pair_questions, replacements,
+    ReplacementQuestion, Replacements, Reported, VerdictWord, more_shots, pair_questions,
+    replacements,
 };
 pub use row::{NONE, Row, Stratum, Surface};
 pub use workability::{Meant, Workability};

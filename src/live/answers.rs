@@ -15,7 +15,7 @@ use super::{
 use crate::{
     bag::{
         self, Comparison, ComparisonQuestion, Filter, Ladder, LadderQuestion, Mix, Profile,
-        ProfileQuestion, ReplacementQuestion, Replacements, Told,
+        ProfileQuestion, ReplacementQuestion, Replacements, Reported,
     },
     shot::{
         Bag, BagId, Ball, BallId, Club, ClubId, Context, CsvMappingId, Player, PlayerId, Sequence,
@@ -158,12 +158,12 @@ impl Live {
         self.ask(player, |player, pairs| {
             let number = |club: &ClubId| number(player, club);
             let bag = wanted.bag.as_ref().map(|bag| self.clubs_of_bag(player, bag)).transpose()?;
-            let told = Told { bag, mix: wanted.mix.clone(), units: wanted.units };
+            let reported = Reported { bag, mix: wanted.mix.clone(), units: wanted.units };
             let question = ReplacementQuestion {
                 incumbent: number(&wanted.incumbent)?,
                 candidates: wanted.candidates.iter().map(number).collect::<Result<_, _>>()?,
                 brief: wanted.brief.clone(),
-                told,
+                reported,
             };
             let standings: Vec<_> = bag::pair_questions(player, &question)
                 .into_iter()

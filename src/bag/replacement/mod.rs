@@ -7,7 +7,7 @@ mod plan;
 use super::{
     brief::{Brief, Clause},
     filter::{Basis, Evidence},
-    fitting_loft::fitting_loft,
+    fitting_loft::{Slot, fitting_loft},
     given_up::{Two, given_up},
     history::Effect,
     ladder::Centres,
@@ -50,13 +50,13 @@ pub struct ReplacementQuestion {
     pub candidates: Vec<u32>,
     /// What they must do.
     pub brief: Brief,
-    /// What else is told.
-    pub told: Told,
+    /// What is reported beside the verdicts.
+    pub reported: Reported,
 }
 
-/// What a question about two clubs is told beside what is judged.
+/// What is reported beside the verdicts, and how.
 #[derive(Debug, Clone, PartialEq, Default)]
-pub struct Told {
+pub struct Reported {
     /// The bag whose other clubs may cover what is lost, by number; all that are owned unless given.
     pub bag: Option<Vec<u32>>,
     /// A mix of lies to reckon with.
@@ -125,7 +125,7 @@ pub fn replacements(
     let around = Around {
         question,
         survey: Survey::of(player, &evidence),
-        bag: player.bag(question.told.bag.as_deref()),
+        bag: player.bag(question.reported.bag.as_deref()),
         basis,
         centres: basis.map(|basis| Centres::of(player, &evidence, basis)).unwrap_or_default(),
     };
@@ -197,7 +197,7 @@ fn judge<'a>(
     around: &Around<'a>,
     (pair, standing): (&PairQuestion, &Standing),
 ) -> Option<Judged> {
-    let (brief, told) = (&around.question.brief, &around.question.told);
+    let (brief, reported) = (&around.question.brief, &around.question.reported);
     let builds = PairOfBuilds {
         candidate: pair.candidate,
         incumbent: pair.incumbent,
@@ -215,12 +215,15 @@ fn judge<'a>(
         gathered: &gathered,
         bag: &around.bag,
         margin_m: brief.carry_margin_m,
-        units: told.units,
+        units: reported.units,
     };
     let verdict = verdict(pair, standing);
     let clauses = brief.clauses();
     let missing = missing(player, pair, standing, verdict);
-    let slot = brief.slot_low_m.zip(brief.slot_high_m);
+    let slot = brief
+        .slot_low_m
+        .zip(brief.slot_high_m)
+        .map(|(low, high)| Slot { middle_m: f64::midpoint(low, high), basis: around.basis });
     let outlook = outlook(pair, standing);
     let answer = Candidate {
         club: player.clubs.get(pair.candidate.club as usize)?.id.clone(),
@@ -240,8 +243,8 @@ fn judge<'a>(
         run_effect: Effect::of_pair(standing.frozen.as_ref()),
         given_up: given_up(&two),
         ladder_after: ladder_after::after(&two, &around.centres, around.basis),
-        fitting_loft: fitting_loft(&two, slot.map(|(low, high)| f64::midpoint(low, high))),
-        mix: told.mix.as_ref().map(|mix| mix_of_lies(&two, mix)),
+        fitting_loft: fitting_loft(&two, slot),
+        mix: reported.mix.as_ref().map(|mix| mix_of_lies(&two, mix)),
         must_carry: brief.must_carry_m.map(|far| must_carry(player, pair, far)),
     };
     let insufficient = matches!(verdict, Verdict::Insufficient(_)) || !pair.hindered.is_empty();
