@@ -5,6 +5,7 @@ use utoipa::ToSchema;
 
 use super::{
     brief::Brief,
+    drift::{SuspectedDrift, suspected},
     filter::{Basis, Evidence, Filter, SUMMARY_SHOTS},
     history::{WITH_FLOOR, day_effect},
     like_for_like::{LikeForLike, PairOfBuilds},
@@ -68,6 +69,8 @@ pub struct Rung {
     /// What it does.
     #[schema(schema_with = by_metric::<MetricSummary>)]
     pub metrics: ByMetric<MetricSummary>,
+    /// Whether it may have left its slot, over all its shots; null where nothing says so.
+    pub drift: Option<SuspectedDrift>,
 }
 
 /// The distance between two neighbouring rungs.
@@ -220,7 +223,9 @@ fn step(
     let centre =
         metrics.get(Metric::Measured(Measure::Carry)).and_then(|carry| carry.centre.or(carry.mean));
     let loft = named.loft_deg();
-    Step { club, loft, centre, rung: Rung { club: named.id.clone(), loft_deg: loft, metrics } }
+    let drift = suspected(player, club);
+    let rung = Rung { club: named.id.clone(), loft_deg: loft, metrics, drift };
+    Step { club, loft, centre, rung }
 }
 
 fn gaps(steps: &[Step]) -> Vec<Gap> {

@@ -4,8 +4,8 @@
 //! [`Marks`] says which of them are mishits and where sessions begin, [`Drift`] which clubs have
 //! moved, [`Likeness`] which shots fly like another club, [`Pair`] what evidence two clubs have
 //! gathered at every look, [`LikeForLike`] all that was measured of the two; [`profile`], [`ladder`],
-//! [`comparison`] and [`replacements`] put that into answers. All of it is a pure function of the
-//! rows and can go on from where it stood when rows are appended. The room knows `stats` and
+//! [`drifts`], [`comparison`] and [`replacements`] put that into answers. All of it is a pure function
+//! of the rows and can go on from where it stood when rows are appended. The room knows `stats` and
 //! `shot`, and no clock, store or network.
 
 mod brief;
@@ -37,6 +37,7 @@ mod row;
 #[cfg(test)]
 mod rows;
 mod survey;
+mod windows;
 mod words;
 mod workability;
 
@@ -44,7 +45,11 @@ pub use brief::{Brief, Clause, Criterion};
 pub use club::NamedClub;
 pub use comparison::{Comparable, Comparison, ComparisonQuestion, comparison};
 pub use dispersion::{Dispersion, SpreadRatio, USUAL_SHARE};
-pub use drift::{ClubDrift, Drift};
+pub use drift::{
+    Alarm, Baseline, CarryChange, ClubDrift, Direction, Drift, DriftBaseline, DriftQuestion,
+    DriftScore, DriftState, Drifts, FalseAlarms, Scored, SuspectedDrift, VisitOfPlayer, Visited,
+    WatchedClub, drifts,
+};
 pub use filter::{Basis, Evidence, Filter, SUMMARY_SHOTS};
 pub use fitting_loft::FittingLoft;
 pub use forgiveness::{Forgiveness, MishitCost, MishitKinds};
@@ -67,9 +72,10 @@ pub use player::{NamedBall, Player};
 pub use profile::{Part, Profile, ProfileQuestion, profile};
 pub use rate::{ClubRate, Rate};
 pub use replacement::{
-    Candidate, CriterionAnswer, CriterionState, Family, Figure, Missing, MoreShots, OutlookAnswer,
-    ReplacementQuestion, Replacements, Reported, VerdictWord, more_shots, pair_questions,
-    replacements,
+    Advice, AdvisedBlock, Candidate, CriterionAnswer, CriterionState, Family, Figure, Missing,
+    MoreShots, OutlookAnswer, OutlookCalibration, ReplacementQuestion, Replacements, Reported,
+    UntilProof, VerdictWord, more_shots, pair_questions, replacements,
 };
 pub use row::{NONE, Row, Stratum, Surface};
+pub use windows::{Calendar, Period, Window};
 pub use workability::{Meant, Workability};

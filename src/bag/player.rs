@@ -33,6 +33,8 @@ pub struct Player<'a> {
     pub clubs: &'a [NamedClub],
     /// All balls by number.
     pub balls: &'a [NamedBall],
+    /// The names of the player's sessions by number.
+    pub sessions: &'a [&'a str],
     /// All shots in sequence order.
     pub rows: &'a [Row],
     /// What follows from their order.

@@ -1,5 +1,6 @@
 //! What a club really does for a player, never what its loft says.
 
+use jiff::civil::Date;
 use serde::Serialize;
 use utoipa::ToSchema;
 
@@ -14,6 +15,7 @@ use super::{
     rate::Rate,
     row::{Row, Surface},
     survey::{Job, Survey},
+    windows::{Calendar, Window, windows},
     workability::{Workability, Worked, workability},
 };
 use crate::{
@@ -40,6 +42,12 @@ pub struct Profile {
     pub ball: Option<BallId>,
     /// All shots of the club.
     pub shots: usize,
+    /// The day of its first shot of all, by the sender's calendar; null without one.
+    #[schema(value_type = Option<String>, format = Date)]
+    pub first_hit: Option<Date>,
+    /// The day of its last shot; null without one.
+    #[schema(value_type = Option<String>, format = Date)]
+    pub last_hit: Option<Date>,
     /// Those that the figures rest on.
     pub counted: usize,
     /// Mishits among the club's shots on this surface, with this ball and intent.
@@ -70,13 +78,18 @@ pub struct Profile {
     /// What the club does with a flight that is not its stock one, from all lies that were asked
     /// for: one entry a flight.
     pub workability: Vec<Workability>,
+    /// The same month by month, quarter by quarter or year by year, oldest first, the newest sixty in
+    /// which the club was hit. Null unless asked.
+    pub windows: Option<Vec<Window>>,
 }
 
-/// What is asked of a club.
+/// What is asked about a club.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ProfileQuestion {
     /// What counts.
     pub filter: Filter,
+    /// How the club's time is divided, if it is.
+    pub calendar: Option<Calendar>,
     /// The share of shots that the ellipse should hold.
     pub share: f64,
     /// The units of its sentences.
@@ -85,7 +98,7 @@ pub struct ProfileQuestion {
 
 impl From<&Filter> for ProfileQuestion {
     fn from(filter: &Filter) -> Self {
-        Self { filter: filter.clone(), share: USUAL_SHARE, units: Units::default() }
+        Self { filter: filter.clone(), calendar: None, share: USUAL_SHARE, units: Units::default() }
     }
 }
 
@@ -118,7 +131,7 @@ const OF_A_PART: [Metric; 3] = [
 /// Says what a club does, under a filter.
 #[must_use]
 pub fn profile(player: Player<'_>, club: u32, question: &ProfileQuestion) -> Option<Profile> {
-    let filter = &question.filter;
+    let ProfileQuestion { filter, calendar, .. } = question;
     let named = player.clubs.get(club as usize)?;
     let build = player.newest_build(club);
     let evidence = player.evidence(filter);
@@ -141,6 +154,8 @@ pub fn profile(player: Player<'_>, club: u32, question: &ProfileQuestion) -> Opt
         lies: lies(&counted),
         ball: basis.and_then(|basis| player.ball_id(basis.ball)).cloned(),
         shots: of_club.clone().count(),
+        first_hit: of_club.clone().map(|row| row.date).min(),
+        last_hit: of_club.clone().map(|row| row.date).max(),
         counted: counted.len(),
         mishits: strikes.mishits(),
         set_aside: of_club.filter(|row| row.set_aside).count(),
@@ -155,11 +170,14 @@ pub fn profile(player: Player<'_>, club: u32, question: &ProfileQuestion) -> Opt
         forgiveness: strikes.forgiveness(question.units),
         ellipse: dispersion(&counted, question.share),
         workability: workability(&survey, worked),
+        windows: calendar
+            .as_ref()
+            .map(|calendar| windows(player, build, (filter, basis), calendar)),
     })
 }
 
 /// What was done, else the day from which it counts.
-fn build_name(build: &crate::shot::Build) -> String {
+pub(super) fn build_name(build: &crate::shot::Build) -> String {
     build.what.clone().unwrap_or_else(|| build.from.to_string())
 }
 

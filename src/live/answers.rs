@@ -11,15 +11,16 @@ use super::{
     lock, read,
     reading::Reading,
     views::{Listed, Listing},
+    wanted::{DriftsWanted, LadderWanted, PlaceWanted},
 };
 use crate::{
     bag::{
-        self, Comparison, ComparisonQuestion, Filter, Ladder, LadderQuestion, Mix, Profile,
-        ProfileQuestion, ReplacementQuestion, Replacements, Reported,
+        self, Comparison, ComparisonQuestion, DriftQuestion, Drifts, Filter, Ladder,
+        LadderQuestion, Profile, ProfileQuestion, ReplacementQuestion, Replacements, Reported,
     },
     shot::{
         Bag, BagId, Ball, BallId, Club, ClubId, Context, CsvMappingId, Player, PlayerId, Sequence,
-        Source, SourceId, Units,
+        Source, SourceId,
     },
 };
 
@@ -52,47 +53,6 @@ pub enum ReadError {
     State(#[from] LiveError),
 }
 
-/// What is asked of a club's place, by name.
-#[derive(Debug, Clone, PartialEq)]
-pub struct PlaceWanted {
-    /// The club whose place is wanted.
-    pub incumbent: ClubId,
-    /// The clubs that are tried; of none, all neighbours.
-    pub candidates: Vec<ClubId>,
-    /// What they must do.
-    pub brief: bag::Brief,
-    /// The bag whose other clubs may cover what is lost; all that are owned unless given.
-    pub bag: Option<BagId>,
-    /// A mix of lies to reckon with.
-    pub mix: Option<Mix>,
-    /// The units of its sentences.
-    pub units: Units,
-}
-
-impl PlaceWanted {
-    /// Who of all neighbours can take a club's place under the usual brief.
-    #[must_use]
-    pub fn of(incumbent: ClubId) -> Self {
-        Self {
-            incumbent,
-            candidates: Vec::new(),
-            brief: bag::Brief::default(),
-            bag: None,
-            mix: None,
-            units: Units::default(),
-        }
-    }
-}
-
-/// What is asked of a ladder, by name.
-#[derive(Debug, Clone, PartialEq, Default)]
-pub struct LadderWanted {
-    /// The bag; without it every club that is owned.
-    pub bag: Option<BagId>,
-    /// What counts.
-    pub filter: Filter,
-}
-
 impl Live {
     /// What a club does.
     ///
@@ -123,6 +83,20 @@ impl Live {
             let bag = wanted.bag.as_ref().map(|bag| self.clubs_of_bag(player, bag)).transpose()?;
             let question = LadderQuestion { bag, filter: wanted.filter.clone() };
             Ok(bag::ladder(player, &question))
+        })
+    }
+
+    /// Whether clubs carry as they did: one, or all.
+    ///
+    /// # Errors
+    /// As for [`Live::profile`].
+    pub fn drifts(&self, player: &PlayerId, wanted: &DriftsWanted) -> Result<Drifts, ReadError> {
+        self.ask(player, |player, _| {
+            let number = |club: &ClubId| {
+                player.club_number(club).ok_or_else(|| ReadError::UnknownClub(club.clone()))
+            };
+            let club = wanted.club.as_ref().map(number).transpose()?;
+            Ok(bag::drifts(player, &DriftQuestion { club, units: wanted.units }))
         })
     }
 
@@ -196,12 +170,14 @@ impl Live {
         let mut reading = lock(&slot.reading);
         reading.refresh(&roll, &clubs);
         let (marks, drift, pairs) = reading.split();
+        let sessions = roll.session_names();
         let player = bag::Player {
             id,
             hand,
             as_of: roll.head().as_of.max(balls_as_of),
             clubs: &clubs,
             balls: &balls,
+            sessions: &sessions,
             rows: roll.rows(),
             marks,
             drift,

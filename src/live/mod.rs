@@ -31,6 +31,7 @@ mod session;
 mod sieve;
 mod traces;
 mod views;
+mod wanted;
 
 use std::{
     collections::BTreeMap,
@@ -47,12 +48,13 @@ use crate::{
     store::{Change, Chunks, Frame, Projection, TableError},
 };
 
-pub use answers::{LadderWanted, PlaceWanted, ReadError};
+pub use answers::ReadError;
 pub use condition::{Condition, States, Version};
 pub use export::{Export, ExportError};
 pub use judge::{Held, Refusal};
 pub use listing::{Page, ShotQuestion};
 pub use views::{Changed, Effective, Listed, Listing, ShotView};
+pub use wanted::{DriftsWanted, LadderWanted, PlaceWanted};
 
 pub use catalogue::BagChange;
 

@@ -48,7 +48,8 @@ pub use criteria::{
     LaunchLimit, SPIN_DROP_AT_MOST_RPM, SPIN_LOWER_BY_RPM,
 };
 pub use drift::{
-    CUSUM_H, CUSUM_K, Cusum, CusumStep, DRIFT_BASELINE_SESSIONS, Deviation, session_score,
+    CUSUM_H, CUSUM_K, Cusum, CusumStep, DRIFT_BASELINE_SESSIONS, DRIFT_FALSE_ALARMS, Deviation,
+    FalseAlarms, SessionScore, Shift, session_score,
 };
 pub use ellipse::{ELLIPSE_COVERAGE, ELLIPSE_MIN_SHOTS, Ellipse, ellipse};
 pub use forecast::{Forecast, MAX_FURTHER, SHOTS_PER_SESSION};
@@ -63,7 +64,7 @@ pub use measure::{
     Test,
 };
 pub use nct::{nct_log_ratio, nct_log_ratio_laplace};
-pub use outlook::{OUTLOOK_MIN_SHOTS, Outlook, OutlookWord};
+pub use outlook::{Calibration, OUTLOOK_MIN_SHOTS, Outlook, OutlookWord};
 pub use proportion::{Share, weighted_shares, wilson};
 pub use robust::{
     HUBER_K, Huber, MAD_CONSISTENCY, Summary, huber, mad_scale, median, percentile, trimmed_mean,

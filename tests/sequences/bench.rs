@@ -135,6 +135,7 @@ impl Bench {
             as_of: Seq::new(self.rows.len() as u64),
             clubs: &self.named,
             balls: &[],
+            sessions: &[],
             rows: &self.rows,
             marks: &self.marks,
             drift: &self.drift,

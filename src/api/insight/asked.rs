@@ -1,20 +1,24 @@
 //! What is asked of a player's clubs: the parameters, and what they become.
 
+use jiff::tz::TimeZone;
+
 use crate::{
     api::{
         query::{Form, Parameter, Query, ShareAsked, Stretch, Table, Words},
         units::Units,
     },
-    bag::{Brief, Filter, USUAL_SHARE},
+    bag::{Brief, Calendar, Filter, Period, ProfileQuestion, USUAL_SHARE},
     live::PlaceWanted,
-    shot::{ClubId, Height, Intent, Lie, Shape, Swing, units::Dimension},
+    shot::{ClubId, Height, Intent, Lie, Shape, Swing, units::Dimension, zone_of_name},
 };
 
 /// The parameters of a profile.
 pub(super) const PROFILE: Table =
-    &[EVIDENCE, SUMMARY, SHARE, Stretch::PARAMETERS, Units::PARAMETERS];
+    &[EVIDENCE, SUMMARY, SHARE, Stretch::PARAMETERS, CALENDAR, Units::PARAMETERS];
 /// The parameters of a ladder.
 pub(super) const LADDER: Table = &[BAG, EVIDENCE, Stretch::PARAMETERS, Units::PARAMETERS];
+/// The parameters of drifts.
+pub(super) const DRIFTS: Table = &[CLUB, Units::PARAMETERS];
 /// The parameters of a comparison.
 pub(super) const COMPARISON: Table =
     &[PAIR, EVIDENCE, SHARE, MIX, Stretch::PARAMETERS, Units::PARAMETERS];
@@ -46,6 +50,13 @@ const SUMMARY: &[Parameter] = &[
     Parameter::new("last", Form::Count { most: 100_000 }, "Only the last so many counted shots."),
 ];
 
+const CALENDAR: &[Parameter] = &[Parameter::new(
+    "by",
+    Form::OneOf(Period::spellings),
+    "Tell the club also month by month, quarter by quarter or year by year, in `windows`: the newest \
+     sixty in which it was hit.",
+)];
+
 const BAG: &[Parameter] =
     &[Parameter::new("bag", Form::Name, "The clubs of this bag; all that are owned unless given.")];
 
@@ -61,6 +72,9 @@ const MIX: &[Parameter] = &[Parameter::new(
     "Say also what a mix of lies would make of both clubs, in per cent: `tee:60,tight:40`; in no \
      verdict.",
 )];
+
+const CLUB: &[Parameter] =
+    &[Parameter::new("club", Form::Name, "This club only; all that are watched unless given.")];
 
 const PAIR: &[Parameter] = &[
     Parameter::new("incumbent", Form::Name, "The club that is compared with.").needed(),
@@ -114,6 +128,16 @@ const fn quantity(
     about: &'static str,
 ) -> Parameter {
     Parameter::new(name, Form::Quantity { dimension, low: 0.0, high }, about)
+}
+
+/// Reads what is asked about a club.
+pub(super) fn profile(query: &mut Query<'_>) -> ProfileQuestion {
+    let filter = filter(query);
+    let by = query.one("by");
+    // What is wrong with it is told with the stretch of time.
+    let zone = query.text("zone").and_then(zone_of_name).unwrap_or(TimeZone::UTC);
+    let calendar = by.map(|by| Calendar { by, zone });
+    ProfileQuestion { calendar, share: share(query), ..ProfileQuestion::from(&filter) }
 }
 
 /// Reads which two clubs are compared.

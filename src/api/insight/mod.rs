@@ -1,4 +1,4 @@
-//! Questions about a player's clubs: profile, ladder, comparison, replacements.
+//! Questions about a player's clubs: profile, ladder, drifts, comparison, replacements.
 
 mod asked;
 mod names;
@@ -23,8 +23,8 @@ use super::{
     units::Units,
 };
 use crate::{
-    bag::{Comparison, ComparisonQuestion, Ladder, Profile, ProfileQuestion, Replacements},
-    live::{LadderWanted, Live, PlaceWanted, ReadError},
+    bag::{Comparison, ComparisonQuestion, Drifts, Ladder, Profile, ProfileQuestion, Replacements},
+    live::{DriftsWanted, LadderWanted, Live, PlaceWanted, ReadError},
     shot::{ClubId, PlayerId, Sequence},
 };
 
@@ -45,6 +45,16 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[
         about: "The carries of a bag in order, with gaps, overlaps and inversions.",
         parameters: asked::LADDER,
         successes: &[Success::new(200, "The ladder.", spec::in_units::<Ladder>)],
+        ..Endpoint::BASE
+    },
+    Endpoint {
+        path: "/v1/players/{player}/drifts",
+        handler: || web::to(drifts),
+        name: "readDrifts",
+        about: "Clubs that may have moved: whether each carries as it did, else since when it may \
+                not, and by how much. A question to the player, not a fact.",
+        parameters: asked::DRIFTS,
+        successes: &[Success::new(200, "The clubs.", spec::in_units::<Drifts>)],
         ..Endpoint::BASE
     },
     Endpoint {
@@ -73,9 +83,9 @@ async fn profile(service: web::Data<Service>, request: HttpRequest) -> Answer {
     let club: ClubId = path::name(&request, "club")?;
     known(service.live().club(&player, &club))?;
     let mut query = Query::read(request.query_string(), asked::PROFILE)?;
-    let (filter, share) = (asked::filter(&mut query), asked::share(&mut query));
+    let question = asked::profile(&mut query);
     let asked = Asked::read(query, (&service, &request), player)?;
-    let question = ProfileQuestion { filter, share, units: asked.units };
+    let question = ProfileQuestion { units: asked.units, ..question };
     asked
         .answer(service, move |live, player| {
             let profile = live.profile(player, &club, question.clone());
@@ -95,6 +105,21 @@ async fn ladder(service: web::Data<Service>, request: HttpRequest) -> Answer {
         .answer(service, move |live, player| {
             let names = Names::of(&wanted.filter).bag(wanted.bag.as_ref());
             live.ladder(player, &wanted).map_err(|error| names.refuse(&error, live, player))
+        })
+        .await
+}
+
+async fn drifts(service: web::Data<Service>, request: HttpRequest) -> Answer {
+    let player: PlayerId = path::name(&request, "player")?;
+    known(service.live().player(&player))?;
+    let mut query = Query::read(request.query_string(), asked::DRIFTS)?;
+    let club: Option<ClubId> = query.one("club");
+    let asked = Asked::read(query, (&service, &request), player)?;
+    let wanted = DriftsWanted { club, units: asked.units };
+    asked
+        .answer(service, move |live, player| {
+            let names = Names::default().clubs("club", &wanted.club);
+            live.drifts(player, &wanted).map_err(|error| names.refuse(&error, live, player))
         })
         .await
 }
@@ -157,7 +182,7 @@ macro_rules! dated {
     )+};
 }
 
-dated! { Profile Ladder Comparison Replacements }
+dated! { Profile Ladder Drifts Comparison Replacements }
 
 /// A question about a player that was read without a fault.
 struct Asked {

@@ -2,7 +2,7 @@
 
 use jiff::tz::TimeZone;
 
-use crate::bag::{MIX_OFF_AT_MOST_PCT, Mix};
+use crate::bag::{MIX_OFF_AT_MOST_PCT, Mix, Period};
 use crate::shot::{
     BagId, BallId, Bound, ClubId, CsvMappingId, Flags, Height, Lie, PlayerId, Purpose, SessionName,
     Shape, ShotId, SourceId, Swing, zone_of_name,
@@ -48,7 +48,7 @@ macro_rules! words {
 }
 
 names! { PlayerId ClubId BallId BagId CsvMappingId SourceId ShotId SessionName }
-words! { Lie Height Shape Swing Purpose }
+words! { Lie Height Shape Swing Purpose Period }
 
 impl FromText for String {
     fn from_text(text: &str) -> Result<Self, String> {

@@ -1,8 +1,10 @@
 //! Which club can take another's place, how sure that is, and what would be given up.
 
+mod advice;
 mod answer;
 mod criteria;
 mod plan;
+mod until_proof;
 
 use super::{
     brief::{Brief, Clause},
@@ -26,17 +28,20 @@ use super::{
 };
 use crate::{
     shot::{ClubId, Measure, Units},
-    stats::{self, Estimate, Open, Outlook, Quantity, Spread, Test, Verdict},
+    stats::{self, Estimate, Open, Outlook, OutlookWord, Quantity, Spread, Test, Verdict},
 };
 
+pub use advice::{Advice, AdvisedBlock};
 pub use answer::{
     Candidate, CriterionAnswer, CriterionState, Family, Figure, Missing, MoreShots, OutlookAnswer,
-    Replacements, VerdictWord,
+    OutlookCalibration, Replacements, VerdictWord,
 };
 pub use plan::more_shots;
+pub use until_proof::UntilProof;
 
 use criteria::criteria;
 use plan::missing;
+use until_proof::{Answered, until_proof};
 
 /// Clubs count as neighbours up to this many carry margins from the incumbent.
 const NEIGHBOUR_MARGINS: f64 = 4.0;
@@ -80,10 +85,12 @@ const METRICS: [Metric; 7] = [
 const NOTE: &str = "Verdicts speak of means in the conditions hit, not of a single shot. Every \
                     difference is candidate minus incumbent, within sessions that hold both.";
 
-/// A candidate with what ranks it.
+/// A candidate with what ranks it, and what it waits for.
 struct Judged {
     answer: Candidate,
     least_evidence: Option<f64>,
+    /// `None` where no further shot helps.
+    open: Option<advice::Waiting>,
 }
 
 /// The pairs that a question needs replayed, candidate by candidate.
@@ -146,11 +153,14 @@ pub fn replacements(
         let chance = |one: &Judged| one.answer.outlook.map_or(-1.0, |outlook| outlook.chance);
         a.answer.verdict.cmp(&b.answer.verdict).then(chance(b).total_cmp(&chance(a)))
     });
+    let open: Vec<advice::Waiting> = judged.iter().filter_map(|one| one.open).collect();
+    let incumbent = player.newest_build(question.incumbent);
     Some(Replacements {
         player: player.id.clone(),
         incumbent: player.clubs.get(question.incumbent as usize)?.id.clone(),
         as_of: player.as_of,
         brief: question.brief.clone(),
+        advice: advice::advice(player, incumbent, (&open, &evidence)),
         candidates: judged.into_iter().map(|one| one.answer).collect(),
         note: NOTE,
     })
@@ -219,20 +229,24 @@ fn judge<'a>(
     };
     let verdict = verdict(pair, standing);
     let clauses = brief.clauses();
-    let missing = missing(player, pair, standing, verdict);
     let slot = brief
         .slot_low_m
         .zip(brief.slot_high_m)
         .map(|(low, high)| Slot { middle_m: f64::midpoint(low, high), basis: around.basis });
     let outlook = outlook(pair, standing);
+    let criteria = criteria(&clauses, pair, standing, &gathered);
+    let more_shots = more_shots(pair, standing, verdict).filter(|_| pair.hindered.is_empty());
+    let missing = missing(player, pair, standing, verdict);
+    let answered = Answered { verdict, criteria: &criteria, more_shots, missing: &missing };
     let answer = Candidate {
         club: player.clubs.get(pair.candidate.club as usize)?.id.clone(),
         verdict: word(verdict),
         why: why(verdict, pair),
-        criteria: criteria(&clauses, pair, standing, &gathered),
-        outlook: outlook.map(|o| OutlookAnswer { chance: o.chance, words: o.word().word() }),
+        until_proof: until_proof(player, pair, &answered),
+        outlook: outlook.as_ref().map(OutlookAnswer::of),
         family: Family { candidates: 1, holds: false },
-        more_shots: more_shots(pair, standing, verdict).filter(|_| pair.hindered.is_empty()),
+        more_shots,
+        criteria,
         next: next_of(&two, verdict, &missing),
         missing,
         shots: gathered.shots(None),
@@ -253,7 +267,31 @@ fn judge<'a>(
         .collect::<Option<Vec<f64>>>()
         .and_then(|all| all.into_iter().min_by(f64::total_cmp))
         .filter(|_| !insufficient);
-    Some(Judged { answer, least_evidence })
+    let open = waits(pair, verdict).then(|| advice::Waiting {
+        build: pair.candidate,
+        unlikely: outlook.is_some_and(|o| o.word() == OutlookWord::Unlikely),
+        needed: needed(&answer),
+        sessions: answer.sessions,
+    });
+    Some(Judged { answer, least_evidence, open })
+}
+
+/// Whether more shots may bring a verdict: not where one stands, and not where they prove nothing.
+fn waits(pair: &PairQuestion, verdict: Verdict) -> bool {
+    pair.hindered.is_empty()
+        && match verdict {
+            Verdict::Insufficient(_)
+            | Verdict::Undecided(Open::Evidence { .. } | Open::Sessions) => true,
+            Verdict::Undecided(Open::Spread)
+            | Verdict::Replaces
+            | Verdict::DoesNotReplace { .. } => false,
+        }
+}
+
+/// Shots of each club that are needed before the verdict changes, where that can be said.
+fn needed(answer: &Candidate) -> Option<u32> {
+    let lacks = answer.missing.iter().map(|one| one.needed.saturating_sub(one.have)).max();
+    answer.more_shots.map(|more| more.candidate).or(lacks)
 }
 
 /// What to hit next, where that is what the verdict waits for.
