@@ -29,6 +29,7 @@ mod held;
 #[cfg(target_os = "linux")]
 mod hostile;
 mod imperial;
+mod import_time;
 mod leaving;
 mod limits;
 mod listing;
