@@ -216,6 +216,12 @@ impl Roll {
         self.changed.chunks.insert(chunk);
     }
 
+    /// Notes what is known of a shot beside its row.
+    pub(super) fn note(&mut self, shot: Sequence, known: Corrected) {
+        self.corrected.insert(shot.get(), known);
+        self.changed.corrected.insert(shot.get());
+    }
+
     /// Takes in rows at their places, with what was corrected of them.
     pub(super) fn insert(&mut self, rows: Vec<(Row, Option<Corrected>)>) {
         if rows.is_empty() {
@@ -298,9 +304,10 @@ impl Roll {
         corrected
     }
 
-    /// Shots that were sent or inherited as a player's, and are another's by a correction.
+    /// Shots that were sent or inherited as a player's, and are another's by a correction, or wait since
+    /// the player had been erased; ascending.
     pub(super) fn sent_as(&self, player: &PlayerId) -> Vec<Sequence> {
-        let of_player = |corrected: &Corrected| corrected.base.player.as_ref() == Some(player);
+        let of_player = |corrected: &Corrected| corrected.sent_as() == Some(player);
         let shots = self.corrected.iter().filter(|(_, corrected)| of_player(corrected));
         shots.map(|(shot, _)| Sequence::new(*shot)).collect()
     }

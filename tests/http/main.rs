@@ -41,6 +41,7 @@ mod other_club;
 mod preconditions;
 mod questions;
 mod retirements;
+mod sent_names;
 mod shutdown;
 #[cfg(target_os = "linux")]
 mod silent_readers;
