@@ -32,6 +32,7 @@ mod session;
 mod sieve;
 mod traces;
 mod views;
+mod wanted;
 
 use std::sync::{
     Arc, Mutex, OnceLock, PoisonError, RwLock, RwLockReadGuard,
@@ -45,12 +46,13 @@ use crate::{
     store::{Change, Chunks, Frame, Projection, ReceiptWanted, TableError},
 };
 
-pub use answers::{LadderWanted, PlaceWanted, ReadError};
+pub use answers::ReadError;
 pub use condition::{Clause, Condition, States, Version};
 pub use export::{Export, ExportError};
 pub use judge::{Held, Refusal};
 pub use listing::{Page, ShotQuestion};
 pub use views::{Changed, Effective, Listed, Listing, ShotView};
+pub use wanted::{DriftsWanted, LadderWanted, PlaceWanted};
 
 pub use catalogue::BagChange;
 

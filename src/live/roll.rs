@@ -126,6 +126,11 @@ impl Roll {
         self.sessions.get(number as usize)
     }
 
+    /// All sessions' names, by number.
+    pub(super) fn session_names(&self) -> Vec<&str> {
+        self.sessions.iter().map(|session| session.name.as_str()).collect()
+    }
+
     /// A session's number.
     pub(super) fn session_number(&self, name: &str) -> Option<u32> {
         self.session_of.get(name).copied()
@@ -231,11 +236,9 @@ impl Roll {
             self.bounds.push(0);
         }
         for (row, corrected) in rows {
-            let sequence = row.sequence.get();
-            self.change_chunk(sequence);
+            self.change_chunk(row.sequence.get());
             if let Some(corrected) = corrected {
-                self.corrected.insert(sequence, corrected);
-                self.changed.corrected.insert(sequence);
+                self.note(row.sequence, corrected);
             }
             self.rows.push(row);
         }

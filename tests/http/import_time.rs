@@ -11,7 +11,7 @@ fn import(service: &Running, archive: &[u8]) -> Answer {
 /// Sends an import byte by byte, faster than any silence, until it is answered; and whether another
 /// was refused meanwhile.
 fn drip(service: &Running, archive: &[u8]) -> (Answer, bool) {
-    let long = [archive, &[b' '; 20_000]].concat();
+    let long = [archive, &vec![b' '; 20_000]].concat();
     let request = with_body("application/x-ndjson", "POST", "/v1/import", &long);
     let mut connection = service.connect();
     connection.send(&request[..request.len() - long.len()]);

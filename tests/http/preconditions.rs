@@ -193,13 +193,16 @@ fn a_condition_is_judged_last() {
     assert_eq!(write(&service, erase, &read, "").status, 204);
 }
 
+/// What each of many writers sends.
+type Sent = fn(u32) -> Value;
+
 /// Sends one write from each of many at one moment; what they were answered, sorted. Who is told of
 /// success is shown what was sent, and not what somebody else sent a moment later.
 fn at_once(
     service: &Running,
     (method, path): (&str, &str),
     condition: &str,
-    sent: fn(u32) -> Value,
+    sent: Sent,
 ) -> Vec<u16> {
     const WRITERS: u32 = 16;
     let (start, answers) = (Barrier::new(WRITERS as usize), Mutex::new(Vec::new()));
@@ -255,7 +258,7 @@ fn of_many_who_write_at_once_each_is_shown_what_it_wrote() {
     };
     let context = |writer: u32| json!({"altitude_m": 0.5 + f64::from(writer)});
     let aside = |writer: u32| json!({"set_aside": {"reason": format!("of {writer}")}});
-    let writes: [(&str, &str, fn(u32) -> Value); 8] = [
+    let writes: [(&str, &str, Sent); 8] = [
         ("PUT", "/v1/players/rowan", named),
         ("PUT", "/v1/players/rowan/clubs/5h", named),
         ("PUT", "/v1/players/rowan/bags/b", bag),

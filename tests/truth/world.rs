@@ -353,9 +353,9 @@ impl World {
         brief: &Brief,
     ) -> Replacements {
         let wanted = PlaceWanted {
-            incumbent: id(incumbent),
             candidates: candidates.iter().map(|club| id(club)).collect(),
             brief: brief.clone(),
+            ..PlaceWanted::of(id(incumbent))
         };
         self.store.projection().replacements(&id("rowan"), &wanted).unwrap()
     }

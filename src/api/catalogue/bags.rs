@@ -120,7 +120,7 @@ async fn replace(
     let now = service.live().bag(&player, &bag);
     let put_there = Document::Bag { player, bag: bag.clone(), document: document.clone() };
     let put = put(&service, &request, put_there, now).await?;
-    shown(&request, put, (bag, document))
+    Ok(shown(&request, put, (bag, document)))
 }
 
 async fn delete(service: web::Data<Service>, request: HttpRequest) -> Answer {

@@ -82,7 +82,7 @@ async fn replace(
     let document = document(&service, &request, payload, Ball::from_json).await?;
     let put_there = Document::Ball { ball: ball.clone(), document: document.clone() };
     let put = put(&service, &request, put_there, service.live().ball(&ball)).await?;
-    shown(&request, put, (ball, document))
+    Ok(shown(&request, put, (ball, document)))
 }
 
 async fn delete(service: web::Data<Service>, request: HttpRequest) -> Answer {

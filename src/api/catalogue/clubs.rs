@@ -88,7 +88,7 @@ async fn replace(
     let now = service.live().club(&player, &club);
     let put_there = Document::Club { player, club: club.clone(), document: document.clone() };
     let put = put(&service, &request, put_there, now).await?;
-    shown(&request, put, (club, document))
+    Ok(shown(&request, put, (club, document)))
 }
 
 async fn delete(service: web::Data<Service>, request: HttpRequest) -> Answer {

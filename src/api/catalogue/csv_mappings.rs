@@ -82,7 +82,7 @@ async fn replace(
     let document = document(&service, &request, payload, CsvMapping::from_json).await?;
     let put_there = Document::CsvMapping { mapping: mapping.clone(), document: document.clone() };
     let put = put(&service, &request, put_there, service.live().csv_mapping(&mapping)).await?;
-    shown(&request, put, (mapping, document))
+    Ok(shown(&request, put, (mapping, document)))
 }
 
 async fn delete(service: web::Data<Service>, request: HttpRequest) -> Answer {

@@ -81,13 +81,13 @@ fn shown<K: Serialize, D: Serialize>(
     request: &HttpRequest,
     Put { created, as_of }: Put,
     (id, document): (K, D),
-) -> Answer {
+) -> HttpResponse {
     let status = if created { StatusCode::CREATED } else { StatusCode::OK };
     let mut answer = json(status, &Listed { id, document, as_of });
     if created && let Ok(place) = header::HeaderValue::from_str(request.uri().path()) {
         answer.headers_mut().insert(header::LOCATION, place);
     }
-    Ok(answer)
+    answer
 }
 
 /// Removes what the path names, if it is there now and the request's conditions hold.

@@ -114,7 +114,7 @@ async fn replace(
     let document = document(&service, &request, payload, Player::from_json).await?;
     let put_there = Document::Player { player: player.clone(), document: document.clone() };
     let put = put(&service, &request, put_there, service.live().player(&player)).await?;
-    shown(&request, put, (player, document))
+    Ok(shown(&request, put, (player, document)))
 }
 
 async fn delete(service: web::Data<Service>, request: HttpRequest) -> Answer {

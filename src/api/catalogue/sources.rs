@@ -108,7 +108,7 @@ async fn replace(
     let document = document(&service, &request, payload, Source::from_json).await?;
     let put_there = Document::Source { source: source.clone(), document: document.clone() };
     let put = put(&service, &request, put_there, service.live().source(&source)).await?;
-    shown(&request, put, (source, document))
+    Ok(shown(&request, put, (source, document)))
 }
 
 async fn delete(service: web::Data<Service>, request: HttpRequest) -> Answer {

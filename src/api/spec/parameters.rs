@@ -110,6 +110,11 @@ fn form(form: Form, unit: Option<Unit>) -> Value {
             "To be given back as it was.",
         ),
         Form::Flag => json!({"$ref": "#/components/schemas/Flag"}),
+        Form::Share => json!({"type": "number", "exclusiveMinimum": 0, "exclusiveMaximum": 1}),
+        Form::Mix => about(
+            json!({"type": "string", "pattern": "^[a-z_]+:[0-9.]+(,[a-z_]+:[0-9.]+)*$"}),
+            "Lies with their shares in per cent, which make 100 to within 0.1.",
+        ),
         Form::Quantity { low, high, .. } => {
             let bounds = unit.map_or((low, high), |unit| unit.bounds((low, high)));
             json!({"type": "number", "minimum": bounds.0, "maximum": bounds.1})
