@@ -24,6 +24,7 @@ mod key;
 mod ledger;
 mod listing;
 mod overlay;
+mod overtaking;
 mod reading;
 mod roll;
 mod rolls;
@@ -34,23 +35,20 @@ mod trials;
 mod views;
 mod wanted;
 
-use std::{
-    collections::BTreeMap,
-    sync::{
-        Arc, Mutex, OnceLock, PoisonError, RwLock, RwLockReadGuard,
-        atomic::{AtomicBool, AtomicU64, Ordering::Relaxed},
-    },
+use std::sync::{
+    Arc, Mutex, OnceLock, PoisonError, RwLock, RwLockReadGuard,
+    atomic::{AtomicBool, AtomicU64, Ordering::Relaxed},
 };
 
 use thiserror::Error;
 
 use crate::{
     shot::{Act, Sequence},
-    store::{Change, Chunks, Frame, Projection, TableError},
+    store::{Change, Chunks, Frame, Projection, ReceiptWanted, TableError},
 };
 
 pub use answers::ReadError;
-pub use condition::{Condition, States, Version};
+pub use condition::{Clause, Condition, States, Version};
 pub use export::{Export, ExportError};
 pub use judge::{Held, Refusal};
 pub use listing::{Page, ShotQuestion};
@@ -61,7 +59,8 @@ pub use wanted::{DriftsWanted, LadderWanted, PlaceWanted};
 pub use catalogue::BagChange;
 
 use catalogue::Catalogue;
-use ledger::{Ledger, Owner};
+use ledger::Ledger;
+use overtaking::Overtaking;
 use rolls::Rolls;
 
 pub use rolls::ROWS_KEPT;
@@ -87,7 +86,9 @@ pub enum Receipt {
         /// Its flags at that moment.
         flags: Vec<String>,
     },
-    /// Shots were corrected.
+    /// A shot was corrected: how it stands from then on, unless only its row is left.
+    Corrected(Option<Box<ShotView>>),
+    /// Shots were corrected or retired together.
     Amended {
         /// Shots that the filter found.
         matched: usize,
@@ -120,11 +121,8 @@ pub struct Live {
     unassigned: AtomicU64,
     /// Whether the content of anything was ever taken away: if not, every frame tells all.
     anything_gone: AtomicBool,
-    /// How often this process took content away: an export that began before is wrong after.
-    takings_away: AtomicU64,
-    /// The last act by which an owner gave or got shots in this process: an export of one player that
-    /// began before is wrong after.
-    handovers: Mutex<BTreeMap<Owner, Sequence>>,
+    /// After what an export that began before is wrong.
+    overtaking: Mutex<Overtaking>,
 }
 
 impl Live {
@@ -146,8 +144,7 @@ impl Live {
             gone: Mutex::default(),
             unassigned: AtomicU64::new(0),
             anything_gone: AtomicBool::new(anything_gone.unwrap_or(false)),
-            takings_away: AtomicU64::new(0),
-            handovers: Mutex::default(),
+            overtaking: Mutex::default(),
             chunks,
         })
     }
@@ -170,10 +167,10 @@ impl Live {
         self.unassigned.load(Relaxed)
     }
 
-    /// Notes that the content of something is gone.
-    fn note_gone(&self) {
+    /// Notes that a frame took the content of something away.
+    fn note_gone(&self, at: Sequence) {
         self.anything_gone.store(true, Relaxed);
-        self.takings_away.fetch_add(1, Relaxed);
+        lock(&self.overtaking).take_away(at);
     }
 
     /// Whether the content of anything is gone.
@@ -201,19 +198,20 @@ impl Projection for Live {
     type Refusal = Refusal;
     type Condition = Condition;
 
+    // 1: a club or a bag brings no erased player back; whom a waiting shot names is kept.
+    const VERSION: u32 = 1;
+
     fn judge(&self, act: &mut Act, condition: &Condition) -> Result<(), Refusal> {
-        match self.judge_act(act) {
-            Err(refusal) if !refusal.is_conflict() => Err(refusal),
-            judged => self.judge_condition(act, condition).and(judged),
-        }
+        self.judge_act(act)?;
+        self.judge_condition(act, condition)
     }
 
     fn apply(&self, frame: &Frame) -> Receipt {
-        self.fold(frame, true)
+        self.fold(frame, ReceiptWanted::Yes)
     }
 
     fn absorb(&self, frame: &Frame) {
-        self.fold(frame, false);
+        self.fold(frame, ReceiptWanted::No);
     }
 
     fn take_gone(&self) -> Vec<Sequence> {

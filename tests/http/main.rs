@@ -31,6 +31,7 @@ mod held;
 #[cfg(target_os = "linux")]
 mod hostile;
 mod imperial;
+mod import_time;
 mod leaving;
 mod limits;
 mod listing;
@@ -42,6 +43,7 @@ mod other_club;
 mod preconditions;
 mod questions;
 mod retirements;
+mod sent_names;
 mod shutdown;
 #[cfg(target_os = "linux")]
 mod silent_readers;
