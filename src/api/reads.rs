@@ -44,8 +44,12 @@ impl Reads {
             Caching::Exact => codings.plain_if_taken(),
             _ => codings,
         };
-        let as_gzip = codings.want_gzip(response.headers(), body.size());
-        if response.status() == StatusCode::OK {
+        let as_gzip = match response.status() {
+            // The handler knew without working the answer out, which gzip alone would have gone out as.
+            StatusCode::NOT_MODIFIED => codings == Codings::Gzip,
+            _ => codings.want_gzip(response.headers(), body.size()),
+        };
+        if matches!(response.status(), StatusCode::OK | StatusCode::NOT_MODIFIED) {
             let tag = match Tag::of(response.headers()) {
                 Some(tag) => Some(tag),
                 None => self.tag(&mut body),

@@ -3,11 +3,13 @@
 use evencarry::bag::Brief;
 use evencarry::shot::{
     Act, Assignment, Bag, BagId, Ball, BallId, Club, ClubId, Context, Correction, CsvMapping,
-    CsvMappingId, Document, Keyed, Player, PlayerId, Retirement, Sequence, Source, SourceId,
-    Subject, Trial, TrialPatch,
+    CsvMappingId, Document, Player, PlayerId, Retirement, Sequence, Source, SourceId, Subject,
+    Trial, TrialPatch,
 };
 use proptest::prelude::*;
 use serde_json::{Value, json};
+
+use crate::gone;
 
 /// So few rows stay in memory that idle owners are dropped all the time.
 pub(crate) const ROWS_KEPT: usize = 5;
@@ -26,15 +28,15 @@ pub(crate) enum Step {
 
 pub(crate) const PLAYERS: [&str; 2] = ["rowan", "marit"];
 const CLUBS: [&str; 3] = ["5h", "4i", "7w"];
-const SOURCES: [&str; 2] = ["bay-1", "bay-2"];
+pub(crate) const SOURCES: [&str; 2] = ["bay-1", "bay-2"];
 const BALLS: [&str; 2] = ["range-a", "course-b"];
-const FLAGS: [&str; 4] = ["mishit", "late", "other_club", "unscreened"];
+pub(crate) const FLAGS: [&str; 4] = ["mishit", "late", "other_club", "unscreened"];
 const LIES: [&str; 3] = ["mat", "fairway", "wet_fairway"];
 
 pub(crate) fn steps() -> impl Strategy<Value = Vec<Step>> {
     let some = prop_oneof![
         24 => step().prop_map(|step| vec![step]),
-        1 => erasure(),
+        1 => gone::while_a_bay_goes_on(),
     ];
     prop::collection::vec(some, 1..50).prop_map(|steps| steps.concat())
 }
@@ -44,39 +46,14 @@ fn step() -> impl Strategy<Value = Step> {
         12 => prop::collection::vec(shot(), 1..12).prop_map(Step::Shots),
         5 => act().prop_map(|act| Step::Act(Box::new(act))),
         2 => assignment().prop_map(|assignment| Step::Assign(Box::new(assignment))),
-        1 => retirement().prop_map(|retirement| Step::Retire(Box::new(retirement))),
+        1 => gone::retirement().prop_map(|retirement| Step::Retire(Box::new(retirement))),
         2 => trial_step(),
         1 => Just(Step::Ask),
         1 => Just(Step::Restart),
     ]
 }
 
-/// Somebody is erased while a bay goes on sending under the name. Half the time they are put anew at
-/// once; what waits is given to them or to another; and perhaps they are erased again.
-fn erasure() -> impl Strategy<Value = Vec<Step>> {
-    let shots = prop::collection::vec(shot(), 0..8);
-    let (anew, again) = (any::<bool>(), any::<bool>());
-    (one(&PLAYERS), shots, anew, one(&PLAYERS), again).prop_map(
-        |(player, shots, anew, to, again)| {
-            let act = |act| Step::Act(Box::new(act));
-            let erase = act(erasure_of(player));
-            let mut steps = vec![erase.clone(), Step::Shots(shots)];
-            if anew {
-                let document = Player::from_json(br#"{"name": "Somebody"}"#).unwrap();
-                let player = PlayerId::parse(player).unwrap();
-                steps.push(act(Act::Put(Document::Player { player, document })));
-            }
-            let text = json!({"filter": {"unassigned": true}, "set": {"player": to}}).to_string();
-            steps.push(Step::Assign(Box::new(Assignment::from_json(text.as_bytes()).unwrap())));
-            if again {
-                steps.push(erase);
-            }
-            steps
-        },
-    )
-}
-
-fn one(of: &'static [&'static str]) -> impl Strategy<Value = &'static str> {
+pub(crate) fn one(of: &'static [&'static str]) -> impl Strategy<Value = &'static str> {
     prop::sample::select(of)
 }
 
@@ -90,7 +67,7 @@ fn mostly(of: &'static [&'static str]) -> impl Strategy<Value = Option<&'static 
 }
 
 prop_compose! {
-    fn shot()(
+    pub(crate) fn shot()(
         (source, id) in (one(&SOURCES), 0..400_u32),
         (day, minute) in (1..6_u32, 0..1_440_u32),
         (player, club) in (mostly(&PLAYERS), maybe(&CLUBS)),
@@ -166,39 +143,13 @@ fn act() -> impl Strategy<Value = Act> {
         4 => (1..300_u64, correction())
             .prop_map(|(shot, patch)| Act::Correct { shot: Sequence::new(shot), patch }),
         1 => (1..300_u64).prop_map(|shot| Act::EraseShot { shot: Sequence::new(shot) }),
-        1 => erasure_of_a_player(),
+        1 => gone::erasure(),
         1 => context(),
         1 => put(),
         1 => put_other(),
         2 => opening(),
         1 => removal(),
     ]
-}
-
-/// The id of whichever store erases.
-pub(crate) const STORE: [u8; 16] = [9; 16];
-
-fn erasure_of_a_player() -> impl Strategy<Value = Act> {
-    one(&PLAYERS).prop_map(erasure_of)
-}
-
-fn erasure_of(player: &str) -> Act {
-    let player = PlayerId::parse(player).unwrap();
-    Act::ErasePlayer { player: Keyed::of_player(STORE, &player) }
-}
-
-fn retirement() -> impl Strategy<Value = Retirement> {
-    let which = (prop::option::of(one(&SOURCES)), 1..6_u32, prop::option::of(one(&FLAGS)));
-    which.prop_map(|(source, day, flag)| {
-        let mut filter = json!({"to": format!("2026-04-{day:02}T00:00:00Z")});
-        for (name, value) in [("source", source), ("flag", flag)] {
-            if let Some(value) = value {
-                filter[name] = json!(value);
-            }
-        }
-        let text = json!({"filter": filter}).to_string();
-        Retirement::from_json(text.as_bytes()).unwrap()
-    })
 }
 
 fn correction() -> impl Strategy<Value = Correction> {

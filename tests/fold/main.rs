@@ -4,6 +4,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod acts;
+mod gone;
 mod season;
 mod unchanged;
 
@@ -58,7 +59,7 @@ impl Restartable {
             disk: self.disk.clone(),
             tables: self.tables.clone(),
             clock: Arc::new(|| "2026-04-20T12:00:00Z".parse().unwrap()),
-            new_id: StoreId::from_bytes(acts::STORE),
+            new_id: StoreId::from_bytes(gone::STORE),
         };
         let live = |chunks| Ok(Live::load(chunks, acts::ROWS_KEPT).unwrap());
         self.store = Some(Store::open(home, live).unwrap().0);
@@ -276,7 +277,7 @@ proptest! {
 fn told(store: &Store<Live>, player: Option<&str>) -> Vec<Frame> {
     let live = store.projection();
     let player = player.map(|player| PlayerId::parse(player).unwrap());
-    let Ok(export) = live.export((acts::STORE, store.last()), player.as_ref()) else {
+    let Ok(export) = live.export((gone::STORE, store.last()), player.as_ref()) else {
         return Vec::new();
     };
     let mut told = Vec::new();

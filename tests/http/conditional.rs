@@ -179,7 +179,12 @@ fn what_stays_as_it_is_has_a_strong_tag_and_what_is_true_now_has_none() {
 fn who_takes_gzip_is_told_with_the_tag_that_the_answer_had() {
     let service = filled();
     service.send("PUT", "/v1/balls/b", r#"{"name":"B"}"#);
+    let trial = r#"{"incumbent":"4i","candidates":["5h"]}"#;
+    let opened = service.send("POST", "/v1/players/rowan/trials", trial);
+    let trial = opened.header("location").unwrap_or_else(|| panic!("{}", opened.text()));
     for (path, codings) in [
+        (trial, "gzip"),
+        (trial, "gzip, identity;q=0"),
         ("/openapi.json", "gzip"),
         ("/docs/style.css", "gzip"),
         ("/v1/players/rowan/ladder", "gzip"),
