@@ -26,7 +26,7 @@ serve *options:
 conform:
     cargo test --locked --test clients -- --include-ignored
 
-# What the verdicts promise, measured on players whose truth is known: writes tests/lab/results.md.
+# What the verdicts promise, measured on players whose truth is known: writes tests/lab/results/.
 lab *options:
     cargo test --release --locked --test lab -- --full {{options}}
 

@@ -36,11 +36,11 @@ struct Said {
 }
 
 pub(crate) fn play(lab: &Lab) -> Findings {
-    let at_margin = lab.play("family, all at the margin", 1, |dice| {
+    let at_margin = lab.play("family, all at the margin", |dice| {
         let all = [carry_apart(5.0); CANDIDATES as usize];
         said(&Golfer::new(&BASE, &all, dice).season(lab.shots()), &[])
     });
-    let one_true = lab.play("family, one true", 1, |dice| among_others(lab, dice));
+    let one_true = lab.play("family, one true", |dice| among_others(lab, dice));
     let verdicts = Share::of(at_margin.iter().map(|said| said.false_verdict));
     let flags = Share::of(at_margin.iter().map(|said| said.false_flag));
     let others = Share::of(one_true.iter().map(|run| run.0.false_flag));
@@ -58,9 +58,10 @@ pub(crate) fn play(lab: &Lab) -> Findings {
     row("one true: shots until its family flag", flagged.shown());
     Findings {
         title: "Six candidates",
-        about: "Against one incumbent, all hit in turn; the service's own answers where visits end, \
+        about:
+            "Against one incumbent, all hit in turn; the service's own answers where visits end, \
                 over evidence of every shot. Shots: of each club, median / nine tenths."
-            .to_owned(),
+                .to_owned(),
         tables: vec![table],
         bars: vec![
             Bar {

@@ -50,7 +50,7 @@ pub(crate) fn play(lab: &Lab) -> Findings {
     let mut table = Table::new(&head);
     let (mut bars, mut rough) = (Vec::new(), Vec::new());
     for (apart, name) in CASES {
-        let runs = lab.play(&format!("forecast, {name}"), 1, |dice| plans(lab, apart, dice));
+        let runs = lab.play(&format!("forecast, {name}"), |dice| plans(lab, apart, dice));
         for (at, shots) in ASKED_AT.into_iter().enumerate() {
             let undecided: Vec<&Plan> = runs.iter().filter_map(|run| run[at].as_ref()).collect();
             let unplanned = Share::of(undecided.iter().map(|plan| plan.planned.is_none()));

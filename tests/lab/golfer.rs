@@ -156,7 +156,7 @@ impl<'a> Golfer<'a> {
         let (mood, moody) = match setting.course {
             Course::PlayersMood => (self.mood, MOOD[1]),
             Course::ClubsMood => (club.mood, MOOD[1]),
-            Course::Steady | Course::WarmingUpAndTiring => (0.0, 0.0),
+            Course::Steady | Course::WarmingUp | Course::WarmingUpAndTiring => (0.0, 0.0),
         };
         let mut figures = Figures::default();
         for measure in 0..3 {
@@ -184,13 +184,15 @@ impl<'a> Golfer<'a> {
         let next = |mood: f64, dice: &mut ChaCha8Rng| {
             MOOD[0] * mood + (1.0 - MOOD[0] * MOOD[0]).sqrt() * normal(dice)
         };
+        let cold = -0.8 * (-done / 0.2).exp();
         match self.setting.course {
             Course::Steady => {}
             Course::PlayersMood => self.mood = next(self.mood, &mut self.dice),
             Course::ClubsMood => {
                 self.clubs[club].mood = next(self.clubs[club].mood, &mut self.dice);
             }
-            Course::WarmingUpAndTiring => return -0.8 * (-done / 0.2).exp() - 0.6 * done,
+            Course::WarmingUp => return cold,
+            Course::WarmingUpAndTiring => return cold - 0.6 * done,
         }
         0.0
     }

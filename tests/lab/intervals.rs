@@ -35,14 +35,14 @@ struct Run {
 pub(crate) fn play(lab: &Lab) -> Findings {
     let mut head = vec!["setting"];
     head.extend(WATCHED.map(|(name, ..)| name));
-    head.extend(["slot from here", "slot to here", "launch floor"]);
+    head.extend(["slot begins", "slot ends", "launch floor"]);
     let mut table = Table::new(&head);
     let mut bars = Vec::new();
     let mut all = Vec::new();
     let tails = WITHIN_THE_PROMISE.iter().filter(|setting| setting.noise != BASE.noise).take(2);
     for setting in [&BASE, &SHORT_VISITS, &LONG_VISITS].into_iter().chain(tails) {
         let cell = format!("intervals, {}", setting.name);
-        let runs = lab.play(&cell, 1, |dice| run(lab, setting, dice));
+        let runs = lab.play(&cell, |dice| run(lab, setting, dice));
         let missed = (0..WATCHED.len()).map(|at| Share::of(runs.iter().map(|run| run.missed[at])));
         let proven = (0..3).map(|at| Share::of(runs.iter().map(|run| run.proven[at])));
         let shares: Vec<Share> = missed.chain(proven).collect();

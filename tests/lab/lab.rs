@@ -18,16 +18,20 @@ impl Lab {
         Self { options, begun: Instant::now() }
     }
 
-    /// Plays so many times the usual number of runs; each has numbers of its own, which follow from
-    /// the seed, the cell's name and the run alone.
-    pub(crate) fn play<T: Send>(
+    /// Plays the usual number of runs; each has numbers of its own, which follow from the seed, the
+    /// cell's name and the run alone.
+    pub(crate) fn play<T: Send>(&self, cell: &str, run: impl Fn(ChaCha8Rng) -> T + Sync) -> Vec<T> {
+        self.play_runs(self.options.runs, cell, run)
+    }
+
+    /// Plays so many.
+    pub(crate) fn play_runs<T: Send>(
         &self,
+        runs: usize,
         cell: &str,
-        times: usize,
         run: impl Fn(ChaCha8Rng) -> T + Sync,
     ) -> Vec<T> {
         let seed = self.options.seed ^ seed_of(cell);
-        let runs = self.options.runs * times;
         (0..runs).into_par_iter().map(|number| run(golfer::dice(seed, number))).collect()
     }
 

@@ -1,7 +1,7 @@
 //! The lab: what the verdicts promise, measured. Players whose truth is known hit balls by the
 //! thousand; the project's own rooms judge them, and what they said is held against the truth.
 //!
-//! `just lab` plays all of it and writes `results.md`; `just lab --only NAME` plays one experiment. Runs
+//! `just lab` plays all of it and writes `results/`, a file an experiment; `--only NAME` plays one. Runs
 //! are seeded: the same seed gives the same table on any machine. The settings and the figures to
 //! hold it against are those of the simulations that the method's constants were chosen by. As a
 //! test it plays a few runs and asks that they come out as they should, roughly.
@@ -26,7 +26,7 @@ mod rate;
 mod report;
 mod setting;
 
-use std::{fmt::Write, fs, process::ExitCode};
+use std::{fs, process::ExitCode};
 
 use lab::Lab;
 use options::Options;
@@ -47,7 +47,7 @@ const EXPERIMENTS: [(&str, Play); 8] = [
     ("betting", betting::play),
 ];
 
-const RESULTS: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/lab/results.md");
+const RESULTS: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/lab/results");
 
 fn main() -> ExitCode {
     let options = match Options::asked() {
@@ -58,30 +58,34 @@ fn main() -> ExitCode {
         }
     };
     let lab = Lab::new(options);
-    let Options { runs, seed, ref only, .. } = lab.options;
-    let mut text = format!(
-        "# What the lab found\n\nWritten by `just lab`: {runs} runs a cell, seed {seed}. In brackets \
-         95 % intervals (Wilson).\n\n"
-    );
-    let chosen = EXPERIMENTS.iter().filter(|(name, _)| only.as_ref().is_none_or(|o| o == name));
-    let mut played = 0;
+    let only = &lab.options.only;
+    let chosen: Vec<_> =
+        EXPERIMENTS.iter().filter(|(name, _)| only.as_ref().is_none_or(|o| o == name)).collect();
+    if chosen.is_empty() {
+        println!("there is no experiment of that name");
+        return ExitCode::from(2);
+    }
     let mut sound = true;
     for (name, play) in chosen {
         let findings = play(&lab);
         println!("{findings}({name}: {:.0} s since the start)\n", lab.elapsed().as_secs_f64());
-        write!(text, "{findings}").unwrap();
         if lab.options.small {
             findings.rough.iter().for_each(|bar| println!("{bar}"));
             sound &= findings.rough.iter().all(|bar| bar.held);
+        } else if lab.options.runs >= Options::FULL.runs {
+            keep(&lab.options, name, &findings);
         }
-        played += 1;
-    }
-    if played == 0 {
-        println!("there is no experiment of that name");
-        return ExitCode::from(2);
-    }
-    if !lab.options.small && only.is_none() {
-        fs::write(RESULTS, text.trim_end().to_owned() + "\n").unwrap();
     }
     if sound { ExitCode::SUCCESS } else { ExitCode::FAILURE }
+}
+
+/// Writes an experiment's findings; fewer runs than usual are only shown.
+fn keep(options: &Options, name: &str, findings: &Findings) {
+    let Options { runs, seed, .. } = options;
+    let text = format!(
+        "{findings}Written by `just lab --only {name}`: {runs} runs a cell unless said otherwise, \
+         seed {seed}. In brackets 95 % intervals (Wilson 1927).\n"
+    );
+    fs::create_dir_all(RESULTS).unwrap();
+    fs::write(format!("{RESULTS}/{name}.md"), text).unwrap();
 }

@@ -4,9 +4,8 @@
 use std::sync::LazyLock;
 
 use evencarry::{
-    bag::{METRES_PER_YARD, Row},
-    shot::Measure,
-    stats::{CARRY_MARGIN_YD, LAUNCH_LOWER_BY_DEG, MIN_SHOTS},
+    bag::{Row, Tested},
+    stats::{MIN_SHOTS, Side, Test},
 };
 use statrs::distribution::{ContinuousCDF, StudentsT};
 
@@ -32,27 +31,27 @@ struct Peek {
     reach: f64,
 }
 
-/// Whether the carries were ever said to be even.
-pub(crate) fn ever_even(desk: &Desk<'_>) -> bool {
-    let margin = CARRY_MARGIN_YD;
-    let even = |peek: Peek| peek.difference.abs() + peek.reach <= margin;
-    peeks(desk, Measure::Carry, METRES_PER_YARD).any(even)
-}
-
-/// Whether the launch was ever said to be low enough.
-pub(crate) fn ever_lower(desk: &Desk<'_>) -> bool {
-    let lower = |peek: Peek| peek.difference + peek.reach < -LAUNCH_LOWER_BY_DEG;
-    peeks(desk, Measure::LaunchAngle, 1.0).any(lower)
+/// Whether a test of a difference was ever said to hold; of carry, both its tests.
+pub(crate) fn ever_proven(desk: &Desk<'_>, test: Test) -> bool {
+    let Some(tested) = Tested::ALL.into_iter().find(|t| t.in_statistics() == test.quantity.measure)
+    else {
+        return false;
+    };
+    peeks(desk, tested).any(|peek| match test.side {
+        _ if tested == Tested::Carry => peek.difference.abs() + peek.reach <= test.bound.abs(),
+        Side::Below => peek.difference + peek.reach < test.bound,
+        Side::Above => peek.difference - peek.reach > test.bound,
+    })
 }
 
 /// A peek after every pair of balls, from eight screened shots a club on.
-fn peeks(desk: &Desk<'_>, measure: Measure, unit: f64) -> impl Iterator<Item = Peek> {
+fn peeks(desk: &Desk<'_>, tested: Tested) -> impl Iterator<Item = Peek> {
     let player = desk.player();
     let arrived = desk.marks().places().len();
     let good = desk.marks().places().iter().filter(move |place| !place.is_mishit(arrived));
     let mut clubs = [Sums::default(); 2];
     let peek = move |row: &Row| {
-        let value = row.measures.get(measure)? / unit;
+        let value = tested.evidence(row)?;
         let sums = clubs.get_mut(row.club as usize)?;
         (sums.n, sums.sum) = (sums.n + 1, sums.sum + value);
         sums.squares += value * value;

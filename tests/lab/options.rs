@@ -17,9 +17,10 @@ pub(crate) struct Options {
 const HELP: &str = "just lab [--runs N] [--only NAME] [--seed N]";
 
 impl Options {
-    const FULL: Self = Self { runs: 4_000, only: None, seed: 2, shots: 150, small: false };
+    pub(crate) const FULL: Self =
+        Self { runs: 4_000, only: None, seed: 2, shots: 150, small: false };
     /// Enough to see that the lab works, in a debug build too.
-    const SMALL: Self = Self { runs: 12, only: None, seed: 1, shots: 90, small: true };
+    const SMALL: Self = Self { runs: 4, only: None, seed: 1, shots: 90, small: true };
 
     /// As asked behind `--full`; else, whatever a test runner says, the small form.
     pub(crate) fn asked() -> Result<Self, String> {

@@ -2,7 +2,7 @@
 
 use evencarry::{
     bag::{Brief, Looks, Pair},
-    stats::{Measure, OutlookWord, Test},
+    stats::{Measure, OutlookWord, Side, Test},
 };
 use rand_chacha::ChaCha8Rng;
 
@@ -12,7 +12,7 @@ use crate::{
     lab::Lab,
     rate::Share,
     report::{Bar, Findings, Table},
-    setting::{BASE, Figures},
+    setting::{BASE, Figures, Setting, truth},
 };
 
 /// How many times the usual number of runs: a word is said of few of them.
@@ -59,7 +59,9 @@ pub(crate) fn play(lab: &Lab) -> Findings {
     for [shots, a_visit] in SEEN {
         for (truths, name) in TRUTHS {
             let cell = format!("outlook, {name}, {shots}");
-            let runs = lab.play(&cell, TIMES, |dice| said(truths, [shots, a_visit], dice));
+            let runs = lab.play_runs(TIMES * lab.options.runs, &cell, |dice| {
+                said(truths, [shots, a_visit], dice)
+            });
             let runs: Vec<Said> = runs.into_iter().flatten().collect();
             let near: Vec<Said> =
                 runs.iter().copied().filter(|run| (0.75..0.85).contains(&run.chance)).collect();
@@ -77,9 +79,11 @@ pub(crate) fn play(lab: &Lab) -> Findings {
     }
     Findings {
         title: "Outlook",
-        about: "Of the runs in which a chance was stated: its mean, and the share that was true \
-                (runs). Under 30 runs nothing is said."
-            .to_owned(),
+        about: format!(
+            "Of the runs in which a chance was stated: its mean, and the share that was true (runs). \
+             Under 30 runs nothing is said. {} runs a row.",
+            TIMES * lab.options.runs
+        ),
         tables: vec![table],
         bars,
         rough,
@@ -117,7 +121,7 @@ fn stated_and_true(runs: &[Said]) -> String {
 /// What the service says of one candidate, after the mishits' screen has had its say.
 fn said(truths: Truths, [shots, a_visit]: [u32; 2], mut dice: ChaCha8Rng) -> Option<Said> {
     let apart = truths.draw(&mut dice);
-    let setting = crate::setting::Setting { a_visit, ..BASE };
+    let setting = Setting { a_visit, ..BASE };
     let rows = Golfer::new(&setting, &[apart], dice).season(shots);
     let asked = asked(1, &Brief::default());
     let questions = questions(&rows, &asked, Looks::SessionEnds);
@@ -131,15 +135,10 @@ fn said(truths: Truths, [shots, a_visit]: [u32; 2], mut dice: ChaCha8Rng) -> Opt
 }
 
 fn holds(test: &Test, apart: Figures) -> bool {
-    let truth = match test.quantity.measure {
-        Measure::Carry => apart[0],
-        Measure::Launch => apart[1],
-        Measure::Spin => apart[2],
-        Measure::Other(_) => f64::NAN,
-    };
+    let truth = truth(test, apart);
     match test.side {
-        evencarry::stats::Side::Above => truth > test.bound,
-        evencarry::stats::Side::Below => truth < test.bound,
+        Side::Above => truth > test.bound,
+        Side::Below => truth < test.bound,
     }
 }
 
@@ -158,11 +157,9 @@ impl Truths {
                     170.0 * loft - 150.0 + 450.0 * normal(dice),
                 ]
             }
-            Self::Picked => [
-                2.5 * normal(dice),
-                -3.3 + normal(dice),
-                -1_000.0 + 300.0 * normal(dice),
-            ],
+            Self::Picked => {
+                [2.5 * normal(dice), -3.3 + normal(dice), -1_000.0 + 300.0 * normal(dice)]
+            }
         }
     }
 }

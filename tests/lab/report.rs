@@ -54,7 +54,7 @@ impl fmt::Display for Bar {
 
 impl fmt::Display for Findings {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
-        writeln!(out, "## {}\n\n{}\n", self.title, self.about)?;
+        writeln!(out, "# {}\n\n{}\n", self.title, self.about)?;
         self.tables.iter().try_for_each(|table| writeln!(out, "{table}"))?;
         self.bars.iter().try_for_each(|bar| writeln!(out, "{bar}"))?;
         writeln!(out)

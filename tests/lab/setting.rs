@@ -2,8 +2,8 @@
 //! does not.
 
 use evencarry::stats::{
-    MEAN_RUN_SD_CARRY_YD, MEAN_RUN_SD_LAUNCH_DEG, MEAN_RUN_SD_SPIN_RPM, RUN_SD_CARRY_YD,
-    RUN_SD_LAUNCH_DEG, RUN_SD_SPIN_RPM,
+    MEAN_RUN_SD_CARRY_YD, MEAN_RUN_SD_LAUNCH_DEG, MEAN_RUN_SD_SPIN_RPM, Measure, RUN_SD_CARRY_YD,
+    RUN_SD_LAUNCH_DEG, RUN_SD_SPIN_RPM, Test,
 };
 
 /// A figure of carry (yd), launch (deg) and spin (rpm).
@@ -42,7 +42,9 @@ pub(crate) enum Learning {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) enum Course {
     Steady,
-    /// The first turns fall short by up to 0.8 shot sds, the last by 0.6.
+    /// The first turns fall short by up to 0.8 shot sds.
+    WarmingUp,
+    /// And the last by 0.6.
     WarmingUpAndTiring,
     /// Half a shot sd comes and goes slowly, with both clubs.
     PlayersMood,
@@ -136,9 +138,9 @@ pub(crate) const BEYOND_THE_PROMISE: [Setting; 8] = [
     Setting { name: "the candidate is still learnt", learning: Learning::Candidate, ..BASE },
     Setting { name: "candidate first, not in turn", order: Order::CandidateFirst, ..BASE },
     Setting {
-        name: "candidate first, warming up and tiring",
+        name: "candidate first, warming up",
         order: Order::CandidateFirst,
-        course: Course::WarmingUpAndTiring,
+        course: Course::WarmingUp,
         ..BASE
     },
 ];
@@ -149,4 +151,14 @@ pub(crate) const TRUE_REPLACEMENT: Figures = [0.0, -3.3, -1000.0];
 /// The same with another difference of carry, yards.
 pub(crate) const fn carry_apart(yards: f64) -> Figures {
     [yards, TRUE_REPLACEMENT[1], TRUE_REPLACEMENT[2]]
+}
+
+/// The true difference that a test is about.
+pub(crate) fn truth(test: &Test, apart: Figures) -> f64 {
+    match test.quantity.measure {
+        Measure::Carry => apart[0],
+        Measure::Launch => apart[1],
+        Measure::Spin => apart[2],
+        Measure::Other(_) => f64::NAN,
+    }
 }
