@@ -5,6 +5,7 @@
 #[path = "../support/mod.rs"]
 mod support;
 
+mod advice;
 mod alerts;
 mod any_bytes;
 mod assignments;
@@ -20,6 +21,7 @@ mod described;
 mod disk;
 mod docs;
 mod doors;
+mod drifts;
 mod erasure;
 mod examples;
 mod export;
@@ -37,6 +39,7 @@ mod metrics;
 mod one;
 mod order;
 mod other_club;
+mod preconditions;
 mod questions;
 mod retirements;
 mod shutdown;
@@ -44,4 +47,6 @@ mod shutdown;
 mod silent_readers;
 mod sources;
 mod spec;
+mod swaps;
+mod windows;
 mod zones;
