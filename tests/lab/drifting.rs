@@ -80,7 +80,7 @@ fn first_alarm(setting: &Setting, (others, yards): (usize, f64), dice: ChaCha8Rn
     golfer.shift(0, yards);
     // A visit has ended when the next begins.
     (0..=VISITS[1]).for_each(|_| golfer.visit(setting.a_visit));
-    let rows = golfer.rows;
+    let rows = std::mem::take(&mut golfer.rows);
     let mut desk = Desk::new(&rows, Alarms::Heeded);
     desk.read_to(rows.len());
     let alarms = &desk.drift().of(Build { club: 0, build: 0 })?.alarms;

@@ -59,6 +59,8 @@ pub(crate) struct Golfer<'a> {
     candidates: u32,
     blank: Row,
     pub(crate) rows: Vec<Row>,
+    /// Which of them are mishits.
+    pub(crate) mishits: Vec<bool>,
 }
 
 impl<'a> Golfer<'a> {
@@ -85,11 +87,12 @@ impl<'a> Golfer<'a> {
             candidates: u32::try_from(candidates.len()).unwrap(),
             blank: blank(),
             rows: Vec::new(),
+            mishits: Vec::new(),
         }
     }
 
     /// All that a player hits who tries the candidates with so many shots of each club.
-    pub(crate) fn season(mut self, shots: u32) -> Vec<Row> {
+    pub(crate) fn season(&mut self, shots: u32) -> Vec<Row> {
         self.history();
         let mut left = shots;
         while left > 0 {
@@ -97,7 +100,7 @@ impl<'a> Golfer<'a> {
             self.visit(now);
             left -= now;
         }
-        self.rows
+        std::mem::take(&mut self.rows)
     }
 
     /// The visits before the clubs meet.
@@ -202,7 +205,9 @@ impl<'a> Golfer<'a> {
         let [good, sd, shared] = SMASH;
         let own = normal(&mut self.dice);
         let kind: f64 = self.dice.random();
-        if kind < self.setting.mishits {
+        let mishit = kind < self.setting.mishits;
+        self.mishits.push(mishit);
+        if mishit {
             *carry_yd -= MISHIT[2];
             return MISHIT[0] + MISHIT[1] * own;
         }

@@ -24,6 +24,7 @@ mod outlook;
 mod peeking;
 mod rate;
 mod report;
+mod screening;
 mod setting;
 
 use std::{fs, process::ExitCode};
@@ -36,7 +37,7 @@ use report::Findings;
 type Play = fn(&Lab) -> Findings;
 
 /// All of them by name.
-const EXPERIMENTS: [(&str, Play); 8] = [
+const EXPERIMENTS: [(&str, Play); 9] = [
     ("peeking", peeking::play),
     ("cost", cost::play),
     ("family", family::play),
@@ -44,6 +45,7 @@ const EXPERIMENTS: [(&str, Play); 8] = [
     ("forecast", forecast::play),
     ("drift", drifting::play),
     ("intervals", intervals::play),
+    ("screening", screening::play),
     ("betting", betting::play),
 ];
 

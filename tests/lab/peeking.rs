@@ -1,7 +1,7 @@
 //! How often `replaces` is said falsely to somebody who looks after every shot.
 
 use evencarry::{
-    bag::{Brief, Looks},
+    bag::{Brief, Looks, PairQuestion},
     stats::{
         CARRY_MARGIN_YD, LAUNCH_DROP_AT_MOST_DEG, LAUNCH_LOWER_BY_DEG, SPIN_DROP_AT_MOST_RPM,
         SPIN_LOWER_BY_RPM, Test,
@@ -117,8 +117,7 @@ fn rough(rows: &[Row]) -> Vec<Bar> {
 fn run(lab: &Lab, setting: &Setting, apart: Figures, dice: ChaCha8Rng) -> Run {
     let rows = Golfer::new(setting, &[apart], dice).season(lab.shots());
     let question = &questions(&rows, &asked(1, &Brief::default()), Looks::EveryShot)[0];
-    let at_bound = |test: &&Test| (truth(test, apart) - test.bound).abs() < 1e-9;
-    let test = *question.tests.iter().find(at_bound).unwrap();
+    let test = at_its_bound(question, apart);
     let alone = watch_one(&rows, question, test);
     let replaced = alone.replaced_after.is_some()
         && watch(&rows, question, Alarms::Heeded).replaced_after.is_some();
@@ -126,6 +125,12 @@ fn run(lab: &Lab, setting: &Setting, apart: Figures, dice: ChaCha8Rng) -> Run {
     desk.read_to(rows.len());
     let naive = naive::ever_proven(&desk, test);
     Run { replaced, denied: alone.denied, naive }
+}
+
+/// The test that is exactly at its bound.
+pub(crate) fn at_its_bound(question: &PairQuestion, apart: Figures) -> Test {
+    let at_bound = |test: &&Test| (truth(test, apart) - test.bound).abs() < 1e-9;
+    *question.tests.iter().find(at_bound).unwrap()
 }
 
 impl Row {

@@ -104,7 +104,7 @@ pub(crate) const LONG_VISITS: Setting =
 
 /// Settings in which the promise holds: a club's own day is at most what is assumed, and whatever
 /// else happens happens to both clubs.
-pub(crate) const WITHIN_THE_PROMISE: [Setting; 14] = [
+pub(crate) const WITHIN_THE_PROMISE: [Setting; 15] = [
     BASE,
     SHORT_VISITS,
     LONG_VISITS,
@@ -113,6 +113,7 @@ pub(crate) const WITHIN_THE_PROMISE: [Setting; 14] = [
     Setting { name: "skewed", noise: Noise::Skewed, ..BASE },
     Setting { name: "heavy tails", noise: Noise::HeavyTailed, ..BASE },
     Setting { name: "no mishits", mishits: 0.0, ..BASE },
+    Setting { name: "15 % mishits", mishits: 0.15, ..BASE },
     Setting { name: "20 % mishits", mishits: 0.2, ..BASE },
     Setting { name: "15 % half mishits", half_mishits: 0.15, ..BASE },
     Setting { name: "the player gets better", learning: Learning::Player, ..BASE },
