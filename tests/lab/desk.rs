@@ -4,7 +4,7 @@
 use evencarry::{
     bag::{
         Brief, Drift, Looks, Marks, NamedClub, Pair, PairQuestion, Player, ReplacementQuestion,
-        Replacements, Row, Standing, pair_questions, replacements,
+        Replacements, Row, Standing, Told, pair_questions, replacements,
     },
     shot::{Club, ClubId, PlayerId, Sequence},
     stats::{self, Spread, Test, Verdict},
@@ -61,9 +61,11 @@ impl<'a> Desk<'a> {
     pub(crate) fn player(&self) -> Player<'_> {
         Player {
             id: &self.id,
+            hand: None,
             as_of: Sequence::new(self.read as u64),
             clubs: &self.clubs,
             balls: &[],
+            sessions: &[],
             rows: &self.all[..self.read],
             marks: &self.marks,
             drift: &self.drift,
@@ -91,7 +93,7 @@ impl<'a> Desk<'a> {
 /// Candidates against club 0.
 pub(crate) fn asked(candidates: u32, brief: &Brief) -> ReplacementQuestion {
     let candidates = (1..=candidates).collect();
-    ReplacementQuestion { incumbent: 0, candidates, brief: brief.clone() }
+    ReplacementQuestion { incumbent: 0, candidates, brief: brief.clone(), told: Told::default() }
 }
 
 /// What the pairs of a question are asked, once all shots are known.

@@ -84,6 +84,6 @@ fn first_alarm(setting: &Setting, (others, yards): (usize, f64), dice: ChaCha8Rn
     let mut desk = Desk::new(&rows, Alarms::Heeded);
     desk.read_to(rows.len());
     let alarms = &desk.drift().of(Build { club: 0, build: 0 })?.alarms;
-    let next = desk.marks().places()[*alarms.first()? as usize];
+    let next = desk.marks().places()[alarms.first()?.evidence_from as usize];
     Some(rows[next.row as usize].session - VISITS[0])
 }

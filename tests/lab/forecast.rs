@@ -1,6 +1,6 @@
 //! Whether the shots that are said to be needed are the shots that are needed.
 
-use evencarry::bag::{Brief, Looks, Pair, Row};
+use evencarry::bag::{Brief, Looks, Pair, Row, more_shots};
 use rand_chacha::ChaCha8Rng;
 
 use crate::{
@@ -36,17 +36,32 @@ const CASES: [(Apart, &str); 4] = [
     (Apart::ByThePrior, "0 ± 2.5 yd"),
 ];
 
+/// Shots a club in all.
+#[derive(Debug, Clone, Copy)]
+struct Planned {
+    expected: u32,
+    low: u32,
+    high: Option<u32>,
+}
+
 /// A run that was undecided when the plan was asked for.
 struct Plan {
-    /// Shots a club in all, as planned; none where there was no plan.
-    planned: Option<u32>,
+    /// What was planned; none where there was no plan.
+    planned: Option<Planned>,
     /// In all, as needed; none where the watch ended first.
     needed: Option<u32>,
 }
 
 pub(crate) fn play(lab: &Lab) -> Findings {
-    let head =
-        ["apart", "asked at", "undecided, %", "no plan, %", "planned / needed", "p10 to p90"];
+    let head = [
+        "apart",
+        "asked at",
+        "undecided, %",
+        "no plan, %",
+        "planned / needed",
+        "p10 to p90",
+        "needed in the range told, %",
+    ];
     let mut table = Table::new(&head);
     let (mut bars, mut rough) = (Vec::new(), Vec::new());
     for (apart, name) in CASES {
@@ -54,6 +69,7 @@ pub(crate) fn play(lab: &Lab) -> Findings {
         for (at, shots) in ASKED_AT.into_iter().enumerate() {
             let undecided: Vec<&Plan> = runs.iter().filter_map(|run| run[at].as_ref()).collect();
             let unplanned = Share::of(undecided.iter().map(|plan| plan.planned.is_none()));
+            let in_range = Share::of(undecided.iter().filter_map(|plan| plan.in_range(lab)));
             let ratios: Vec<f64> = undecided.iter().filter_map(|plan| plan.ratio(lab)).collect();
             let [low, median, high] = [0.1, 0.5, 0.9].map(|share| quantile(&ratios, share));
             table.row(vec![
@@ -63,7 +79,16 @@ pub(crate) fn play(lab: &Lab) -> Findings {
                 unplanned.to_string(),
                 format!("{median:.2}"),
                 format!("{low:.2} to {high:.2}"),
+                in_range.to_string(),
             ]);
+            if matches!(apart, Apart::ByThePrior) && shots == JUDGED_FROM {
+                bars.push(Bar {
+                    promise: "0 ± 2.5 yd apart, asked at 30: the range told holds 40 to 60 %"
+                        .to_owned(),
+                    came_out: format!("{} %", in_range.with_interval()),
+                    held: (0.4..=0.6).contains(&in_range.value()),
+                });
+            }
             if matches!(apart, Apart::Exactly(yards) if yards == 0.0) && shots == JUDGED_FROM {
                 rough.push(Bar {
                     promise: "equal carries, asked at 30: median 0.5 to 2.5".to_owned(),
@@ -97,7 +122,14 @@ pub(crate) fn play(lab: &Lab) -> Findings {
 impl Plan {
     fn ratio(&self, lab: &Lab) -> Option<f64> {
         let needed = self.needed.unwrap_or(LONG * lab.shots());
-        Some(f64::from(self.planned?) / f64::from(needed))
+        Some(f64::from(self.planned?.expected) / f64::from(needed))
+    }
+
+    /// Whether what was needed lies in the range that was told.
+    fn in_range(&self, lab: &Lab) -> Option<bool> {
+        let Planned { low, high, .. } = self.planned?;
+        let needed = self.needed.unwrap_or(LONG * lab.shots());
+        Some(low <= needed && high.is_none_or(|high| needed <= high))
     }
 }
 
@@ -119,8 +151,13 @@ fn plans(lab: &Lab, apart: Apart, mut dice: ChaCha8Rng) -> [Option<Plan>; ASKED_
         if needed.is_some_and(|needed| needed <= shots) {
             return None;
         }
-        let more = evencarry::bag::more_shots(question, &standing, verdict(&standing));
-        Some(Plan { planned: more.map(|more| shots + more.candidate), needed })
+        let more = more_shots(question, &standing, verdict(&standing));
+        let planned = more.map(|more| Planned {
+            expected: shots + more.candidate,
+            low: shots + more.low,
+            high: more.high.map(|high| shots + high),
+        });
+        Some(Plan { planned, needed })
     })
 }
 

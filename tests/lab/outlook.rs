@@ -38,6 +38,11 @@ enum Truths {
     Picked,
 }
 
+/// How near what answers state of their calibration has to come, and to how many runs at least.
+const CALIBRATED: (f64, usize) = (0.1, 100);
+/// The shots a club that answers state their calibration for.
+const CALIBRATED_AT: u32 = 15;
+
 const TRUTHS: [(Truths, &str); 3] = [
     (Truths::Prior, "the stated prior"),
     (Truths::AnyNeighbour, "any neighbour"),
@@ -69,11 +74,15 @@ pub(crate) fn play(lab: &Lab) -> Findings {
                 bars.push(bar(shots, &near));
                 rough.push(on_average(shots, &runs));
             }
-            let mut row = vec![shots.to_string(), name.to_owned(), stated_and_true(&near)];
-            row.extend(WORDS.map(|word| {
+            let by_word = WORDS.map(|word| {
                 let said = |run: &Said| OutlookWord::of(run.chance) == word;
-                stated_and_true(&runs.iter().copied().filter(said).collect::<Vec<_>>())
-            }));
+                runs.iter().copied().filter(said).collect::<Vec<_>>()
+            });
+            if shots == CALIBRATED_AT {
+                bars.push(calibration((truths, name), &by_word));
+            }
+            let mut row = vec![shots.to_string(), name.to_owned(), stated_and_true(&near)];
+            row.extend(by_word.iter().map(|runs| stated_and_true(runs)));
             table.row(row);
         }
     }
@@ -106,6 +115,21 @@ fn bar(shots: u32, near: &[Said]) -> Bar {
         promise: format!("0.8 said after {shots} shots a club is true in 0.7 to 0.9, by the prior"),
         came_out: format!("{} % of {}", share.with_interval(), share.of),
         held: (0.7..=0.9).contains(&share.value()),
+    }
+}
+
+/// What answers state of a word's calibration beside what came out, at worst.
+fn calibration((truths, name): (Truths, &str), by_word: &[Vec<Said>; WORDS.len()]) -> Bar {
+    let off = WORDS.iter().zip(by_word).filter_map(|(word, runs)| {
+        let share = Share::of(runs.iter().map(|run| run.came_true));
+        let stated = truths.stated(*word).filter(|_| share.of >= CALIBRATED.1)?;
+        Some((stated - share.value()).abs())
+    });
+    let worst = off.fold(0.0, f64::max);
+    Bar {
+        promise: format!("{name}: the calibration that answers state, within 0.1"),
+        came_out: format!("{worst:.2} off at worst"),
+        held: worst <= CALIBRATED.0,
     }
 }
 
@@ -143,6 +167,16 @@ fn holds(test: &Test, apart: Figures) -> bool {
 }
 
 impl Truths {
+    /// The share that answers say was true behind a word.
+    fn stated(self, word: OutlookWord) -> Option<f64> {
+        let calibration = word.calibration();
+        match self {
+            Self::Prior => Some(calibration.of_the_prior),
+            Self::AnyNeighbour => calibration.of_any_neighbour,
+            Self::Picked => Some(calibration.of_a_careful_pick),
+        }
+    }
+
     fn draw(self, dice: &mut ChaCha8Rng) -> Figures {
         match self {
             Self::Prior => [Measure::Carry, Measure::Launch, Measure::Spin].map(|measure| {
