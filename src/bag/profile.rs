@@ -83,7 +83,7 @@ pub struct Profile {
     pub windows: Option<Vec<Window>>,
 }
 
-/// What is asked of a club.
+/// What is asked about a club.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ProfileQuestion {
     /// What counts.
@@ -98,12 +98,7 @@ pub struct ProfileQuestion {
 
 impl From<&Filter> for ProfileQuestion {
     fn from(filter: &Filter) -> Self {
-        Self {
-            filter: filter.clone(),
-            calendar: None,
-            share: USUAL_SHARE,
-            units: Units::default(),
-        }
+        Self { filter: filter.clone(), calendar: None, share: USUAL_SHARE, units: Units::default() }
     }
 }
 

@@ -4,7 +4,7 @@
 use evencarry::{
     bag::{
         Brief, Drift, Looks, Marks, NamedClub, Pair, PairQuestion, Player, ReplacementQuestion,
-        Replacements, Row, Standing, Told, pair_questions, replacements,
+        Replacements, Reported, Row, Standing, pair_questions, replacements,
     },
     shot::{Club, ClubId, PlayerId, Sequence},
     stats::{self, Spread, Test, Verdict},
@@ -93,7 +93,13 @@ impl<'a> Desk<'a> {
 /// Candidates against club 0.
 pub(crate) fn asked(candidates: u32, brief: &Brief) -> ReplacementQuestion {
     let candidates = (1..=candidates).collect();
-    ReplacementQuestion { incumbent: 0, candidates, brief: brief.clone(), told: Told::default() }
+    ReplacementQuestion {
+        incumbent: 0,
+        candidates,
+        brief: brief.clone(),
+        stretches: None,
+        reported: Reported::default(),
+    }
 }
 
 /// What the pairs of a question are asked, once all shots are known.

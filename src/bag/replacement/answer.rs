@@ -52,10 +52,10 @@ pub struct Candidate {
     pub more_shots: Option<MoreShots>,
     /// What is missing before anything can be said.
     pub missing: Vec<Missing>,
-    /// Why it is not proven yet and what would prove it; null where the verdict stands.
-    pub until_proof: Option<UntilProof>,
     /// What to hit next where it is `insufficient`; null otherwise.
     pub next: Option<Next>,
+    /// Why it is not proven yet and what would prove it; null where the verdict stands.
+    pub until_proof: Option<UntilProof>,
     /// Shots that count.
     pub shots: ShotsOfPair,
     /// Visits that hold both clubs, like for like.
@@ -80,6 +80,20 @@ pub struct Candidate {
     /// The share of all strikes, mishits included, that carry the distance asked for; in no
     /// verdict. Null unless asked.
     pub must_carry: Option<Rate>,
+    /// What would be said if shots that were set aside and mishits counted too; null without such
+    /// shots.
+    pub with_all: Option<WithSetAsideAndMishits>,
+}
+
+/// A candidate judged with the shots that were set aside and with the mishits, over the same looks.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, ToSchema)]
+pub struct WithSetAsideAndMishits {
+    /// The verdict that would stand.
+    pub verdict: VerdictWord,
+    /// The carries' difference, candidate minus incumbent, metres.
+    pub carry_m: Interval,
+    /// Shots that it would rest on.
+    pub shots: ShotsOfPair,
 }
 
 /// A verdict's word, best first.
