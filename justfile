@@ -26,6 +26,10 @@ serve *options:
 conform:
     cargo test --locked --test clients -- --include-ignored
 
+# What the verdicts promise, measured on players whose truth is known: writes tests/lab/results/.
+lab *options:
+    cargo test --release --locked --test lab -- --full {{options}}
+
 # Formatting and lints.
 lint:
     cargo fmt --all --check
