@@ -53,6 +53,7 @@ mod spec;
 mod status;
 mod stop;
 mod tag;
+mod trials;
 mod units;
 mod watch;
 

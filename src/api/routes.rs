@@ -12,7 +12,7 @@ use super::{
     endpoint::Endpoint,
     export, import, insight, metrics,
     problem::{Kind, Problem},
-    retirements, shots, status,
+    retirements, shots, status, trials,
 };
 
 /// All endpoints.
@@ -24,6 +24,7 @@ pub(super) fn endpoints() -> impl Iterator<Item = &'static Endpoint> {
         insight::ENDPOINTS,
         retirements::ENDPOINTS,
         status::ENDPOINTS,
+        trials::ENDPOINTS,
         metrics::ENDPOINTS,
         docs::ENDPOINTS,
     ];

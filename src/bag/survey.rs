@@ -26,6 +26,8 @@ pub(super) struct Survey<'a> {
     rows: &'a [Row],
     groups: Vec<Group>,
     of_club: Vec<Vec<usize>>,
+    /// Whether shots were left out for where, with what or when they were hit.
+    restricted: bool,
 }
 
 /// One club's shots in one stratum of one session, in order.
@@ -87,8 +89,12 @@ impl<'a> Survey<'a> {
         let clubs = player.clubs.len();
         let newest: Vec<Build> =
             (0_u32..).take(clubs).map(|club| player.newest_build(club)).collect();
-        let mut survey =
-            Self { rows: player.rows, groups: Vec::new(), of_club: vec![Vec::new(); clubs] };
+        let mut survey = Self {
+            rows: player.rows,
+            groups: Vec::new(),
+            of_club: vec![Vec::new(); clubs],
+            restricted: evidence.is_restricted(),
+        };
         let mut known: HashMap<(u32, u32, Stratum), usize> = HashMap::new();
         let arrived = player.marks.places().len();
         for place in player.marks.places() {
@@ -112,7 +118,8 @@ impl<'a> Survey<'a> {
     /// The strikes of club 0, the first so many good ones and the rest mishits.
     #[cfg(test)]
     pub(super) fn of_strikes(rows: &'a [Row], good: usize, judged: bool) -> Self {
-        let mut survey = Self { rows, groups: Vec::new(), of_club: vec![Vec::new()] };
+        let mut survey =
+            Self { rows, groups: Vec::new(), of_club: vec![Vec::new()], restricted: false };
         let mut known = HashMap::new();
         for (index, row) in (0_u32..).zip(rows) {
             let at = survey.group_of(row, &mut known);
@@ -149,6 +156,11 @@ impl<'a> Survey<'a> {
             self.of_club[row.club as usize].push(at);
         }
         at
+    }
+
+    /// Before a sentence's "never": what it speaks of, where that is not everything.
+    pub(super) fn scope(&self) -> &'static str {
+        if self.restricted { ", among the shots that count here," } else { "" }
     }
 
     /// A club's groups, in the order in which they began.

@@ -13,7 +13,7 @@ use utoipa::{
 use super::{
     Adjustment, BagId, BallId, BallKind, ClubId, ClubKind, CsvMappingId, DecimalMark, Flags,
     FlightOrigin, Hand, Height, Lie, NAME_MAX, Place, PlayerId, Purpose, Sequence, SessionName,
-    Shape, ShotId, SourceId, SpeedOrigin, SpinOrigin, Swing, flags,
+    Shape, ShotId, SourceId, SpeedOrigin, SpinOrigin, Swing, TrialId, TrialState, flags,
     words::{Word, spellings},
 };
 
@@ -65,6 +65,7 @@ names! {
     SourceId: "A source's id.",
     ShotId: "A shot's id, within its source.",
     SessionName: "A visit's name, within its player.",
+    TrialId: "A trial's id, within its player.",
 }
 
 words! {
@@ -82,6 +83,7 @@ words! {
     SpeedOrigin,
     SpinOrigin,
     Swing,
+    TrialState,
 }
 
 /// What each flag says.

@@ -168,7 +168,7 @@ fn known<T>(found: Result<T, ReadError>) -> Result<(), Problem> {
 }
 
 /// An answer that says which sequence it is as of.
-trait Dated: Serialize + Send + 'static {
+pub(super) trait Dated: Serialize + Send + 'static {
     fn as_of(&self) -> Sequence;
 }
 
@@ -185,16 +185,16 @@ macro_rules! dated {
 dated! { Profile Ladder Drifts Comparison Replacements }
 
 /// A question about a player that was read without a fault.
-struct Asked {
+pub(super) struct Asked {
     player: PlayerId,
-    units: Units,
+    pub(super) units: Units,
     question: Question,
     known: Named,
 }
 
 impl Asked {
     /// Reads what all questions have in common, and ends the reading.
-    fn read(
+    pub(super) fn read(
         mut query: Query<'_>,
         (service, request): (&Service, &HttpRequest),
         player: PlayerId,
@@ -207,7 +207,7 @@ impl Asked {
     }
 
     /// Answers, unless the client shows that it has the answer: then nothing is worked out.
-    async fn answer<T: Dated>(
+    pub(super) async fn answer<T: Dated>(
         self,
         service: web::Data<Service>,
         question: impl FnOnce(&Live, &PlayerId) -> Result<T, Problem> + Send + 'static,

@@ -11,6 +11,7 @@ mod operation;
 mod parameters;
 mod responses;
 mod schemas;
+mod trials;
 
 use std::borrow::Cow;
 
@@ -28,6 +29,7 @@ pub(super) use self::{
     documents::{document_of, entry_of, listing_of},
     examples::of_refusal as example_of,
     imperial::in_units,
+    trials::{trial, trial_patch},
 };
 use super::{endpoint::Components, limits::Limits};
 use crate::shot;

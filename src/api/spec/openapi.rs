@@ -3,7 +3,7 @@
 use serde_json::{Map, Value, json};
 use utoipa::ToSchema;
 
-use super::{acts, documents, examples, imperial, operation, responses, schemas};
+use super::{acts, documents, examples, imperial, operation, responses, schemas, trials};
 use crate::{
     api::{
         endpoint::{Components, shape},
@@ -15,7 +15,7 @@ use crate::{
     bag::{Interval, MetricSummary, schemas_by_metric},
     shot::{
         self, Adjustment, BallKind, ClubKind, DecimalMark, Flags, FlightOrigin, Hand, Height, Lie,
-        Place, Purpose, Sequence, Shape, SpeedOrigin, SpinOrigin, Swing,
+        Place, Purpose, Sequence, Shape, SpeedOrigin, SpinOrigin, Swing, TrialState,
     },
 };
 
@@ -112,6 +112,7 @@ fn add_shared(components: &mut Components) {
         add::<SpeedOrigin>,
         add::<SpinOrigin>,
         add::<Swing>,
+        add::<TrialState>,
     ];
     for add in shared {
         add(components);
@@ -125,6 +126,7 @@ fn all_schemas(components: Components, limits: &Limits) -> Map<String, Value> {
     schemas::let_problems_tell_progress(&mut all);
     all.extend(documents::schemas());
     all.extend(acts::schemas());
+    all.extend(trials::schemas());
     all.extend(schemas::moved("ShotEvent", shot::schema::shot_event()));
     all.extend(schemas::moved("CloudEvent", shot::schema::cloud_event()));
     all.insert("PageItems".into(), page_items(limits));
