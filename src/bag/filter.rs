@@ -70,6 +70,16 @@ impl Evidence {
             && self.stretches.is_none()
     }
 
+    /// Whether it leaves out shots for where, with what or when they were hit.
+    #[must_use]
+    pub fn is_restricted(&self) -> bool {
+        self.lie.is_some()
+            || self.ball.is_some()
+            || self.from.is_some()
+            || self.to.is_some()
+            || self.stretches.is_some()
+    }
+
     /// Whether it may rest on a surface and ball.
     #[must_use]
     pub fn may_rest_on(&self, basis: &Basis) -> bool {

@@ -7,7 +7,7 @@ use super::{
     metric::{Interval, Metric},
     rate::Rate,
     row::{Row, Stratum},
-    survey::{Group, Survey},
+    survey::{self, Group, Survey},
     words::{self, Said},
 };
 use crate::{
@@ -73,46 +73,47 @@ pub struct MishitCost {
     pub carry_m: Interval,
 }
 
-/// The strikes of a club in one place: good ones, mishits, and what was judged of them.
-#[derive(Debug, Default)]
-pub(super) struct Strikes<'a> {
-    good: Vec<&'a Row>,
-    mishits: Vec<&'a Row>,
-    judged: usize,
+/// The strikes of a club in some groups.
+#[derive(Debug)]
+pub(super) struct Strikes<'s> {
+    survey: &'s Survey<'s>,
+    groups: Vec<&'s Group>,
 }
 
-impl<'a> Strikes<'a> {
-    /// Of some groups of a club.
-    pub(super) fn of<'s>(survey: &'s Survey<'a>, groups: impl Iterator<Item = &'s Group>) -> Self
-    where
-        'a: 's,
-    {
-        let mut strikes = Self::default();
-        for group in groups {
-            strikes.good.extend(survey.counted(group));
-            strikes.mishits.extend(survey.mishits(group));
-            strikes.judged += group.judged;
-        }
-        strikes
+impl<'s> Strikes<'s> {
+    /// Of some groups of one club.
+    pub(super) fn of(survey: &'s Survey<'s>, groups: impl Iterator<Item = &'s Group>) -> Self {
+        Self { survey, groups: groups.collect() }
+    }
+
+    fn good(&self) -> impl Iterator<Item = &'s Row> {
+        let survey = self.survey;
+        self.groups.iter().flat_map(move |group| survey.counted(group))
+    }
+
+    fn wrong(&self) -> impl Iterator<Item = &'s Row> {
+        let survey = self.survey;
+        self.groups.iter().flat_map(move |group| survey.mishits(group))
     }
 
     /// How many mishits there are.
     pub(super) fn mishits(&self) -> usize {
-        self.mishits.len()
+        self.wrong().count()
     }
 
     /// Their share of what was judged.
     pub(super) fn rate(&self) -> Rate {
-        Rate::of(self.mishits.len(), self.judged)
+        survey::mishit_rate(self.groups.iter().copied())
     }
 
     /// Everything about them.
     pub(super) fn forgiveness(&self, units: Units) -> Forgiveness {
         let (rate, cost) = (self.rate(), self.cost());
         let kinds = self.kinds();
+        let all: usize = self.groups.iter().map(|group| group.all()).sum();
         Forgiveness {
             mishit_rate: rate,
-            unscreened: (self.good.len() + self.mishits.len()).saturating_sub(self.judged),
+            unscreened: all.saturating_sub(rate.n),
             mishit_kinds: kinds,
             words: sentence(&rate, kinds, &cost, units),
             mishit_cost: cost,
@@ -120,8 +121,12 @@ impl<'a> Strikes<'a> {
     }
 
     fn kinds(&self) -> MishitKinds {
-        let low = Low::of(&self.good);
-        self.mishits.iter().fold(MishitKinds::default(), |mut kinds, row| {
+        if self.mishits() == 0 {
+            return MishitKinds::default();
+        }
+        let good: Vec<&Row> = self.good().collect();
+        let low = Low::of(&good);
+        self.wrong().fold(MishitKinds::default(), |mut kinds, row| {
             match low.kind(row) {
                 Some(Kind::Thin) => kinds.thin += 1,
                 Some(Kind::Topped) => kinds.topped += 1,
@@ -132,15 +137,14 @@ impl<'a> Strikes<'a> {
     }
 
     fn cost(&self) -> MishitCost {
-        let inferred = self.good.iter().chain(&self.mishits).any(|row| CARRY.is_inferred(row));
+        let inferred = self.good().chain(self.wrong()).any(|row| CARRY.is_inferred(row));
         let interval = self.cost_estimate().ok().and_then(|cost| CARRY.interval(&cost));
         let known = interval.unwrap_or_else(|| Interval {
             estimate: self.mean_cost().map(|cost| CARRY.in_si(cost)),
             ..Interval::UNKNOWN
         });
-        let with_carry = |row: &&&Row| CARRY.value(row).is_some();
         MishitCost {
-            n: self.mishits.iter().filter(with_carry).count(),
+            n: self.wrong().filter_map(|row| CARRY.value(row)).count(),
             carry_m: Interval { inferred, ..known },
         }
     }
@@ -172,17 +176,16 @@ impl<'a> Strikes<'a> {
     /// Carries of good shots and of mishits from each lie with each ball, in yards.
     fn carries(&self) -> Vec<[Cell; 2]> {
         let mut strata: Vec<(Stratum, [Cell; 2])> = Vec::new();
-        for (side, rows) in [&self.good, &self.mishits].into_iter().enumerate() {
-            for row in rows {
-                let Some(carry) = CARRY.evidence(row) else { continue };
-                let stratum = row.stratum();
-                let known = strata.iter().position(|(known, _)| *known == stratum);
-                let at = known.unwrap_or_else(|| {
-                    strata.push((stratum, [Cell::default(); 2]));
-                    strata.len() - 1
-                });
+        for group in &self.groups {
+            let good = self.survey.cell(std::iter::once(*group), CARRY);
+            let mut wrong = Cell::default();
+            for carry in self.survey.mishits(group).filter_map(|row| CARRY.evidence(row)) {
                 // A stored carry is finite by the schema's bounds.
-                let _ = strata[at].1[side].push(carry);
+                let _ = wrong.push(carry);
+            }
+            match strata.iter_mut().find(|(known, _)| *known == group.stratum) {
+                Some((_, sums)) => *sums = [sums[0].merge(&good), sums[1].merge(&wrong)],
+                None => strata.push((group.stratum, [good, wrong])),
             }
         }
         strata.into_iter().map(|(_, cells)| cells).collect()
@@ -269,12 +272,9 @@ mod tests {
     }
 
     fn told(good: &[Row], mishits: &[Row]) -> Forgiveness {
-        let strikes = Strikes {
-            good: good.iter().collect(),
-            mishits: mishits.iter().collect(),
-            judged: good.len() + mishits.len(),
-        };
-        strikes.forgiveness(Units::Si)
+        let rows = [good, mishits].concat();
+        let survey = Survey::of_strikes(&rows, good.len(), true);
+        Strikes::of(&survey, survey.groups(0)).forgiveness(Units::Si)
     }
 
     /// Launches 13 to 17 about a median of 15: MAD 1, scale 1.4826; carries 150 to 154.
@@ -338,8 +338,8 @@ mod tests {
     #[test]
     fn what_nobody_could_judge_is_said() {
         let rows = good(None);
-        let strikes = Strikes { good: rows.iter().collect(), mishits: Vec::new(), judged: 0 };
-        let told = strikes.forgiveness(Units::Si);
+        let survey = Survey::of_strikes(&rows, rows.len(), false);
+        let told = Strikes::of(&survey, survey.groups(0)).forgiveness(Units::Si);
         assert_eq!((told.unscreened, told.mishit_rate.share), (10, None));
         assert!(told.words.contains("could be judged"), "{}", told.words);
     }

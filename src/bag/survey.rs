@@ -1,5 +1,7 @@
 //! A player's shots sorted by what may be compared, in one walk over all of them.
 
+use std::cell::RefCell;
+
 use hashbrown::HashMap;
 
 use super::{
@@ -24,6 +26,8 @@ pub(super) struct Survey<'a> {
     rows: &'a [Row],
     groups: Vec<Group>,
     of_club: Vec<Vec<usize>>,
+    /// Whether shots were left out for where, with what or when they were hit.
+    restricted: bool,
 }
 
 /// One club's shots in one stratum of one session, in order.
@@ -37,6 +41,8 @@ pub(super) struct Group {
     mishits: Vec<u32>,
     /// Strikes that a screen judged, mishits and all.
     pub judged: usize,
+    /// Sums of the counted shots, as far as they were asked for: many candidates ask the same.
+    cells: RefCell<Vec<(Metric, Cell)>>,
 }
 
 impl Group {
@@ -83,8 +89,12 @@ impl<'a> Survey<'a> {
         let clubs = player.clubs.len();
         let newest: Vec<Build> =
             (0_u32..).take(clubs).map(|club| player.newest_build(club)).collect();
-        let mut survey =
-            Self { rows: player.rows, groups: Vec::new(), of_club: vec![Vec::new(); clubs] };
+        let mut survey = Self {
+            rows: player.rows,
+            groups: Vec::new(),
+            of_club: vec![Vec::new(); clubs],
+            restricted: evidence.is_restricted(),
+        };
         let mut known: HashMap<(u32, u32, Stratum), usize> = HashMap::new();
         let arrived = player.marks.places().len();
         for place in player.marks.places() {
@@ -101,6 +111,22 @@ impl<'a> Survey<'a> {
             } else {
                 group.counted.push(place.row);
             }
+        }
+        survey
+    }
+
+    /// The strikes of club 0, the first so many good ones and the rest mishits.
+    #[cfg(test)]
+    pub(super) fn of_strikes(rows: &'a [Row], good: usize, judged: bool) -> Self {
+        let mut survey =
+            Self { rows, groups: Vec::new(), of_club: vec![Vec::new()], restricted: false };
+        let mut known = HashMap::new();
+        for (index, row) in (0_u32..).zip(rows) {
+            let at = survey.group_of(row, &mut known);
+            let group = &mut survey.groups[at];
+            group.judged += usize::from(judged);
+            let is_good = (index as usize) < good;
+            if is_good { &mut group.counted } else { &mut group.mishits }.push(index);
         }
         survey
     }
@@ -125,10 +151,16 @@ impl<'a> Survey<'a> {
                 counted: Vec::new(),
                 mishits: Vec::new(),
                 judged: 0,
+                cells: RefCell::default(),
             });
             self.of_club[row.club as usize].push(at);
         }
         at
+    }
+
+    /// Before a sentence's "never": what it speaks of, where that is not everything.
+    pub(super) fn scope(&self) -> &'static str {
+        if self.restricted { ", among the shots that count here," } else { "" }
     }
 
     /// A club's groups, in the order in which they began.
@@ -155,18 +187,23 @@ impl<'a> Survey<'a> {
     }
 
     /// One metric of all counted shots of some groups, in the statistics' unit.
-    pub(super) fn cell<'s>(
-        &'s self,
-        groups: impl Iterator<Item = &'s Group>,
-        metric: Metric,
-    ) -> Cell {
-        let mut cell = Cell::default();
-        for value in groups.flat_map(|group| self.counted(group)).filter_map(|r| metric.evidence(r))
-        {
-            // A stored value is finite by the schema's bounds.
-            let _ = cell.push(value);
-        }
-        cell
+    pub(super) fn cell<'s>(&self, groups: impl Iterator<Item = &'s Group>, metric: Metric) -> Cell {
+        let cells = groups.map(|group| self.cell_of(group, metric));
+        cells.fold(Cell::default(), |sum, cell| sum.merge(&cell))
+    }
+
+    fn cell_of(&self, group: &Group, metric: Metric) -> Cell {
+        let known =
+            group.cells.borrow().iter().find(|(of, _)| *of == metric).map(|(_, cell)| *cell);
+        known.unwrap_or_else(|| {
+            let mut cell = Cell::default();
+            for value in self.counted(group).filter_map(|row| metric.evidence(row)) {
+                // A stored value is finite by the schema's bounds.
+                let _ = cell.push(value);
+            }
+            group.cells.borrow_mut().push((metric, cell));
+            cell
+        })
     }
 
     /// One less another, within sessions and in strata that are alike but for what was meant: two
@@ -218,12 +255,9 @@ impl Met<'_> {
         metric: Metric,
         run: RunEffect,
     ) -> Result<Estimate, Insufficient> {
-        let cell = |group| self.survey.cell(std::iter::once(group), metric);
-        let cells: Vec<(u32, [Cell; 2])> = self
-            .pairs
-            .iter()
-            .map(|(one, other)| (one.session, [cell(*one), cell(*other)]))
-            .collect();
+        let cell = |group| self.survey.cell_of(group, metric);
+        let cells: Vec<(u32, [Cell; 2])> =
+            self.pairs.iter().map(|(one, other)| (one.session, [cell(one), cell(other)])).collect();
         let strata = cells.iter().map(|(session, [one, other])| stats::Stratum {
             session: *session,
             candidate: one,

@@ -176,7 +176,7 @@ pub(super) fn one(survey: &Survey<'_>, worked: Worked, meant: Meant) -> Workabil
         success: judged.rate,
         words: String::new(),
     };
-    told.words = sentence(&told, worked);
+    told.words = sentence(&told, worked, survey.scope());
     told
 }
 
@@ -270,10 +270,10 @@ fn quantile_of_stock(
     stats::percentile(&values, share_below).ok().flatten().filter(|_| enough)
 }
 
-fn sentence(told: &Workability, worked: Worked) -> String {
+fn sentence(told: &Workability, worked: Worked, scope: &str) -> String {
     let done = told.meant.done();
     if told.shots == 0 {
-        return format!("It was never {done}.");
+        return format!("It was{scope} never {done}.");
     }
     let by = told.meant.deciding().into_iter().chain([Measure::Carry]).map(Metric::Measured);
     let mut moved: Vec<String> = by

@@ -83,7 +83,8 @@ pub(super) fn cover(two: &Two<'_>, lost: LostJob) -> CoveredBy {
         .sort_by(|a, b| a.apart_m.abs().total_cmp(&b.apart_m.abs()).then_with(|| id(a).cmp(id(b))));
     let Some(nearest) = others.first() else {
         return nobody(format!(
-            "No other club of the bag was {} at least {SHOTS_FROM} times.",
+            "No other club of the bag was{} {} at least {SHOTS_FROM} times.",
+            two.survey.scope(),
             hit(lost)
         ));
     };

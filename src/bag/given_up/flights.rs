@@ -107,7 +107,8 @@ fn sentence(
     let done = meant.done();
     if own.shots == 0 {
         return format!(
-            "{candidate} was never {done}; {incumbent} was, {}: whether it can be is unknown.",
+            "{candidate} was{} never {done}; {incumbent} was, {}: whether it can be is unknown.",
+            two.survey.scope(),
             times(other.shots)
         );
     }

@@ -119,17 +119,18 @@ fn from_lie(two: &Two<'_>, lie: LieGroup) -> FromLie {
 fn sentence(two: &Two<'_>, told: &FromLie, rates: [Rate; 2]) -> String {
     let from = told.lie.from();
     let [candidate, incumbent] = two.names();
+    let scope = two.survey.scope();
     match told.state {
         LieState::NotHit if told.hit.candidate == 0 => format!(
-            "{candidate} was never hit {from}; {incumbent} was, {}: what is lost there is unknown.",
+            "{candidate} was{scope} never hit {from}; {incumbent} was, {}: what is lost there is unknown.",
             times(told.hit.incumbent)
         ),
         LieState::NotHit => format!(
-            "{incumbent} was never hit {from}; {candidate} was, {}.",
+            "{incumbent} was{scope} never hit {from}; {candidate} was, {}.",
             times(told.hit.candidate)
         ),
         LieState::NotCompared => format!(
-            "{} there are no good shots of both in one visit with the same ball: hit both to know.",
+            "{}{scope} there are no good shots of both in one visit with the same ball: hit both to know.",
             capital(from)
         ),
         LieState::Compared => {

@@ -140,7 +140,10 @@ pub fn replacements(
     let basis = player.main_basis(&evidence);
     let around = Around {
         question,
-        survey: Survey::of(player, &evidence),
+        survey: Survey::of(
+            player,
+            &Evidence { stretches: question.stretches.clone(), ..evidence.clone() },
+        ),
         bag: player.bag(question.reported.bag.as_deref()),
         basis,
         centres: basis.map(|basis| Centres::of(player, &evidence, basis)).unwrap_or_default(),

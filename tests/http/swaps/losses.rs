@@ -89,6 +89,13 @@ fn a_lie_that_the_candidate_was_never_hit_from_is_said_and_who_covers_it() {
         "4-utility was never hit from heavy rough; 5-hybrid was, 15 times: what is lost there is \
          unknown."
     );
+    // Where the question leaves shots out, it is of the others that it speaks.
+    let lately = of_lie(&candidate(&service, "&from=2026-04-02"), "heavy_rough");
+    assert!(
+        words(&lately).starts_with("4-utility was, among the shots that count here, never hit"),
+        "{}",
+        words(&lately)
+    );
     let cover = &rough["covered_by"];
     assert_eq!((&cover["club"], &cover["shots"]), (&json!("6i"), &json!(15)));
     assert!((number(&cover["means"]["carry_m"]) - 146.0).abs() < 1e-9);
