@@ -4,14 +4,15 @@
 //! [`Marks`] says which of them are mishits and where sessions begin, [`Drift`] which clubs have
 //! moved, [`Likeness`] which shots fly like another club, [`Pair`] what evidence two clubs have gathered at every look; [`profile`], [`ladder`],
 //! [`comparison`] and [`replacements`] put that into answers. All of it is a pure function of the
-//! rows and can go on from where it stood when rows are appended. The room knows `stats` and
-//! `shot`, and no clock, store or network.
+//! rows and can go on from where it stood when rows are appended. [`Flown`] hands shots to the flight
+//! room. The room knows `flight`, `stats` and `shot`, and no clock, store or network.
 
 mod brief;
 mod club;
 mod comparison;
 mod drift;
 mod filter;
+mod flown;
 mod given_up;
 mod history;
 mod ladder;
@@ -32,6 +33,7 @@ pub use comparison::{
 };
 pub use drift::{ClubDrift, Drift};
 pub use filter::{Basis, Evidence, Filter, SUMMARY_SHOTS};
+pub use flown::{ClubFlown, Flown, LEAST_FLIGHTS, Launches, club_flown, sample};
 pub use given_up::{ClubRate, GivenUp};
 pub use history::{Effect, EffectOrigin, Frozen, WITH_FLOOR, day_effect, frozen};
 pub use ladder::{

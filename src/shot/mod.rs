@@ -31,6 +31,7 @@ mod shot_set;
 mod source;
 pub mod spoken;
 mod stretch;
+mod surroundings;
 mod time;
 mod told;
 mod trace;
@@ -67,6 +68,7 @@ pub use shot_set::ShotSet;
 pub use source::{BEARING_DEG, Context, Source};
 pub use spoken::Units;
 pub use stretch::{Bound, zone_of_name};
+pub use surroundings::{SourcePlace, Surroundings};
 pub(crate) use told::{quantity_table, word_table};
 pub use trace::{Hole, RetiredShot, Settled, Touched, Visit};
 pub use words::{
