@@ -20,6 +20,7 @@ mod endpoint;
 mod errors;
 mod export;
 mod field;
+mod flights;
 #[cfg(any(fuzzing, test))]
 pub(crate) mod fuzzing;
 mod gate;

@@ -12,8 +12,8 @@ use utoipa::{
 
 use super::{
     Adjustment, BagId, BallId, BallKind, ClubId, ClubKind, CsvMappingId, DecimalMark, Flags,
-    FlightOrigin, Hand, Height, Lie, NAME_MAX, Place, PlayerId, Purpose, Sequence, SessionName,
-    Shape, ShotId, SourceId, SpeedOrigin, SpinOrigin, Swing, flags,
+    FlightOrigin, Ground, Hand, Height, Lie, NAME_MAX, Place, PlayerId, Purpose, Sequence,
+    SessionName, Shape, ShotId, SourceId, SpeedOrigin, SpinOrigin, Swing, flags,
     words::{Word, spellings},
 };
 
@@ -73,6 +73,7 @@ words! {
     ClubKind,
     DecimalMark,
     FlightOrigin,
+    Ground,
     Hand,
     Height,
     Lie,

@@ -11,7 +11,8 @@ use crate::support::{
 };
 
 /// The scenes in order, as the description has them.
-const SCENES: &[&str] = &["catalogue", "shots", "questions", "service", "refusals", "archive"];
+const SCENES: &[&str] =
+    &["catalogue", "shots", "questions", "flights", "service", "refusals", "archive"];
 
 fn file(scene: &str) -> PathBuf {
     let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/src/api/spec/examples");

@@ -24,6 +24,7 @@ mod erasure;
 mod examples;
 mod export;
 mod exposition;
+mod flights;
 mod forms;
 mod held;
 #[cfg(target_os = "linux")]
