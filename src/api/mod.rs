@@ -32,6 +32,7 @@ mod insight;
 mod intake;
 mod items;
 mod judge;
+mod kept;
 mod kind;
 mod limits;
 mod lines;

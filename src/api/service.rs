@@ -7,6 +7,7 @@ use bytes::Bytes;
 use super::{
     docs, errors,
     guards::Hosts,
+    kept::Kept,
     limits::Limits,
     metrics::Meters,
     origins::Origins,
@@ -63,6 +64,7 @@ pub struct Service {
     pub limits: Limits,
     openapi: OnceLock<Fixed>,
     reference: OnceLock<Fixed>,
+    pub(super) kept: Kept,
     pub(super) schema: Fixed,
     pub(super) stop: Stop,
     pub(super) meters: Arc<Meters>,
@@ -80,6 +82,7 @@ impl Service {
             limits: Limits::default(),
             openapi: OnceLock::new(),
             reference: OnceLock::new(),
+            kept: Kept::default(),
             schema: Fixed::of(spec::schema_text()),
             stop: Stop::new(),
             meters: Arc::new(Meters::new(unassigned_before)),

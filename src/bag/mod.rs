@@ -33,7 +33,12 @@ pub use comparison::{
 };
 pub use drift::{ClubDrift, Drift};
 pub use filter::{Basis, Evidence, Filter, SUMMARY_SHOTS};
-pub use flown::{ClubFlown, Flown, LEAST_FLIGHTS, Launches, club_flown, sample};
+pub use flown::{
+    AirFlown, CalibrationSource, CalibrationTold, ClubFlight, ClubFlown, ClubToFly,
+    ConditionsFlown, FlightSpread, Flown, FlownThere, LEAST_FLIGHTS, Launches, OtherModel,
+    PressureOrigin, Quantiles, TypicalFlight, TypicalLaunch, WindFlown, club_flown, club_to_fly,
+    sample,
+};
 pub use given_up::{ClubRate, GivenUp};
 pub use history::{Effect, EffectOrigin, Frozen, WITH_FLOOR, day_effect, frozen};
 pub use ladder::{

@@ -158,7 +158,7 @@ pub fn profile(player: Player<'_>, club: u32, filter: &Filter) -> Option<Profile
 }
 
 /// What was done, else the day from which it counts.
-fn build_name(build: &crate::shot::Build) -> String {
+pub(super) fn build_name(build: &crate::shot::Build) -> String {
     build.what.clone().unwrap_or_else(|| build.from.to_string())
 }
 

@@ -164,7 +164,7 @@ impl Live {
 
     /// Puts a question to everything of a player, as it stands together: while it is asked, shots of
     /// known clubs and balls may come in, and nothing else.
-    fn ask<T>(
+    pub(super) fn ask<T>(
         &self,
         id: &PlayerId,
         question: impl FnOnce(bag::Player<'_>, &mut Vec<bag::Pair>) -> Result<T, ReadError>,
@@ -192,7 +192,7 @@ impl Live {
         question(player, pairs)
     }
 
-    fn check_ball(&self, filter: &Filter) -> Result<(), ReadError> {
+    pub(super) fn check_ball(&self, filter: &Filter) -> Result<(), ReadError> {
         match &filter.ball {
             Some(ball) if read(&self.catalogue).ball(ball).is_none() => {
                 Err(ReadError::UnknownBall(ball.clone()))

@@ -16,6 +16,7 @@ mod csv_mappings;
 mod document;
 mod erase;
 mod export;
+mod flown;
 mod fold;
 mod head;
 mod judge;

@@ -41,6 +41,7 @@ fn of_player(live: &Live, player: &PlayerId) -> (Sequence, String) {
     let mut text = json(&ladder);
     for club in &clubs {
         text += &json(&live.profile(player, club, &Filter::default()).unwrap());
+        text += &format!("{:?}", live.club_to_fly(player, club, &Filter::default()).unwrap());
         text += &json(&replacements(live, player, club, &clubs));
         for other in clubs.iter().filter(|other| *other != club) {
             text += &json(&live.comparison(player, [club, other], &Filter::default()).unwrap());

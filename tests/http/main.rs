@@ -11,6 +11,7 @@ mod assignments;
 mod bags;
 mod catalogue;
 mod cloud_events;
+mod club_flight;
 mod compressed;
 mod conditional;
 mod corrections;

@@ -4,9 +4,9 @@ use serde::Serialize;
 use utoipa::ToSchema;
 
 use super::request::{FlightWanted, LAUNCH, PathWanted};
-use crate::flight::{
-    CAUTION, Conditions, Flight, Launch, Model, Pressure, RUN_BAND, Run, Scene, StillFlying,
-    Trajectory,
+use crate::{
+    bag::{AirFlown, OtherModel},
+    flight::{CAUTION, Flight, Launch, RUN_BAND, Run, Scene, StillFlying, Trajectory},
 };
 
 /// A flight from the ball to its landing, an estimate: x is along the target line, y to the right, z up.
@@ -85,33 +85,6 @@ struct Estimate {
     caution: &'static str,
 }
 
-/// The air that a ball was flown in.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, ToSchema)]
-pub(in crate::api) struct AirFlown {
-    /// Temperature, °C.
-    temperature_c: f64,
-    /// Pressure on the spot, hPa.
-    pressure_hpa: f64,
-    /// How that is known.
-    pressure_origin: PressureOrigin,
-    /// Relative humidity, per cent.
-    humidity_pct: f64,
-    /// Density, kg/m³.
-    density_kgpm3: f64,
-}
-
-/// How a pressure is known.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, ToSchema)]
-#[serde(rename_all = "snake_case")]
-enum PressureOrigin {
-    /// Measured on the spot.
-    Station,
-    /// Brought back from sea level to the altitude.
-    SeaLevel,
-    /// The standard atmosphere's at the altitude, that of the sea unless one was given.
-    Altitude,
-}
-
 /// How far figures may be off. The default model's own error is what it was off over the whole bag that
 /// it was fitted to; nobody knows the other's.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Serialize, ToSchema)]
@@ -138,19 +111,6 @@ struct Band {
     low: f64,
     /// And this.
     high: f64,
-}
-
-/// A flight with another model.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, ToSchema)]
-struct OtherModel {
-    /// The model of drag and lift.
-    aerodynamics: &'static str,
-    /// Carry, m.
-    carry_m: Option<f64>,
-    /// Apex, m.
-    apex_m: Option<f64>,
-    /// Angle of descent, degrees.
-    descent_angle_deg: Option<f64>,
 }
 
 const EXTRAPOLATED: &str = "The ball is so slow, or spins so fast for its speed, that no model was \
@@ -246,42 +206,6 @@ impl Estimate {
             caution: CAUTION,
         }
     }
-}
-
-impl AirFlown {
-    pub(in crate::api) fn of(conditions: &Conditions, scene: &Scene) -> Self {
-        let weather = &conditions.weather;
-        Self {
-            temperature_c: weather.temperature_c,
-            pressure_hpa: scene.air().pressure_hpa,
-            pressure_origin: match weather.pressure {
-                Pressure::Station(_) => PressureOrigin::Station,
-                Pressure::SeaLevel { .. } => PressureOrigin::SeaLevel,
-                Pressure::Standard(_) => PressureOrigin::Altitude,
-            },
-            humidity_pct: weather.humidity_pct,
-            density_kgpm3: scene.air().density_kgpm3,
-        }
-    }
-}
-
-impl OtherModel {
-    fn of(conditions: &Conditions, launch: &Launch) -> Self {
-        let model = conditions.aerodynamics.model.other();
-        let flight = flown_by(conditions, launch, model);
-        Self {
-            aerodynamics: model.word(),
-            carry_m: flight.map(|flight| flight.carry_m),
-            apex_m: flight.map(|flight| flight.apex_m),
-            descent_angle_deg: flight.map(|flight| flight.descent_angle_deg),
-        }
-    }
-}
-
-fn flown_by(conditions: &Conditions, launch: &Launch, model: Model) -> Option<Flight> {
-    let mut conditions = *conditions;
-    conditions.aerodynamics.model = model;
-    Scene::new(&conditions).ok()?.launch(launch).ok()?.fly().ok()
 }
 
 impl Uncertainty {

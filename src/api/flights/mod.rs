@@ -11,7 +11,7 @@ use utoipa::{
     openapi::{RefOr, Schema},
 };
 
-pub(super) use self::request::{EVERY_S, LAUNCH, MODELS, POINTS};
+pub(super) use self::request::{EVERY_S, LAUNCH, MODELS, POINTS, landing};
 use self::{
     answer::FlownFlight,
     request::{FlightWanted, Wanted},

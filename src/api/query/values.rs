@@ -3,8 +3,8 @@
 use jiff::tz::TimeZone;
 
 use crate::shot::{
-    BagId, BallId, Bound, ClubId, CsvMappingId, Flags, Height, Lie, PlayerId, Purpose, SessionName,
-    Shape, ShotId, SourceId, Swing, zone_of_name,
+    BagId, BallId, Bound, ClubId, CsvMappingId, Flags, Ground, Height, Lie, PlayerId, Purpose,
+    SessionName, Shape, ShotId, SourceId, Swing, zone_of_name,
 };
 
 /// A value that can be read from a parameter.
@@ -47,7 +47,7 @@ macro_rules! words {
 }
 
 names! { PlayerId ClubId BallId BagId CsvMappingId SourceId ShotId SessionName }
-words! { Lie Height Shape Swing Purpose }
+words! { Ground Lie Height Shape Swing Purpose }
 
 impl FromText for String {
     fn from_text(text: &str) -> Result<Self, String> {

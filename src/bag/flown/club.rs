@@ -3,7 +3,7 @@
 use super::Flown;
 use crate::{
     bag::{
-        filter::{Basis, Evidence, SUMMARY_SHOTS},
+        filter::{Basis, Filter, SUMMARY_SHOTS},
         marks::Build,
         player::Player,
     },
@@ -39,18 +39,29 @@ pub struct Launches {
     pub spin_inferred: usize,
     /// How many were left out, since their spin is not known and nothing tells it.
     pub without_spin: usize,
-    /// Whether direction and axis were measured of any: else nothing is known of the side.
-    pub aimed: bool,
+    /// Whether the direction was measured of any.
+    pub direction_known: bool,
+    /// Whether the tilt of the spin's axis was measured of any.
+    pub axis_known: bool,
 }
 
-/// Gathers the newest counted shots of a build, on the surface and with the ball that its figures
-/// rest on.
+impl Launches {
+    /// Whether anything is known of where the ball goes aside: it takes direction and axis.
+    #[must_use]
+    pub const fn are_aimed(&self) -> bool {
+        self.direction_known && self.axis_known
+    }
+}
+
+/// Gathers the newest counted shots of a build under a filter, on the surface and with the ball that its
+/// figures rest on.
 #[must_use]
-pub fn club_flown(player: Player<'_>, build: Build, evidence: &Evidence) -> ClubFlown {
-    let basis = player.basis(build, evidence);
-    let rows = player.counted(build, evidence).filter(|row| basis == Some(Basis::of(row)));
+pub fn club_flown(player: Player<'_>, build: Build, filter: &Filter) -> ClubFlown {
+    let evidence = player.evidence(filter);
+    let basis = player.basis(build, &evidence);
+    let rows = player.counted(build, &evidence).filter(|row| basis == Some(Basis::of(row)));
     let mut gathered = ClubFlown { basis, ..ClubFlown::default() };
-    for row in rows.take(SUMMARY_SHOTS) {
+    for row in rows.take(filter.last.unwrap_or(SUMMARY_SHOTS)) {
         gathered.counted += 1;
         gathered.shots.extend(Flown::of(row));
     }
@@ -82,8 +93,11 @@ impl ClubFlown {
             |value: fn(&Flown) -> Option<f64>| centre(self.shots.iter().filter_map(value));
         let direction = centre_of(|shot| shot.launch_direction_deg);
         let axis = centre_of(|shot| shot.spin_axis_deg);
-        let mut launches =
-            Launches { aimed: direction.is_some() && axis.is_some(), ..Launches::default() };
+        let mut launches = Launches {
+            direction_known: direction.is_some(),
+            axis_known: axis.is_some(),
+            ..Launches::default()
+        };
         for (shot, spin) in self.shots.iter().zip(spins) {
             let known = spin.or_else(|| learned.map(|law| law.spin_rpm(shot.launch_angle_deg)));
             let Some(spin) = known else {
@@ -117,7 +131,7 @@ impl ClubFlown {
 }
 
 /// Huber's centre; that of one value is the value.
-fn centre(values: impl Iterator<Item = f64>) -> Option<f64> {
+pub(super) fn centre(values: impl Iterator<Item = f64>) -> Option<f64> {
     let values: Vec<f64> = values.collect();
     stats::Summary::of(&values).ok().and_then(|summary| summary.huber.or(summary.median))
 }

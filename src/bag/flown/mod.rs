@@ -3,13 +3,23 @@
 //!
 //! [`Flown::of`] reads one row. [`club_flown`] gathers a club's counted shots, quickly, under a
 //! question; all that costs flights ([`ClubFlown::launches`], [`ClubFlown::calibration`],
-//! [`sample`]) works on what was gathered and needs the player no more.
+//! [`sample`]) works on what was gathered and needs the player no more. [`ClubToFly::fly`] answers from
+//! all of it.
 
+mod air;
+mod answer;
 mod club;
 mod sample;
+mod spread;
 
+pub use air::{AirFlown, PressureOrigin, WindFlown};
+pub use answer::{
+    CalibrationSource, CalibrationTold, ClubFlight, ClubToFly, ConditionsFlown, OtherModel,
+    TypicalLaunch, club_to_fly,
+};
 pub use club::{ClubFlown, Launches, club_flown};
 pub use sample::{LEAST_FLIGHTS, sample};
+pub use spread::{FlightSpread, FlownThere, Quantiles, TypicalFlight};
 
 use super::row::Row;
 use crate::{
