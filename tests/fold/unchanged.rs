@@ -41,7 +41,9 @@ fn of_player(live: &Live, player: &PlayerId) -> (Sequence, String) {
     let mut text = json(&ladder);
     for club in &clubs {
         text += &json(&live.profile(player, club, &Filter::default()).unwrap());
-        text += &format!("{:?}", live.club_to_fly(player, club, &Filter::default()).unwrap());
+        let to_fly = live.club_to_fly(player, club, &Filter::default()).unwrap();
+        assert_eq!(to_fly.as_of(), as_of);
+        text += &format!("{:?}", to_fly.shots());
         text += &json(&replacements(live, player, club, &clubs));
         for other in clubs.iter().filter(|other| *other != club) {
             text += &json(&live.comparison(player, [club, other], &Filter::default()).unwrap());

@@ -3,7 +3,7 @@
 use serde::Serialize;
 use utoipa::ToSchema;
 
-use super::{AirFlown, ClubFlown, FlownThere, Launches, WindFlown, sample, spread::Known};
+use super::{AirFlown, ClubFlown, Flown, FlownThere, Launches, WindFlown, sample, spread::Known};
 use crate::{
     bag::{filter::Filter, player::Player, profile::build_name, row::Surface},
     flight::{self, Aerodynamics, CAUTION, Conditions, Fit, Ground, Launch, Scene, Weather, Wind},
@@ -187,6 +187,12 @@ impl ClubToFly {
     #[must_use]
     pub const fn as_of(&self) -> Sequence {
         self.as_of
+    }
+
+    /// The shots that it is worked out from, newest first.
+    #[must_use]
+    pub fn shots(&self) -> &[Flown] {
+        &self.flown.shots
     }
 
     /// Flies the club. The model of the conditions is fitted to the club's own tracked shots where there
