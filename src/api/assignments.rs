@@ -80,7 +80,7 @@ fn rehearse(
 ) -> Result<(ShotSet, Assigned), Problem> {
     let shots = chosen::find(service, filter)?;
     let (changed, as_of) =
-        service.live().would_change(&shots, set).map_err(|error| errors::of_state(&error))?;
+        service.live().would_change(&shots, set).map_err(|refusal| errors::of_refusal(&refusal))?;
     let would = Assigned { matched: shots.len(), changed, as_of, dry_run: true };
     Ok((shots, would))
 }

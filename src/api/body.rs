@@ -1,6 +1,7 @@
 //! Opens and reads bodies. Opening judges, in order, the media type and its coding (415), the head
 //! (431) and the size that the body says it has (413), before a byte is read; reading inflates what
-//! came compressed, holds a whole body under its cap, and waits for no silent client for ever (408).
+//! came compressed, holds a whole body under its cap, and waits for no client for ever that is silent
+//! or drips (408).
 
 use std::time::Duration;
 
@@ -29,6 +30,7 @@ pub(super) struct Body {
     inflate: Option<Inflate>,
     arrived: Option<Arrival>,
     silence: Duration,
+    time: Duration,
     most: usize,
 }
 
@@ -49,8 +51,8 @@ impl Body {
         check_head(request, limits)?;
         let inflate = coding.map(|coding| Inflate::new(coding, limits.inflate_factor));
         let inflate = inflate.transpose()?;
-        let (silence, most) = (limits.body_silence, limits.body_bytes);
-        let body = Self { media, payload, inflate, arrived: None, silence, most };
+        let Limits { body_silence: silence, body_time: time, body_bytes: most, .. } = *limits;
+        let body = Self { media, payload, inflate, arrived: None, silence, time, most };
         if !media.is_stream() {
             body.check_size(declared_size(request.headers()))?;
         }
@@ -93,11 +95,14 @@ impl Body {
         }
     }
 
-    /// The whole body, at most [`Limits::body_bytes`]; not copied if it came in one chunk. What must
-    /// be JSON has to hold something; a stream may be of no lines.
+    /// The whole body, at most [`Limits::body_bytes`] and within [`Limits::body_time`]; not copied if
+    /// it came in one chunk. What must be JSON has to hold something; a stream may be of no lines.
     pub(super) async fn whole(self) -> Result<Bytes, Problem> {
-        let streamed = self.media.is_stream();
-        let text = self.gathered().await?;
+        let (streamed, time) = (self.media.is_stream(), self.time);
+        let text = tokio::time::timeout(time, self.gathered()).await.map_err(|_| {
+            let detail = format!("the body was not whole after {} s", time.as_secs());
+            Problem::new(Kind::Timeout, detail)
+        })??;
         if !streamed && text.trim_ascii().is_empty() {
             return Err(Problem::new(Kind::NotJson, EMPTY));
         }

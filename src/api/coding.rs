@@ -42,6 +42,11 @@ impl Codings {
         }
     }
 
+    /// The same for an answer that goes out as it is unless the client refuses that.
+    pub(super) fn plain_if_taken(self) -> Self {
+        if self == Self::Both { Self::Plain } else { self }
+    }
+
     /// Whether an answer goes out as gzip.
     fn wants(self, headers: &HeaderMap, size: BodySize) -> bool {
         let worth = match size {

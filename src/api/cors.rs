@@ -12,7 +12,7 @@ use actix_web::{
 
 /// Fields that a page may send, beside those that need no leave.
 const SENT: HeaderValue = HeaderValue::from_static(
-    "accept, content-encoding, content-type, if-none-match, last-event-id",
+    "accept, content-encoding, content-type, if-match, if-none-match, last-event-id",
 );
 
 /// Fields of our answers that a page may read, beside those that need no leave.

@@ -68,6 +68,13 @@ impl Verb {
         }
     }
 
+    /// Whether it writes to what the path names, so that the client can say in which state
+    /// (RFC 9110, 13.1).
+    #[must_use]
+    pub(super) const fn is_conditional(self) -> bool {
+        matches!(self, Self::Put | Self::Patch | Self::Delete)
+    }
+
     fn guarded(self, route: Route) -> Route {
         match self {
             Self::Get => route.guard(guard::Any(guard::Get()).or(guard::Head())),
@@ -84,6 +91,8 @@ impl Verb {
 pub(super) enum Caching {
     /// As long as it likes, if it asks each time whether that has changed.
     Asked,
+    /// The same; the tag stands for every byte, so that a write can name what it is to replace.
+    Exact,
     /// The same; the text is the same byte by byte as long as the program is.
     Fixed,
     /// Not at all: it says how things are now.
@@ -226,6 +235,9 @@ impl Endpoint {
         }
         if self.verb != Verb::Get && self.stores {
             kinds.push(Kind::Unavailable);
+        }
+        if self.verb.is_conditional() {
+            kinds.push(Kind::PreconditionFailed);
         }
         if self.verb == Verb::Delete {
             kinds.push(Kind::Conflict);

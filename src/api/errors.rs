@@ -149,6 +149,7 @@ pub(super) fn of_refusal(refusal: &live::Refusal) -> Problem {
         R::PlayerHasShots { .. } | R::HasShots { .. } | R::HasSent { .. } | R::InBags { .. } => {
             Problem::new(Kind::Conflict, sentence)
         }
+        R::NotAsked | R::RuledOut => Problem::new(Kind::PreconditionFailed, sentence),
         R::UnknownClubInBag { index, .. } => invalid_at(format!("/clubs/{index}"), sentence),
         R::NamesErasedPlayer { member } => invalid_at(format!("/{member}"), sentence),
         R::TooMany => invalid_at(String::from("/filter"), sentence),

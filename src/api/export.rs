@@ -31,7 +31,8 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[Endpoint {
             frame in the order of sequences up to the last one at the start, and an end with counts and \
             a hash, so that a cut export is told from a whole one. What was erased is not in it, what \
             was retired only as what statistics rest on. Where something is erased or retired while it \
-            goes out, it breaks off without an end: ask again.",
+            goes out, or one of the player's shots becomes another's or another's the player's, it breaks \
+            off without an end: ask again.",
     parameters: PARAMETERS,
     gives: &[Media::Ndjson],
     line: Some(spec::any_object),

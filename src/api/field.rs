@@ -45,6 +45,15 @@ impl Field {
         form: FieldForm::Text,
         example: "W/\"5f3c1e0a9b7d42866e1f0c9d8a7b6c54\"",
     };
+    /// The same, where it stands for every byte.
+    pub(super) const EXACT_ETAG: Self = Self {
+        name: "ETag",
+        about: "Stands for every byte of this answer: sent back as `If-None-Match`, it gets 304 as long \
+                as nothing has changed; sent as `If-Match` with a write, it lets that happen only so \
+                long. Given weak, for an answer that is compressed, it does the first alone.",
+        form: FieldForm::Text,
+        example: "\"5f3c1e0a9b7d42866e1f0c9d8a7b6c54\"",
+    };
     /// Which methods there are.
     pub(super) const ALLOW: Self = Self {
         name: "Allow",

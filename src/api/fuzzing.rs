@@ -10,11 +10,14 @@ use super::{
     limits::Limits,
     lines::{Line, Lines},
     problem::Problem,
-    query::{Form, Parameter, Query, Stretch},
+    query::{Form, Parameter, Query, ShareAsked, Stretch},
     routes,
     rows::{Row, Rows},
 };
-use crate::shot::{Flags, PlayerId};
+use crate::{
+    bag::Mix,
+    shot::{Flags, PlayerId},
+};
 
 /// Lines are those of a plain splitting, wherever the chunks are cut. The first byte is the limit of a line; the next
 /// four say how long chunks are.
@@ -121,6 +124,8 @@ fn read_value(query: &mut Query<'_>, parameter: &Parameter) {
         Form::Zone => drop(query.one::<TimeZone>(parameter.name)),
         Form::Flag => drop(query.one::<Flags>(parameter.name)),
         Form::OneOf(_) | Form::Opaque => drop(query.one::<String>(parameter.name)),
+        Form::Share => drop(query.one::<ShareAsked>(parameter.name)),
+        Form::Mix => drop(query.one::<Mix>(parameter.name)),
         Form::Moment => {}
         Form::Count { most } => {
             let count = query.count(parameter.name);

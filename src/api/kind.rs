@@ -109,8 +109,9 @@ kinds! {
         "Shorten the query or the header fields; ask for less at once."
     /// The client fell silent in the middle of a body.
     Timeout = REQUEST_TIMEOUT "timeout" "The body stopped coming"
-        "Nothing more of the body came for the longest time that is waited. What a stream had \
-         acknowledged by then is stored, and the problem says how far it came."
+        "Nothing more of the body came for the longest time that is waited, or a body that is read \
+         whole took longer than it may. What a stream had acknowledged by then is stored, and the \
+         problem says how far it came."
         "Send the rest in a new request, from the line after `last_line`. A sender that waits for \
          shots does better to send each in a request of its own."
     /// The body is not JSON that we can read.
@@ -128,6 +129,13 @@ kinds! {
          outside its bounds, a parameter, a name that nothing has. All faults are told at once."
         "Mend every entry of `errors`: `pointer` says where in the body (RFC 6901), `parameter` \
          which one of the query, `detail` what is wrong and what would be right."
+    /// A condition of the request does not hold.
+    PreconditionFailed = PRECONDITION_FAILED "precondition-failed" "A condition of the request does not hold"
+        "The request says in `If-Match` or `If-None-Match` how that which it changes must stand (RFC \
+         9110, 13.1), and it does not stand so. Nothing was changed. This is judged after the body \
+         and before what is stored otherwise."
+        "Read it again: the answer's `ETag` in `If-Match` lets a write happen only while nobody else \
+         has changed it. `If-None-Match: *` is for what is not there yet."
     /// Against what is stored already.
     Conflict = CONFLICT "conflict" "Against what is already stored"
         "What is asked for goes against what is stored: a shot's `source` and `id` are taken by \

@@ -61,6 +61,8 @@ limits! {
     head_time "head_seconds": Seconds = 30, 1 => 600;
     /// Longest silence within a body, and of a client that takes nothing of its answer.
     body_silence "body_silence_seconds": Seconds = 60, 1 => 3_600;
+    /// Time in which a body that is read whole must have come. A stream may go on for hours.
+    body_time "body_seconds": Seconds = 300, 1 => 86_400;
     /// Connections held open at one time, over all workers.
     connections "connections": Count = 4_096, 16 => 100_000;
     /// Time that an idle connection is kept for its next request.

@@ -13,6 +13,7 @@ mod body;
 mod catalogue;
 mod chosen;
 mod coding;
+mod conditions;
 mod cors;
 mod cursor;
 mod docs;

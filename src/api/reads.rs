@@ -21,7 +21,7 @@ use super::{
     coding::Codings,
     endpoint::{Caching, Endpoint},
     problem::{Kind, Problem},
-    tag::{Known, Tag},
+    tag::{Named, Tag},
 };
 
 /// The middleware of one endpoint that is read.
@@ -36,7 +36,7 @@ impl Reads {
     }
 
     /// Makes of an answer what goes out.
-    fn finish(self, answer: ServiceResponse, known: &Known, codings: Codings) -> ServiceResponse {
+    fn finish(self, answer: ServiceResponse, known: &Named, codings: Codings) -> ServiceResponse {
         let (request, response) = answer.into_parts();
         let (mut response, mut body) = response.into_parts();
         if response.status() == StatusCode::OK {
@@ -54,7 +54,7 @@ impl Reads {
         let headers = response.headers_mut();
         let kept = match self.endpoint.caching {
             Caching::Never => "no-store",
-            Caching::Asked | Caching::Fixed => "private, no-cache",
+            Caching::Asked | Caching::Exact | Caching::Fixed => "private, no-cache",
         };
         if !headers.contains_key(header::CACHE_CONTROL) {
             headers.insert(header::CACHE_CONTROL, HeaderValue::from_static(kept));
@@ -64,6 +64,11 @@ impl Reads {
             _ => "Accept, Accept-Encoding, Origin",
         };
         headers.append(header::VARY, HeaderValue::from_static(varies));
+        let codings = match self.endpoint.caching {
+            // Its tag would no longer be that of every byte.
+            Caching::Exact => codings.plain_if_taken(),
+            _ => codings,
+        };
         let body = codings.encode(response.head_mut(), body);
         let headers = response.headers_mut();
         if headers.contains_key(header::CONTENT_ENCODING)
@@ -78,7 +83,7 @@ impl Reads {
     fn tag(self, body: &mut BoxBody) -> Option<Tag> {
         let make = match self.endpoint.caching {
             Caching::Asked => Tag::weak,
-            Caching::Fixed => Tag::strong,
+            Caching::Exact | Caching::Fixed => Tag::strong,
             Caching::Never => return None,
         };
         match std::mem::replace(body, BoxBody::new(())).try_into_bytes() {
@@ -129,16 +134,16 @@ where
     actix_web::dev::forward_ready!(handler);
 
     fn call(&self, request: ServiceRequest) -> Self::Future {
+        let known = Named::known(request.headers());
         let Some(codings) = Codings::of(request.headers()) else {
             let refused = Problem::new(
                 Kind::NotAcceptable,
                 "this is given as it is or as gzip, and `Accept-Encoding` refuses both",
             );
             let refused = request.error_response(refused);
-            let answer = self.reads.finish(refused, &Known::default(), Codings::Plain);
+            let answer = self.reads.finish(refused, &known, Codings::Plain);
             return Box::pin(ready(Ok(answer)));
         };
-        let known = Known::of(request.headers());
         let (reads, answer) = (self.reads, self.handler.call(request));
         Box::pin(async move { Ok(reads.finish(answer.await?, &known, codings)) })
     }

@@ -55,6 +55,8 @@ pub(super) struct Rows {
     chunk: Bytes,
     /// The line of the next byte.
     line: u64,
+    /// Whether the last byte was a CR: an LF behind it ends no further line.
+    after_cr: bool,
     /// The line on which the row that is being read starts.
     begun: Option<u64>,
     text: Vec<u8>,
@@ -73,6 +75,7 @@ impl Rows {
             first: Some(BytesMut::new()),
             chunk: Bytes::new(),
             line: 1,
+            after_cr: false,
             begun: None,
             text: vec![0; 1_024],
             ends: vec![0; 64],
@@ -112,7 +115,7 @@ impl Rows {
             let (text, ends) = (&mut self.text[self.filled.0..], &mut self.ends[self.filled.1..]);
             let (result, read, wrote, ended) = self.reader.read_record(&self.chunk, text, ends);
             let taken = self.chunk.split_to(read);
-            self.line += memchr::memchr_iter(b'\n', &taken).count() as u64;
+            self.count_lines(&taken);
             self.quotes += memchr::memchr_iter(b'"', &taken).count();
             self.filled = (self.filled.0 + wrote, self.filled.1 + ended);
             match result {
@@ -143,11 +146,23 @@ impl Rows {
         }
     }
 
+    /// Counts the lines that end in some bytes: by CR, by LF, or by both, be it over two chunks.
+    fn count_lines(&mut self, taken: &[u8]) {
+        let after_cr = |at: usize| match at.checked_sub(1) {
+            Some(before) => taken[before] == b'\r',
+            None => self.after_cr,
+        };
+        let ends = memchr::memchr2_iter(b'\r', b'\n', taken);
+        let ends = ends.filter(|at| taken[*at] == b'\r' || !after_cr(*at)).count();
+        self.line += ends as u64;
+        self.after_cr = taken.last().map_or(self.after_cr, |last| *last == b'\r');
+    }
+
     /// Blank lines are no rows.
     fn skip_blank_lines(&mut self) {
         let blank = self.chunk.iter().take_while(|byte| matches!(byte, b'\r' | b'\n')).count();
         let blank = self.chunk.split_to(blank);
-        self.line += memchr::memchr_iter(b'\n', &blank).count() as u64;
+        self.count_lines(&blank);
         if !self.chunk.is_empty() {
             self.begun = Some(self.line);
         }
@@ -239,6 +254,16 @@ mod tests {
         assert_eq!(shown("\u{feff}\r\n\na,b\n\n\nc,d"), [row(3, &["a", "b"]), row(6, &["c", "d"])]);
         assert_eq!(shown("\u{feff}"), []);
         assert_eq!(shown("é"), [row(1, &["é"])]);
+    }
+
+    #[test]
+    fn a_line_ends_by_cr_by_lf_or_by_both() {
+        let rows =
+            [row(1, &["a", "b"]), row(2, &["c", "d"]), row(5, &["e\rf", "g"]), row(7, &["h", "i"])];
+        for end in ["\r", "\n", "\r\n"] {
+            let file = format!("a,b{end}c,d{end}{end}{end}\"e\rf\",g{end}h,i{end}");
+            assert_eq!(shown(&file), rows, "{end:?}");
+        }
     }
 
     #[test]

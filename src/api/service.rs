@@ -5,6 +5,7 @@ use std::sync::{Arc, OnceLock};
 use bytes::Bytes;
 
 use super::{
+    conditions::Conditions,
     docs, errors,
     guards::Hosts,
     kept::Kept,
@@ -17,9 +18,9 @@ use super::{
     tag::Tag,
 };
 use crate::{
-    live::{Live, LiveError, ROWS_KEPT, Receipt},
+    live::{Live, LiveError, ROWS_KEPT, Receipt, Refusal},
     shot::{Act, Sequence},
-    store::{self, Home, OpenError, RecoveryReport, TableError},
+    store::{self, ActError, Home, OpenError, RecoveryReport, TableError},
 };
 
 /// The store with the fold that the service rests on.
@@ -111,8 +112,22 @@ impl Service {
 
     /// Writes an act, and says what came of it and at which place in the order.
     pub(super) async fn act(&self, act: Act) -> Result<(Sequence, Receipt), Problem> {
-        let done = self.store.append_act(act).await;
-        done.map_err(|error| errors::of_act(error, &self.limits))
+        self.act_if(act, Conditions::default()).await
+    }
+
+    /// The same, if the conditions of the request hold when the act's turn comes.
+    pub(super) async fn act_if(
+        &self,
+        act: Act,
+        conditions: Conditions,
+    ) -> Result<(Sequence, Receipt), Problem> {
+        let done = self.store.append_act_if(act, conditions.wanted.clone()).await;
+        done.map_err(|error| match error {
+            ActError::Refused(refusal @ (Refusal::NotAsked | Refusal::RuledOut)) => {
+                conditions.failed(&refusal)
+            }
+            other => errors::of_act(other, &self.limits),
+        })
     }
 }
 

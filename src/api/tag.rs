@@ -9,7 +9,7 @@ use actix_web::{
     HttpRequest, HttpResponse,
     http::{
         StatusCode,
-        header::{self, HeaderMap, HeaderValue},
+        header::{self, HeaderMap, HeaderName, HeaderValue},
     },
 };
 use percent_encoding::percent_decode_str;
@@ -42,7 +42,7 @@ impl Tag {
 
     /// The same, weak: for another coding of the same text.
     pub(super) fn weakened(self) -> Self {
-        if self.0.starts_with("W/") { self } else { Self(format!("W/{}", self.0)) }
+        if self.is_strong() { Self(format!("W/{}", self.0)) } else { self }
     }
 
     /// As the value of a header.
@@ -56,6 +56,11 @@ impl Tag {
         HttpResponse::build(StatusCode::NOT_MODIFIED)
             .insert_header((header::ETAG, self.value()))
             .finish()
+    }
+
+    /// Whether it stands for every byte (RFC 9110, 8.8.1).
+    pub(super) fn is_strong(&self) -> bool {
+        !self.0.starts_with("W/")
     }
 
     /// What weak comparison looks at (RFC 9110, 8.8.3.2).
@@ -106,47 +111,81 @@ impl Question {
     }
 }
 
-/// The answers that a client has: its `If-None-Match` (RFC 9110, 13.1.2).
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
-pub(super) struct Known {
-    any: bool,
-    tags: Vec<Tag>,
+/// The answers that a header field of the client's names (RFC 9110, 13.1.1 and 13.1.2).
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) enum Named {
+    /// `*`: whatever there is.
+    Any,
+    /// Those with these tags.
+    These(Vec<Tag>),
 }
 
-impl Known {
-    /// What the headers say. A part that is no tag is passed over.
-    pub(super) fn of(headers: &HeaderMap) -> Self {
-        let mut known = Self::default();
-        for value in headers.get_all(header::IF_NONE_MATCH) {
-            let Ok(text) = value.to_str() else { continue };
-            known.any |= text.trim() == "*";
-            known.tags.extend(tags(text));
+impl Named {
+    /// What a field says; nothing where it is not there.
+    ///
+    /// # Errors
+    /// A field that is neither `*` nor a list of tags.
+    pub(super) fn read(headers: &HeaderMap, field: HeaderName) -> Option<Result<Self, NoTags>> {
+        let values: Vec<&HeaderValue> = headers.get_all(field).collect();
+        match values.as_slice() {
+            [] => None,
+            [only] if only.as_bytes().trim_ascii() == b"*" => Some(Ok(Self::Any)),
+            lists => {
+                let read: Result<Vec<_>, _> = lists.iter().map(|list| tags(list)).collect();
+                Some(read.map(|lists| Self::These(lists.concat())))
+            }
         }
-        known
     }
 
-    /// Whether the client names this very answer.
+    /// The answers that a reader has: its `If-None-Match`. One that cannot be read names none, so that
+    /// the answer comes whole.
+    pub(super) fn known(headers: &HeaderMap) -> Self {
+        let read = Self::read(headers, header::IF_NONE_MATCH).and_then(Result::ok);
+        read.unwrap_or(Self::These(Vec::new()))
+    }
+
+    /// Whether it names this very answer, by weak comparison.
     pub(super) fn names(&self, tag: &Tag) -> bool {
-        self.tags.iter().any(|known| known.opaque() == tag.opaque())
+        matches!(self, Self::These(tags) if tags.iter().any(|known| known.opaque() == tag.opaque()))
     }
 
-    /// Whether the client has this answer, or asks only whether there is any.
+    /// The same by strong comparison: byte by byte this answer.
+    pub(super) fn names_exactly(&self, tag: &Tag) -> bool {
+        matches!(self, Self::These(tags) if tag.is_strong() && tags.contains(tag))
+    }
+
+    /// Whether it names this answer, or any.
     pub(super) fn holds(&self, tag: &Tag) -> bool {
-        self.any || self.names(tag)
+        *self == Self::Any || self.names(tag)
     }
 }
 
-/// The tags of a list; a quoted part may hold a comma.
-fn tags(mut text: &str) -> Vec<Tag> {
+/// A header field that should name answers and cannot be read.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct NoTags;
+
+/// The tags of a list, which may have empty members (RFC 9110, 5.6.1.2 and 8.8.3); a quoted part may
+/// hold a comma.
+fn tags(list: &HeaderValue) -> Result<Vec<Tag>, NoTags> {
+    let mut rest = list.to_str().map_err(|_| NoTags)?;
     let mut tags = Vec::new();
-    while let Some(open) = text.find('"') {
-        let start = if text[..open].ends_with("W/") { open - 2 } else { open };
-        let Some(length) = text[open + 1..].find('"') else { break };
-        let end = open + length + 2;
-        tags.push(Tag(text[start..end].to_owned()));
-        text = &text[end..];
+    loop {
+        rest = rest.trim_start_matches([' ', '\t', ',']);
+        if rest.is_empty() {
+            return Ok(tags);
+        }
+        let opening = if rest.starts_with("W/") { 3 } else { 1 };
+        let (open, quoted) = rest.split_at_checked(opening).ok_or(NoTags)?;
+        let closing = quoted.find('"').filter(|_| open.ends_with('"')).ok_or(NoTags)?;
+        let (tag, after) = rest.split_at(opening + closing + 1);
+        if tag.contains([' ', '\t'])
+            || !after.trim_start().starts_with(',') && !after.trim_start().is_empty()
+        {
+            return Err(NoTags);
+        }
+        tags.push(Tag(tag.to_owned()));
+        rest = after;
     }
-    tags
 }
 
 #[cfg(test)]
@@ -155,36 +194,65 @@ mod tests {
 
     use super::*;
 
-    fn known(values: &[&'static str]) -> Known {
+    fn named(values: &[&'static str]) -> Option<Result<Named, NoTags>> {
         let mut headers = HeaderMap::new();
         for value in values {
-            headers.append(header::IF_NONE_MATCH, HeaderValue::from_static(value));
+            headers.append(header::IF_MATCH, HeaderValue::from_static(value));
         }
-        Known::of(&headers)
+        Named::read(&headers, header::IF_MATCH)
     }
 
+    fn known(values: &[&'static str]) -> Named {
+        named(values).unwrap().unwrap()
+    }
+
+    fn tag(text: &str) -> Tag {
+        Tag(text.to_owned())
+    }
+
+    /// The table of RFC 9110, 8.8.3.2.
     #[test]
-    fn weak_comparison_is_that_of_the_standard() {
-        // The table of RFC 9110, 8.8.3.2, last column.
-        let holds = |one: &'static str, other: &str| known(&[one]).holds(&Tag(other.to_owned()));
-        assert!(holds("W/\"1\"", "W/\"1\""));
-        assert!(!holds("W/\"1\"", "W/\"2\""));
-        assert!(holds("W/\"1\"", "\"1\""));
-        assert!(holds("\"1\"", "\"1\""));
+    fn tags_are_compared_as_the_standard_says() {
+        for (one, other, strongly, weakly) in [
+            ("W/\"1\"", "W/\"1\"", false, true),
+            ("W/\"1\"", "W/\"2\"", false, false),
+            ("W/\"1\"", "\"1\"", false, true),
+            ("\"1\"", "\"1\"", true, true),
+        ] {
+            assert_eq!(known(&[one]).names_exactly(&tag(other)), strongly, "{one} {other}");
+            assert_eq!(known(&[one]).names(&tag(other)), weakly, "{one} {other}");
+        }
     }
 
     #[test]
     fn a_list_is_read_tag_by_tag() {
-        let tag = |text: &str| Tag(text.to_owned());
         // The examples of RFC 9110, 13.1.2.
         let three = known(&["W/\"xyzzy\", W/\"r2d2xxxx\", W/\"c3piozzzz\""]);
         assert!(three.names(&tag("\"r2d2xxxx\"")) && three.names(&tag("W/\"c3piozzzz\"")));
         assert!(known(&["\"a,b\",\"\""]).names(&tag("\"a,b\"")));
-        assert!(known(&["\"x\"", "\"y\""]).names(&tag("\"y\"")));
-        assert!(known(&["*"]).holds(&tag("\"y\"")) && !known(&["*"]).names(&tag("\"y\"")));
-        for nothing in ["", "y", "\"y", "W/", ","] {
-            assert!(!known(&[nothing]).holds(&tag("\"y\"")), "{nothing}");
+        assert!(known(&[", \"x\" ,,", "\"y\""]).names(&tag("\"y\"")));
+        assert!(known(&[" * "]).holds(&tag("\"y\"")) && !known(&["*"]).names(&tag("\"y\"")));
+        assert_eq!(known(&[""]), Named::These(Vec::new()));
+        assert_eq!(named(&[]), None);
+    }
+
+    #[test]
+    fn what_is_no_list_of_tags_is_not_taken_for_one() {
+        for wrong in [
+            "y",
+            "\"y",
+            "W/",
+            "W",
+            "w/\"y\"",
+            "W/ \"y\"",
+            "\"x\" \"y\"",
+            "\"x\", *",
+            "\"x\"y",
+            "\"a b\"",
+        ] {
+            assert_eq!(named(&[wrong]), Some(Err(NoTags)), "{wrong}");
         }
+        assert_eq!(named(&["*", "\"y\""]), Some(Err(NoTags)));
     }
 
     #[test]

@@ -1,22 +1,23 @@
-//! Two clubs like for like: differences within sessions that hold both, and what was left out.
+//! The answer on two clubs: their differences, how they scatter, and lie by lie.
 
-use hashbrown::HashMap;
 use serde::Serialize;
 use utoipa::ToSchema;
 
 use super::{
-    filter::Evidence,
-    history::{Effect, Frozen, frozen},
-    marks::{Build, Place},
+    brief::Brief,
+    dispersion::{Dispersion, SpreadRatio, USUAL_SHARE, dispersion},
+    filter::Filter,
+    given_up::{FromLie, Two, from_lies},
+    history::Effect,
+    like_for_like::{LeftOut, LikeForLike, PairOfBuilds, ShotsOfPair},
     metric::{ByMetric, Interval, Metric, by_metric},
-    pair::run_effect,
+    mix::{Mix, MixOfLies, mix_of_lies},
+    next::{Next, next},
     player::Player,
-    row::{Row, Stratum},
+    row::Row,
+    survey::Survey,
 };
-use crate::{
-    shot::{ClubId, PlayerId, Sequence},
-    stats::{self, Cell, Estimate, Insufficient, Of, Variance},
-};
+use crate::shot::{ClubId, Measure, PlayerId, Sequence, Units};
 
 /// Candidate minus incumbent, measure by measure.
 #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
@@ -40,274 +41,103 @@ pub struct Comparison {
     /// The differences, SI.
     #[schema(schema_with = by_metric::<Interval>)]
     pub differences: ByMetric<Interval>,
+    /// Whether there is enough to compare.
+    pub state: Comparable,
+    /// What to hit next where there is not; null otherwise.
+    pub next: Option<Next>,
+    /// The spreads of carry and side, the candidate's over the incumbent's.
+    pub spread: Vec<SpreadRatio>,
+    /// The incumbent's shots from above; null where there are too few.
+    pub incumbent_ellipse: Option<Dispersion>,
+    /// The candidate's.
+    pub candidate_ellipse: Option<Dispersion>,
+    /// The two from each lie that one of them was hit from.
+    pub by_lie: Vec<FromLie>,
+    /// What the mix of lies that was asked for makes of both; null unless asked.
+    pub mix: Option<MixOfLies>,
 }
 
-/// Shots of both clubs.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, ToSchema)]
-pub struct ShotsOfPair {
-    /// Of the incumbent.
-    pub incumbent: usize,
-    /// Of the candidate.
-    pub candidate: usize,
-}
-
-/// Shots that were left out for one reason.
+/// Whether two clubs can be compared.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, ToSchema)]
-pub struct LeftOut {
-    /// Why.
-    pub reason: Reason,
-    /// How many, of both clubs.
-    pub shots: usize,
-}
-
-/// Why a shot is no evidence for a comparison, in order of judgement.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, ToSchema)]
 #[serde(rename_all = "snake_case")]
-pub enum Reason {
-    /// Somebody set it aside.
-    SetAside,
-    /// It was hit to warm up.
-    WarmUp,
-    /// It was hit before the club's newest build.
-    OlderBuild,
-    /// The player meant another flight, or a part swing.
-    OtherIntent,
-    /// The question asks for another lie, ball or time.
-    OutsideFilter,
-    /// The strike was a mishit.
-    Mishit,
-    /// It was hit before the club seemed to have moved.
-    BeforeDrift,
-    /// The other club was not hit from that lie with that ball in that session.
-    NoPartner,
+pub enum Comparable {
+    /// There are as many like-for-like shots as a verdict needs.
+    Compared,
+    /// There are fewer; without a visit that holds both there is no difference at all.
+    Insufficient,
 }
 
-/// The like-for-like evidence on a pair, every metric of it.
-#[derive(Debug)]
-pub struct LikeForLike {
-    metrics: Vec<Metric>,
-    /// Metrics some of whose values were worked out by a device.
-    inferred: Vec<bool>,
-    strata: Vec<Meeting>,
-    frozen: Option<Frozen>,
-    /// What was left out.
-    pub left_out: Vec<LeftOut>,
-}
-
-/// From where on a pair's shots are evidence.
-#[derive(Debug, Clone, Copy, Default)]
-pub struct Since {
-    /// Place among the present shots.
-    pub place: usize,
-    /// The run effects that were frozen when the clubs first met, if they have.
-    pub frozen: Option<Frozen>,
-}
-
-/// What both clubs did in one stratum of one session.
-#[derive(Debug)]
-struct Meeting {
-    session: u32,
-    /// Shots of candidate and incumbent.
-    shots: [usize; 2],
-    /// Their cells, metric by metric.
-    cells: Vec<[Cell; 2]>,
-}
-
-/// Which two builds are compared, on what evidence.
+/// What is asked of two clubs.
 #[derive(Debug, Clone, PartialEq)]
-pub struct PairOfBuilds {
-    /// The build that is tried.
-    pub candidate: Build,
-    /// The build whose place is wanted.
-    pub incumbent: Build,
+pub struct ComparisonQuestion {
     /// What counts.
-    pub evidence: Evidence,
+    pub filter: Filter,
+    /// The share of shots that an ellipse should hold.
+    pub share: f64,
+    /// A mix of lies to reckon with.
+    pub mix: Option<Mix>,
+    /// The units of its sentences.
+    pub units: Units,
 }
 
-impl LikeForLike {
-    /// Gathers a pair's evidence from where neither club had moved since, with the run effect that
-    /// was frozen when the clubs first met.
-    #[must_use]
-    pub fn of(player: Player<'_>, pair: &PairOfBuilds, metrics: &[Metric]) -> Self {
-        let last = player.marks.places().len().saturating_sub(1);
-        let from = player.drift.last_alarm([pair.candidate, pair.incumbent], last).unwrap_or(0);
-        let frozen = frozen(player.rows, player.marks, [pair.candidate.club, pair.incumbent.club]);
-        Self::gather(player, pair, metrics, Since { place: from, frozen })
-    }
-
-    /// Gathers a pair's evidence on some metrics.
-    #[must_use]
-    pub fn gather(
-        player: Player<'_>,
-        pair: &PairOfBuilds,
-        metrics: &[Metric],
-        since: Since,
-    ) -> Self {
-        let mut gathered = Self {
-            metrics: metrics.to_vec(),
-            inferred: vec![false; metrics.len()],
-            strata: Vec::new(),
-            frozen: since.frozen,
-            left_out: Vec::new(),
-        };
-        let mut reasons: Vec<(Reason, usize)> = Vec::new();
-        let mut leave_out = |reason, shots| {
-            if shots > 0 {
-                match reasons.iter_mut().find(|(known, _)| *known == reason) {
-                    Some((_, left)) => *left += shots,
-                    None => reasons.push((reason, shots)),
-                }
-            }
-        };
-        for row in player.rows.iter().filter(|row| pair.holds(row.club) && !row.is_present()) {
-            leave_out(if row.set_aside { Reason::SetAside } else { Reason::WarmUp }, 1);
-        }
-        let mut known: HashMap<(u32, Stratum), usize> = HashMap::new();
-        for (index, place) in player.marks.places().iter().enumerate() {
-            let row = &player.rows[place.row as usize];
-            if !pair.holds(row.club) {
-                continue;
-            }
-            match pair.reason_against(player, place, index < since.place) {
-                Some(reason) => leave_out(reason, 1),
-                None => gathered.add(row, place.build == pair.candidate, &mut known),
-            }
-        }
-        let lonely = |met: &Meeting| met.shots.contains(&0);
-        let alone = gathered.strata.iter().filter(|met| lonely(met));
-        leave_out(Reason::NoPartner, alone.map(|met| met.shots[0] + met.shots[1]).sum());
-        gathered.strata.retain(|met| !lonely(met));
-        reasons.sort_unstable();
-        gathered.left_out =
-            reasons.into_iter().map(|(reason, shots)| LeftOut { reason, shots }).collect();
-        gathered
-    }
-
-    fn add(&mut self, row: &Row, is_candidate: bool, known: &mut HashMap<(u32, Stratum), usize>) {
-        let next = self.strata.len();
-        let at = *known.entry((row.session, row.stratum())).or_insert(next);
-        if at == next {
-            self.strata.push(Meeting {
-                session: row.session,
-                shots: [0; 2],
-                cells: vec![[Cell::default(); 2]; self.metrics.len()],
-            });
-        }
-        let side = usize::from(!is_candidate);
-        let met = &mut self.strata[at];
-        met.shots[side] += 1;
-        let metrics = self.metrics.iter().zip(&mut self.inferred);
-        for ((metric, inferred), cells) in metrics.zip(&mut met.cells) {
-            if let Some(value) = metric.evidence(row) {
-                // A stored value is finite by the schema's bounds.
-                let _ = cells[side].push(value);
-                *inferred |= metric.is_inferred(row);
-            }
-        }
-    }
-
-    /// The difference of one metric.
-    ///
-    /// # Errors
-    /// What is missing.
-    pub fn difference(&self, metric: Metric) -> Result<Estimate, Insufficient> {
-        let index = self.index_of(metric).ok_or(Insufficient::NoCommonSession)?;
-        let mut sorted: Vec<&Meeting> = self.strata.iter().collect();
-        // Sessions in the order in which they appear: their numbers have no say in any digit.
-        let mut first: HashMap<u32, usize> = HashMap::new();
-        for (at, met) in self.strata.iter().enumerate() {
-            first.entry(met.session).or_insert(at);
-        }
-        sorted.sort_by_key(|met| first.get(&met.session));
-        let strata = sorted.iter().map(|met| stats::Stratum {
-            session: met.session,
-            candidate: &met.cells[index][0],
-            incumbent: &met.cells[index][1],
-        });
-        let run = run_effect(metric.quantity(Of::Difference), self.frozen.map(|f| f.run));
-        stats::blocked_difference(strata, run, Variance::Welch)
-    }
-
-    /// The difference of one metric with its ends, SI.
-    #[must_use]
-    pub fn interval(&self, metric: Metric) -> Interval {
-        self.difference(metric).ok().and_then(|estimate| metric.interval(&estimate)).map_or(
-            Interval::UNKNOWN,
-            |interval| Interval { inferred: self.is_inferred(metric), ..interval },
-        )
-    }
-
-    /// Whether some of a metric's values were worked out by a device rather than measured.
-    #[must_use]
-    pub fn is_inferred(&self, metric: Metric) -> bool {
-        self.index_of(metric).is_some_and(|index| self.inferred[index])
-    }
-
-    /// Shots that count, by club.
-    #[must_use]
-    pub fn shots(&self) -> ShotsOfPair {
-        self.strata.iter().fold(ShotsOfPair::default(), |sum, met| ShotsOfPair {
-            candidate: sum.candidate + met.shots[0],
-            incumbent: sum.incumbent + met.shots[1],
-        })
-    }
-
-    /// Sessions that hold both clubs.
-    #[must_use]
-    pub fn sessions(&self) -> usize {
-        super::profile::distinct(self.strata.iter().map(|met| met.session))
-    }
-
-    /// Whether a metric was measured with both clubs at all.
-    fn has(&self, metric: Metric) -> bool {
-        self.index_of(metric).is_some_and(|index| {
-            self.strata.iter().any(|met| met.cells[index].iter().all(|cell| !cell.is_empty()))
-        })
-    }
-
-    fn index_of(&self, metric: Metric) -> Option<usize> {
-        self.metrics.iter().position(|known| *known == metric)
+impl From<&Filter> for ComparisonQuestion {
+    fn from(filter: &Filter) -> Self {
+        Self { filter: filter.clone(), share: USUAL_SHARE, mix: None, units: Units::default() }
     }
 }
 
-impl PairOfBuilds {
-    fn holds(&self, club: u32) -> bool {
-        club == self.candidate.club || club == self.incumbent.club
-    }
-
-    fn reason_against(&self, player: Player<'_>, place: &Place, drifted: bool) -> Option<Reason> {
-        let row = &player.rows[place.row as usize];
-        if place.build != self.candidate && place.build != self.incumbent {
-            Some(Reason::OlderBuild)
-        } else if row.intent != self.evidence.intent {
-            Some(Reason::OtherIntent)
-        } else if !self.evidence.admits(row) {
-            Some(Reason::OutsideFilter)
-        } else if place.is_mishit(player.marks.places().len()) {
-            Some(Reason::Mishit)
-        } else if drifted {
-            Some(Reason::BeforeDrift)
-        } else {
-            None
-        }
-    }
-}
-
-/// Compares two clubs, metric by metric.
+/// Compares two clubs, candidate and incumbent by number, metric by metric.
 #[must_use]
-pub fn comparison(player: Player<'_>, pair: &PairOfBuilds) -> Option<Comparison> {
+pub fn comparison(
+    player: Player<'_>,
+    [candidate, incumbent]: [u32; 2],
+    question: &ComparisonQuestion,
+) -> Option<Comparison> {
+    let evidence = player.evidence(&question.filter);
+    let survey = Survey::of(player, &evidence);
+    let pair = PairOfBuilds {
+        candidate: player.newest_build(candidate),
+        incumbent: player.newest_build(incumbent),
+        evidence,
+    };
     let all: Vec<Metric> = Metric::all().collect();
-    let gathered = LikeForLike::of(player, pair, &all);
+    let gathered = LikeForLike::of(player, &pair, &all);
     let metrics = Metric::all().filter(|metric| gathered.has(*metric));
+    let two = Two {
+        player,
+        survey: &survey,
+        candidate,
+        incumbent,
+        intent: pair.evidence.intent,
+        lie: pair.evidence.lie,
+        gathered: &gathered,
+        bag: &[],
+        margin_m: Brief::default().carry_margin_m,
+        units: question.units,
+    };
+    let shots = gathered.shots(None);
+    let next = next(&two, [shots.candidate, shots.incumbent]);
+    let ellipse = |side| {
+        let rows: Vec<&Row> = gathered.rows(side).map(|row| &player.rows[row as usize]).collect();
+        dispersion(&rows, question.share)
+    };
+    let spread = [Measure::Carry, Measure::Side].map(Metric::Measured);
     Some(Comparison {
         player: player.id.clone(),
-        incumbent: player.clubs.get(pair.incumbent.club as usize)?.id.clone(),
-        candidate: player.clubs.get(pair.candidate.club as usize)?.id.clone(),
+        incumbent: player.clubs.get(incumbent as usize)?.id.clone(),
+        candidate: player.clubs.get(candidate as usize)?.id.clone(),
         as_of: player.as_of,
-        sessions: gathered.sessions(),
-        shots: gathered.shots(),
+        sessions: gathered.sessions(None),
+        shots,
         left_out: gathered.left_out.clone(),
         run_effect: Effect::of_pair(gathered.frozen.as_ref()),
-        differences: ByMetric(metrics.map(|m| (m, gathered.interval(m))).collect()),
+        differences: ByMetric(metrics.map(|m| (m, gathered.interval(m, None))).collect()),
+        state: if next.is_some() { Comparable::Insufficient } else { Comparable::Compared },
+        next,
+        spread: spread.map(|metric| gathered.spread(metric, None)).to_vec(),
+        incumbent_ellipse: ellipse(1),
+        candidate_ellipse: ellipse(0),
+        by_lie: from_lies(&two),
+        mix: question.mix.as_ref().map(|mix| mix_of_lies(&two, mix)),
     })
 }

@@ -74,8 +74,13 @@ impl Evidence {
     /// Whether a present row may count, mishits apart.
     #[must_use]
     pub fn admits(&self, row: &Row) -> bool {
-        row.intent == self.intent
-            && self.lie.is_none_or(|lie| row.lie == Some(lie))
+        row.intent == self.intent && self.admits_any_intent(row)
+    }
+
+    /// The same whatever flight was meant.
+    #[must_use]
+    pub fn admits_any_intent(&self, row: &Row) -> bool {
+        self.lie.is_none_or(|lie| row.lie == Some(lie))
             && self.ball.is_none_or(|ball| row.ball == ball)
             && self.from.is_none_or(|from| row.time >= from)
             && self.to.is_none_or(|to| row.time < to)

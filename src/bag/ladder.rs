@@ -5,9 +5,10 @@ use utoipa::ToSchema;
 
 use super::{
     brief::Brief,
-    comparison::{LikeForLike, PairOfBuilds},
+    drift::{SuspectedDrift, suspected},
     filter::{Basis, Evidence, Filter, SUMMARY_SHOTS},
     history::{WITH_FLOOR, day_effect},
+    like_for_like::{LikeForLike, PairOfBuilds},
     measure::METRES_PER_YARD,
     metric::{ByMetric, Metric, MetricSummary, by_metric, number_by_metric},
     player::Player,
@@ -68,6 +69,8 @@ pub struct Rung {
     /// What it does.
     #[schema(schema_with = by_metric::<MetricSummary>)]
     pub metrics: ByMetric<MetricSummary>,
+    /// Whether it may have left its slot, over all its shots; null where nothing says so.
+    pub drift: Option<SuspectedDrift>,
 }
 
 /// The distance between two neighbouring rungs.
@@ -220,7 +223,9 @@ fn step(
     let centre =
         metrics.get(Metric::Measured(Measure::Carry)).and_then(|carry| carry.centre.or(carry.mean));
     let loft = named.loft_deg();
-    Step { club, loft, centre, rung: Rung { club: named.id.clone(), loft_deg: loft, metrics } }
+    let drift = suspected(player, club);
+    let rung = Rung { club: named.id.clone(), loft_deg: loft, metrics, drift };
+    Step { club, loft, centre, rung }
 }
 
 fn gaps(steps: &[Step]) -> Vec<Gap> {
@@ -304,53 +309,6 @@ fn carries_no_further(
         evidence: evidence.clone(),
     };
     let metric = Metric::Measured(Measure::Carry);
-    let carry = LikeForLike::of(player, &pair, &[metric]).interval(metric);
+    let carry = LikeForLike::of(player, &pair, &[metric]).interval(metric, None);
     carry.high.is_some_and(|high| high < margin)
-}
-
-/// The ladder around a candidate once the incumbent has left the bag.
-#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
-pub struct LadderAfter {
-    /// The widths from the candidate to its neighbours, shorter first.
-    pub gaps: Vec<Gap>,
-    /// Clubs that carry the same as the candidate, to within the brief's margin.
-    pub overlaps: Vec<ClubId>,
-}
-
-/// Reckons the ladder with the candidate in the incumbent's place.
-#[must_use]
-pub(super) fn after(
-    player: Player<'_>,
-    centres: &Centres,
-    [incumbent, candidate]: [u32; 2],
-    margin_m: f64,
-) -> LadderAfter {
-    let stays = |(number, club): &(u32, &super::club::NamedClub)| {
-        *number == candidate || (*number != incumbent && club.is_owned() && !club.is_putter())
-    };
-    let mut rungs: Vec<(u32, f64)> = (0_u32..)
-        .zip(player.clubs)
-        .filter(stays)
-        .filter_map(|(club, _)| Some((club, centres.get(club)?)))
-        .collect();
-    let by_id = |a: u32, b: u32| player.clubs[a as usize].id.cmp(&player.clubs[b as usize].id);
-    rungs.sort_by(|a, b| a.1.total_cmp(&b.1).then_with(|| by_id(a.0, b.0)));
-    let Some(at) = rungs.iter().position(|(club, _)| *club == candidate) else {
-        return LadderAfter { gaps: Vec::new(), overlaps: Vec::new() };
-    };
-    let id = |club: u32| player.clubs[club as usize].id.clone();
-    let own = rungs[at].1;
-    let gap = |pair: &[(u32, f64)]| {
-        let width_m = pair[1].1 - pair[0].1;
-        Gap { from: id(pair[0].0), to: id(pair[1].0), width_m, wide: width_m > WIDE_GAP_M }
-    };
-    let around = &rungs[at.saturating_sub(1)..(at + 2).min(rungs.len())];
-    LadderAfter {
-        gaps: around.windows(2).map(gap).collect(),
-        overlaps: rungs
-            .iter()
-            .filter(|(club, centre)| *club != candidate && (centre - own).abs() <= margin_m)
-            .map(|(club, _)| id(*club))
-            .collect(),
-    }
 }

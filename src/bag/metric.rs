@@ -16,7 +16,10 @@ use super::{
 };
 use crate::{
     shot::{FlightOrigin, Measure, SpeedOrigin, SpinOrigin},
-    stats::{self, AnytimeInterval, Cell, Of, PlayerSd, Quantity, RunEffect, Summary},
+    stats::{
+        self, AnytimeInterval, Cell, Of, PlayerSd, Quantity, RunEffect, Share, Summary,
+        VarianceRatio,
+    },
 };
 
 /// A measured quantity, or one that two of them make.
@@ -109,6 +112,12 @@ impl Metric {
         Some(Interval::of(interval, self.in_statistics().1))
     }
 
+    /// A figure of the statistics in SI.
+    #[must_use]
+    pub(super) fn in_si(self, figure: f64) -> f64 {
+        figure * self.in_statistics().1
+    }
+
     /// The quantity that the statistics know it by.
     #[must_use]
     pub fn quantity(self, of: Of) -> Quantity {
@@ -141,6 +150,31 @@ pub struct Interval {
 impl Interval {
     /// Nothing is known yet.
     pub const UNKNOWN: Self = Self { estimate: None, low: None, high: None, inferred: false };
+
+    /// A share with its ends.
+    #[must_use]
+    pub(super) fn of_share(found: Share) -> Self {
+        let Share { share, low, high } = found;
+        Self { estimate: Some(share), low: Some(low), high: Some(high), inferred: false }
+    }
+
+    /// One sd over another.
+    #[must_use]
+    pub(super) fn of_ratio(ratio: &VarianceRatio) -> Self {
+        Self::of(ratio.sd_ratio(), 1.0)
+    }
+
+    /// Whether all of it lies below zero.
+    #[must_use]
+    pub(super) fn proves_less(&self) -> bool {
+        self.high.is_some_and(|high| high < 0.0)
+    }
+
+    /// Whether all of it lies above zero.
+    #[must_use]
+    pub(super) fn proves_more(&self) -> bool {
+        self.low.is_some_and(|low| low > 0.0)
+    }
 
     fn of(interval: AnytimeInterval, unit: f64) -> Self {
         Self {

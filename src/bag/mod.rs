@@ -2,58 +2,88 @@
 //!
 //! In come a player's shots as [`Row`]s in sequence order, with the names behind their numbers.
 //! [`Marks`] says which of them are mishits and where sessions begin, [`Drift`] which clubs have
-//! moved, [`Likeness`] which shots fly like another club, [`Pair`] what evidence two clubs have gathered at every look; [`profile`], [`ladder`],
-//! [`comparison`] and [`replacements`] put that into answers. All of it is a pure function of the
-//! rows and can go on from where it stood when rows are appended. [`Flown`] hands shots to the flight
-//! room. The room knows `flight`, `stats` and `shot`, and no clock, store or network.
+//! moved, [`Likeness`] which shots fly like another club, [`Pair`] what evidence two clubs have
+//! gathered at every look, [`LikeForLike`] all that was measured of the two; [`profile`], [`ladder`],
+//! [`drifts`], [`comparison`] and [`replacements`] put that into answers. All of it is a pure
+//! function of the rows and can go on from where it stood when rows are appended. [`Flown`]
+//! hands shots to the flight room. The room knows `flight`, `stats` and `shot`, and no clock, store or
+//! network.
 
 mod brief;
 mod club;
 mod comparison;
+mod dispersion;
 mod drift;
 mod filter;
+mod fitting_loft;
 mod flown;
+mod forgiveness;
 mod given_up;
 mod history;
 mod ladder;
+mod ladder_after;
+mod lie_group;
+mod like_for_like;
 mod likeness;
 mod marks;
 mod measure;
 mod metric;
+mod mix;
+mod next;
 mod pair;
 mod player;
 mod profile;
+mod rate;
 mod replacement;
 mod row;
+#[cfg(test)]
+mod rows;
+mod survey;
+mod windows;
+mod words;
+mod workability;
 
 pub use brief::{Brief, Clause, Criterion};
 pub use club::NamedClub;
-pub use comparison::{
-    Comparison, LeftOut, LikeForLike, PairOfBuilds, Reason, ShotsOfPair, Since, comparison,
+pub use comparison::{Comparable, Comparison, ComparisonQuestion, comparison};
+pub use dispersion::{Dispersion, SpreadRatio, USUAL_SHARE};
+pub use drift::{
+    Alarm, Baseline, CarryChange, ClubDrift, Direction, Drift, DriftBaseline, DriftQuestion,
+    DriftScore, DriftState, Drifts, FalseAlarms, Scored, SuspectedDrift, VisitOfPlayer, Visited,
+    WatchedClub, drifts,
 };
-pub use drift::{ClubDrift, Drift};
 pub use filter::{Basis, Evidence, Filter, SUMMARY_SHOTS};
+pub use fitting_loft::FittingLoft;
 pub use flown::{
     AirFlown, CalibrationSource, CalibrationTold, ClubFlight, ClubFlown, ClubToFly,
     ConditionsFlown, FlightSpread, Flown, FlownThere, LEAST_FLIGHTS, Launches, OtherModel,
     PressureOrigin, Quantiles, TypicalFlight, TypicalLaunch, WindFlown, club_flown, club_to_fly,
     sample,
 };
-pub use given_up::{ClubRate, GivenUp};
+pub use forgiveness::{Forgiveness, MishitCost, MishitKinds};
+pub use given_up::{ClubForgiveness, ClubWorkability, CoveredBy, FromLie, GivenUp, LieState, Loss};
 pub use history::{Effect, EffectOrigin, Frozen, WITH_FLOOR, day_effect, frozen};
 pub use ladder::{
-    CLUBS_ALLOWED, Gap, Inversion, Ladder, LadderAfter, LadderQuestion, Limit, Overlap, Rung,
-    WIDE_GAP_M, ladder,
+    CLUBS_ALLOWED, Gap, Inversion, Ladder, LadderQuestion, Limit, Overlap, Rung, WIDE_GAP_M, ladder,
 };
+pub use ladder_after::{Clash, LadderAfter};
+pub use lie_group::LieGroup;
+pub use like_for_like::{LeftOut, LikeForLike, PairOfBuilds, Reason, ShotsOfPair, Since};
 pub use likeness::Likeness;
 pub use marks::{Build, Marks, Place, build_of, strike};
 pub use measure::{METRES_PER_YARD, Tested, evidence, statistics_measure};
 pub use metric::{ByMetric, Interval, Metric, MetricSummary, schemas_by_metric};
+pub use mix::{MIX_OFF_AT_MOST_PCT, Mix, MixFigures, MixOfLies, MixedLie};
+pub use next::{Next, NextClub};
 pub use pair::{Estimates, Looks, Maxima, Pair, PairQuestion, Standing, difference, own_mean};
 pub use player::{NamedBall, Player};
-pub use profile::{Part, Profile, Rate, profile};
+pub use profile::{Part, Profile, ProfileQuestion, profile};
+pub use rate::{ClubRate, Rate};
 pub use replacement::{
-    Candidate, CriterionAnswer, CriterionState, Family, Figure, Missing, MoreShots, OutlookAnswer,
-    ReplacementQuestion, Replacements, VerdictWord, more_shots, pair_questions, replacements,
+    Advice, AdvisedBlock, Candidate, CriterionAnswer, CriterionState, Family, Figure, Missing,
+    MoreShots, OutlookAnswer, OutlookCalibration, ReplacementQuestion, Replacements, Told,
+    UntilProof, VerdictWord, more_shots, pair_questions, replacements,
 };
 pub use row::{NONE, Row, Stratum, Surface};
+pub use windows::{Calendar, Period, Window};
+pub use workability::{Meant, Workability};

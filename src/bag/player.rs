@@ -9,7 +9,7 @@ use super::{
     marks::{Build, Marks},
     row::{NONE, Row},
 };
-use crate::shot::{Ball, BallId, BallKind, ClubId, PlayerId, Sequence};
+use crate::shot::{Ball, BallId, BallKind, ClubId, Hand, PlayerId, Sequence};
 
 /// A ball of the catalogue under its id; its place in a slice is its number.
 #[derive(Debug, Clone, PartialEq)]
@@ -25,12 +25,16 @@ pub struct NamedBall {
 pub struct Player<'a> {
     /// Who.
     pub id: &'a PlayerId,
+    /// The side the player plays from; `None` where nobody stated it.
+    pub hand: Option<Hand>,
     /// The last sequence that touched anything of the player.
     pub as_of: Sequence,
     /// The player's clubs by number.
     pub clubs: &'a [NamedClub],
     /// All balls by number.
     pub balls: &'a [NamedBall],
+    /// The names of the player's sessions by number.
+    pub sessions: &'a [&'a str],
     /// All shots in sequence order.
     pub rows: &'a [Row],
     /// What follows from their order.
@@ -52,6 +56,19 @@ impl<'a> Player<'a> {
     pub fn newest_build(&self, club: u32) -> Build {
         let build = self.clubs.get(club as usize).map_or(0, NamedClub::newest_build);
         Build { club, build }
+    }
+
+    /// The clubs of a bag that have a carry; all that are owned unless one is given.
+    #[must_use]
+    pub fn bag(&self, bag: Option<&[u32]>) -> Vec<u32> {
+        let is_in = |number: u32, club: &NamedClub| {
+            bag.map_or_else(|| club.is_owned(), |bag| bag.contains(&number))
+        };
+        (0_u32..)
+            .zip(self.clubs)
+            .filter(|(number, club)| is_in(*number, club) && !club.is_putter())
+            .map(|(number, _)| number)
+            .collect()
     }
 
     /// A ball's name; `None` where unstated.

@@ -1,18 +1,25 @@
 //! What a club really does for a player, never what its loft says.
 
+use jiff::civil::Date;
 use serde::Serialize;
 use utoipa::ToSchema;
 
 use super::{
+    dispersion::{Dispersion, USUAL_SHARE, dispersion},
     filter::{Basis, Evidence, Filter, SUMMARY_SHOTS},
+    forgiveness::{Forgiveness, Strikes},
     history::{Effect, WITH_FLOOR, day_effect},
-    marks::{Build, judged_strike},
+    marks::Build,
     metric::{ByMetric, Metric, MetricSummary, by_metric},
     player::Player,
+    rate::Rate,
     row::{Row, Surface},
+    survey::{Job, Survey},
+    windows::{Calendar, Window, windows},
+    workability::{Workability, Worked, workability},
 };
 use crate::{
-    shot::{BallId, ClubId, Intent, Lie, Measure, PlayerId, Sequence},
+    shot::{BallId, ClubId, Intent, Lie, Measure, PlayerId, Sequence, Units},
     stats::PlayerSd,
 };
 
@@ -35,6 +42,12 @@ pub struct Profile {
     pub ball: Option<BallId>,
     /// All shots of the club.
     pub shots: usize,
+    /// The day of its first shot of all, by the sender's calendar; null without one.
+    #[schema(value_type = Option<String>, format = Date)]
+    pub first_hit: Option<Date>,
+    /// The day of its last shot; null without one.
+    #[schema(value_type = Option<String>, format = Date)]
+    pub last_hit: Option<Date>,
     /// Those that the figures rest on.
     pub counted: usize,
     /// Mishits among the club's shots on this surface, with this ball and intent.
@@ -58,6 +71,35 @@ pub struct Profile {
     pub by_intent: Vec<Part>,
     /// The share of strikes that the screen found to be mishits.
     pub mishit_rate: Rate,
+    /// How strikes go wrong, and what that costs, on this surface with this ball and intent.
+    pub forgiveness: Forgiveness,
+    /// The counted shots from above; null where there are too few or their sides are not known.
+    pub ellipse: Option<Dispersion>,
+    /// What the club does with a flight that is not its stock one, from all lies that were asked
+    /// for: one entry a flight.
+    pub workability: Vec<Workability>,
+    /// The same month by month, quarter by quarter or year by year, oldest first, the newest sixty in
+    /// which the club was hit. Null unless asked.
+    pub windows: Option<Vec<Window>>,
+}
+
+/// What is asked of a club.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ProfileQuestion {
+    /// What counts.
+    pub filter: Filter,
+    /// How the club's time is divided, if it is.
+    pub calendar: Option<Calendar>,
+    /// The share of shots that the ellipse should hold.
+    pub share: f64,
+    /// The units of its sentences.
+    pub units: Units,
+}
+
+impl From<&Filter> for ProfileQuestion {
+    fn from(filter: &Filter) -> Self {
+        Self { filter: filter.clone(), calendar: None, share: USUAL_SHARE, units: Units::default() }
+    }
 }
 
 /// A part of a club's shots.
@@ -79,42 +121,6 @@ pub struct Part {
     pub metrics: ByMetric<MetricSummary>,
 }
 
-/// A share with its 95 % interval (Wilson 1927).
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, ToSchema)]
-pub struct Rate {
-    /// How many were asked.
-    pub n: usize,
-    /// Those that said yes, as a share; null of none.
-    pub share: Option<f64>,
-    /// Lower end.
-    pub low: Option<f64>,
-    /// Upper end.
-    pub high: Option<f64>,
-}
-
-impl Rate {
-    /// `hits` of `n`. Wilson's score interval (E. B. Wilson, J. Am. Stat. Assoc. 22, 1927).
-    #[must_use]
-    #[allow(clippy::cast_precision_loss)] // counts of shots stay far below 2^52
-    pub fn of(hits: usize, n: usize) -> Self {
-        // The 97.5 % point of the normal law.
-        const Z: f64 = 1.959_963_984_540_054;
-        if n == 0 {
-            return Self { n, share: None, low: None, high: None };
-        }
-        let (count, share) = (n as f64, hits as f64 / n as f64);
-        let middle = share + Z * Z / (2.0 * count);
-        let reach = Z * (share * (1.0 - share) / count + Z * Z / (4.0 * count * count)).sqrt();
-        let scale = 1.0 + Z * Z / count;
-        Self {
-            n,
-            share: Some(share),
-            low: Some(((middle - reach) / scale).max(0.0)),
-            high: Some(((middle + reach) / scale).min(1.0)),
-        }
-    }
-}
-
 /// The metrics that a part of a profile states.
 const OF_A_PART: [Metric; 3] = [
     Metric::Measured(Measure::Carry),
@@ -124,7 +130,8 @@ const OF_A_PART: [Metric; 3] = [
 
 /// Says what a club does, under a filter.
 #[must_use]
-pub fn profile(player: Player<'_>, club: u32, filter: &Filter) -> Option<Profile> {
+pub fn profile(player: Player<'_>, club: u32, question: &ProfileQuestion) -> Option<Profile> {
+    let ProfileQuestion { filter, calendar, .. } = question;
     let named = player.clubs.get(club as usize)?;
     let build = player.newest_build(club);
     let evidence = player.evidence(filter);
@@ -132,7 +139,11 @@ pub fn profile(player: Player<'_>, club: u32, filter: &Filter) -> Option<Profile
     let day = WITH_FLOOR.map(|tested| day_effect(player.rows, player.marks, tested));
     let last = filter.last.unwrap_or(SUMMARY_SHOTS);
     let counted: Vec<&Row> = on_basis(player, build, &evidence, basis).take(last).collect();
-    let strikes = Strikes::of(player, build, &evidence, basis);
+    let survey = Survey::of(player, &evidence);
+    let job = Job { lie: None, intent: evidence.intent };
+    let here = survey.doing(club, job).filter(|group| basis == Some(group.basis()));
+    let strikes = Strikes::of(&survey, here);
+    let worked = Worked { club, hand: player.hand, units: question.units };
     let of_club = player.rows.iter().filter(|row| row.club == club);
     Some(Profile {
         player: player.id.clone(),
@@ -143,8 +154,10 @@ pub fn profile(player: Player<'_>, club: u32, filter: &Filter) -> Option<Profile
         lies: lies(&counted),
         ball: basis.and_then(|basis| player.ball_id(basis.ball)).cloned(),
         shots: of_club.clone().count(),
+        first_hit: of_club.clone().map(|row| row.date).min(),
+        last_hit: of_club.clone().map(|row| row.date).max(),
         counted: counted.len(),
-        mishits: strikes.mishits,
+        mishits: strikes.mishits(),
         set_aside: of_club.filter(|row| row.set_aside).count(),
         sessions: distinct(counted.iter().map(|row| row.session)),
         air: "as_hit",
@@ -153,7 +166,13 @@ pub fn profile(player: Player<'_>, club: u32, filter: &Filter) -> Option<Profile
         by_lie: by_lie(player, build, &evidence, basis, &day),
         by_ball: by_ball(player, build, &evidence, basis, &day),
         by_intent: by_intent(player, build, &evidence, basis, &day),
-        mishit_rate: Rate::of(strikes.mishits, strikes.all),
+        mishit_rate: strikes.rate(),
+        forgiveness: strikes.forgiveness(question.units),
+        ellipse: dispersion(&counted, question.share),
+        workability: workability(&survey, worked),
+        windows: calendar
+            .as_ref()
+            .map(|calendar| windows(player, build, (filter, basis), calendar)),
     })
 }
 
@@ -169,28 +188,6 @@ fn on_basis<'a>(
     basis: Option<Basis>,
 ) -> impl Iterator<Item = &'a Row> {
     player.counted(build, evidence).filter(move |row| basis == Some(Basis::of(row)))
-}
-
-/// All judged strikes and the mishits among them.
-struct Strikes {
-    all: usize,
-    mishits: usize,
-}
-
-impl Strikes {
-    fn of(player: Player<'_>, build: Build, evidence: &Evidence, basis: Option<Basis>) -> Self {
-        let arrived = player.marks.places().len();
-        let mut strikes = Self { all: 0, mishits: 0 };
-        for place in player.marks.places().iter().filter(|place| place.build == build) {
-            let row = &player.rows[place.row as usize];
-            if evidence.admits(row) && basis == Some(Basis::of(row)) && judged_strike(row).is_some()
-            {
-                strikes.all += 1;
-                strikes.mishits += usize::from(place.is_mishit(arrived));
-            }
-        }
-        strikes
-    }
 }
 
 /// Summaries of some metrics, those without a value left out.
@@ -300,23 +297,4 @@ pub(super) fn distinct(values: impl Iterator<Item = u32>) -> usize {
     values.sort_unstable();
     values.dedup();
     values.len()
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_share_has_the_interval_of_a_published_example() {
-        // Newcombe 1998, Statistics in Medicine 17, table I, method 3: 81 of 263 and 15 of 148.
-        let close = |value: Option<f64>, published: f64| {
-            value.is_some_and(|value| (value - published).abs() < 5e-5)
-        };
-        let rate = Rate::of(81, 263);
-        assert!(close(rate.low, 0.2553) && close(rate.high, 0.3662), "{rate:?}");
-        let rate = Rate::of(15, 148);
-        assert!(close(rate.low, 0.0624) && close(rate.high, 0.1605), "{rate:?}");
-        let rate = Rate::of(0, 20);
-        assert!(close(rate.low, 0.0) && close(rate.high, 0.1611), "{rate:?}");
-    }
 }

@@ -11,11 +11,12 @@ use super::{
     lock, read,
     reading::Reading,
     views::{Listed, Listing},
+    wanted::{DriftsWanted, LadderWanted, PlaceWanted},
 };
 use crate::{
     bag::{
-        self, Build, Comparison, Filter, Ladder, LadderQuestion, PairOfBuilds, Profile,
-        ReplacementQuestion, Replacements,
+        self, Comparison, ComparisonQuestion, DriftQuestion, Drifts, Filter, Ladder,
+        LadderQuestion, Profile, ProfileQuestion, ReplacementQuestion, Replacements, Told,
     },
     shot::{
         Bag, BagId, Ball, BallId, Club, ClubId, Context, CsvMappingId, Player, PlayerId, Sequence,
@@ -52,26 +53,6 @@ pub enum ReadError {
     State(#[from] LiveError),
 }
 
-/// What is asked of a club's place, by name.
-#[derive(Debug, Clone, PartialEq)]
-pub struct PlaceWanted {
-    /// The club whose place is wanted.
-    pub incumbent: ClubId,
-    /// The clubs that are tried; of none, all neighbours.
-    pub candidates: Vec<ClubId>,
-    /// What they must do.
-    pub brief: bag::Brief,
-}
-
-/// What is asked of a ladder, by name.
-#[derive(Debug, Clone, PartialEq, Default)]
-pub struct LadderWanted {
-    /// The bag; without it every club that is owned.
-    pub bag: Option<BagId>,
-    /// What counts.
-    pub filter: Filter,
-}
-
 impl Live {
     /// What a club does.
     ///
@@ -81,13 +62,14 @@ impl Live {
         &self,
         player: &PlayerId,
         club: &ClubId,
-        filter: &Filter,
+        question: impl Into<ProfileQuestion>,
     ) -> Result<Profile, ReadError> {
-        self.check_ball(filter)?;
+        let question = question.into();
+        self.check_ball(&question.filter)?;
         let unknown = || ReadError::UnknownClub(club.clone());
         self.ask(player, |player, _| {
             let number = player.club_number(club).ok_or_else(unknown)?;
-            bag::profile(player, number, filter).ok_or_else(unknown)
+            bag::profile(player, number, &question).ok_or_else(unknown)
         })
     }
 
@@ -98,14 +80,23 @@ impl Live {
     pub fn ladder(&self, player: &PlayerId, wanted: &LadderWanted) -> Result<Ladder, ReadError> {
         self.check_ball(&wanted.filter)?;
         self.ask(player, |player, _| {
-            let bag = wanted.bag.as_ref().map(|bag| self.bag(player.id, bag)).transpose()?;
-            let bag = bag.map(|listed| listed.document);
-            let number = |club: &ClubId| player.club_number(club);
-            let question = LadderQuestion {
-                bag: bag.map(|bag| bag.clubs.iter().filter_map(number).collect()),
-                filter: wanted.filter.clone(),
-            };
+            let bag = wanted.bag.as_ref().map(|bag| self.clubs_of_bag(player, bag)).transpose()?;
+            let question = LadderQuestion { bag, filter: wanted.filter.clone() };
             Ok(bag::ladder(player, &question))
+        })
+    }
+
+    /// Whether clubs carry as they did: one, or all.
+    ///
+    /// # Errors
+    /// As for [`Live::profile`].
+    pub fn drifts(&self, player: &PlayerId, wanted: &DriftsWanted) -> Result<Drifts, ReadError> {
+        self.ask(player, |player, _| {
+            let number = |club: &ClubId| {
+                player.club_number(club).ok_or_else(|| ReadError::UnknownClub(club.clone()))
+            };
+            let club = wanted.club.as_ref().map(number).transpose()?;
+            Ok(bag::drifts(player, &DriftQuestion { club, units: wanted.units }))
         })
     }
 
@@ -117,17 +108,14 @@ impl Live {
         &self,
         player: &PlayerId,
         [incumbent, candidate]: [&ClubId; 2],
-        filter: &Filter,
+        question: impl Into<ComparisonQuestion>,
     ) -> Result<Comparison, ReadError> {
-        self.check_ball(filter)?;
+        let question = question.into();
+        self.check_ball(&question.filter)?;
         self.ask(player, |player, _| {
-            let build = |club: &ClubId| newest(player, club);
-            let pair = PairOfBuilds {
-                candidate: build(candidate)?,
-                incumbent: build(incumbent)?,
-                evidence: player.evidence(filter),
-            };
-            bag::comparison(player, &pair).ok_or_else(|| ReadError::UnknownClub(candidate.clone()))
+            let two = [number(player, candidate)?, number(player, incumbent)?];
+            bag::comparison(player, two, &question)
+                .ok_or_else(|| ReadError::UnknownClub(candidate.clone()))
         })
     }
 
@@ -142,13 +130,14 @@ impl Live {
     ) -> Result<Replacements, ReadError> {
         self.check_ball(&wanted.brief.filter)?;
         self.ask(player, |player, pairs| {
-            let number = |club: &ClubId| {
-                player.club_number(club).ok_or_else(|| ReadError::UnknownClub(club.clone()))
-            };
+            let number = |club: &ClubId| number(player, club);
+            let bag = wanted.bag.as_ref().map(|bag| self.clubs_of_bag(player, bag)).transpose()?;
+            let told = Told { bag, mix: wanted.mix.clone(), units: wanted.units };
             let question = ReplacementQuestion {
                 incumbent: number(&wanted.incumbent)?,
                 candidates: wanted.candidates.iter().map(number).collect::<Result<_, _>>()?,
                 brief: wanted.brief.clone(),
+                told,
             };
             let standings: Vec<_> = bag::pair_questions(player, &question)
                 .into_iter()
@@ -172,6 +161,7 @@ impl Live {
         let _acts = self.question()?;
         let catalogue = read(&self.catalogue);
         let number = known_player(&catalogue, id)?;
+        let hand = catalogue.player(id).and_then(|player| player.document.hand);
         let (clubs, balls) = (catalogue.clubs(number), catalogue.ball_list());
         let balls_as_of = catalogue.balls_as_of();
         drop(catalogue);
@@ -180,16 +170,25 @@ impl Live {
         let mut reading = lock(&slot.reading);
         reading.refresh(&roll, &clubs);
         let (marks, drift, pairs) = reading.split();
+        let sessions = roll.session_names();
         let player = bag::Player {
             id,
+            hand,
             as_of: roll.head().as_of.max(balls_as_of),
             clubs: &clubs,
             balls: &balls,
+            sessions: &sessions,
             rows: roll.rows(),
             marks,
             drift,
         };
         question(player, pairs)
+    }
+
+    /// The clubs of a bag by number.
+    fn clubs_of_bag(&self, player: bag::Player<'_>, bag: &BagId) -> Result<Vec<u32>, ReadError> {
+        let bag = self.bag(player.id, bag)?.document;
+        Ok(bag.clubs.iter().filter_map(|club| player.club_number(club)).collect())
     }
 
     pub(super) fn check_ball(&self, filter: &Filter) -> Result<(), ReadError> {
@@ -354,10 +353,8 @@ fn unknown_player(catalogue: &Catalogue, id: &PlayerId) -> ReadError {
     why(id.clone())
 }
 
-fn newest(player: bag::Player<'_>, club: &ClubId) -> Result<Build, ReadError> {
-    let number = player.club_number(club);
-    let number = number.ok_or_else(|| ReadError::UnknownClub(club.clone()))?;
-    Ok(player.newest_build(number))
+fn number(player: bag::Player<'_>, club: &ClubId) -> Result<u32, ReadError> {
+    player.club_number(club).ok_or_else(|| ReadError::UnknownClub(club.clone()))
 }
 
 impl<K: Clone, D: Clone> Listed<K, D> {

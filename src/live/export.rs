@@ -30,9 +30,12 @@ use crate::{
 /// Why an export cannot go on.
 #[derive(Debug, Clone, Error)]
 pub enum ExportError {
-    /// Content was taken away since it began: what was told before and what would be told now do not
-    /// fold to the same.
-    #[error("something was erased or retired while the export went out: ask for it again")]
+    /// Content was taken away since it began, or shots came to the one player or went: what was told
+    /// before and what would be told now do not fold to the same.
+    #[error(
+        "something was erased, retired or given to another player while the export went out: ask for \
+         it again"
+    )]
     Overtaken,
     /// The state cannot be read.
     #[error(transparent)]
@@ -45,6 +48,8 @@ pub struct Export {
     salt: [u8; 16],
     /// What was taken away before it began.
     takings_away: u64,
+    /// The last sequence of all when it began.
+    began: Sequence,
     player: Option<(u32, PlayerId)>,
     touches: BTreeMap<Sequence, Vec<Touched>>,
 }
@@ -75,16 +80,25 @@ impl Live {
                 }
             }
         }
-        Ok(Export { salt, takings_away: self.takings_away.load(Relaxed), player, touches })
+        let (takings_away, began) = (self.takings_away.load(Relaxed), *lock(&self.last));
+        Ok(Export { salt, takings_away, began, player, touches })
+    }
+
+    /// Whether something happened since an export began that makes it wrong.
+    fn has_overtaken(&self, export: &Export) -> bool {
+        let gave_or_got = |player: u32| lock(&self.handovers).get(&Owner::Player(player)).copied();
+        let handover = export.player.as_ref().and_then(|(player, _)| gave_or_got(*player));
+        self.takings_away.load(Relaxed) != export.takings_away
+            || handover.is_some_and(|at| at > export.began)
     }
 
     /// What an export tells of a frame.
     ///
     /// # Errors
-    /// `Overtaken` if content was taken away since the export began, or a state that cannot be read.
+    /// `Overtaken` if content was taken away or given away since the export began, or a state that cannot be read.
     pub fn told(&self, export: &Export, frame: Frame) -> Result<Frame, ExportError> {
         let _acts = self.question()?;
-        if self.takings_away.load(Relaxed) != export.takings_away {
+        if self.has_overtaken(export) {
             return Err(ExportError::Overtaken);
         }
         if export.player.is_none() && !self.is_anything_gone() {
@@ -150,9 +164,10 @@ impl Live {
             Some(corrected) => corrected.base.clone(),
             None => self.base(owner, &roll, row),
         };
+        let waits = base.player.is_none();
         let session = base.session.filter(|session| session.derived).map(|session| session.name);
         let late = row.flags.intersects(Flags::LATE);
-        Ok(Standing::Whole(Settled { session, late, left: export.entries_left(shot) }))
+        Ok(Standing::Whole(Settled { session, late, waits, left: export.entries_left(shot) }))
     }
 
     fn reduced(&self, owner: Owner, roll: &Roll, row: &Row) -> Reduced {

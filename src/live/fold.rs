@@ -6,7 +6,7 @@ use jiff::SignedDuration;
 
 use super::{
     Live, LiveError, Receipt,
-    catalogue::SourceState,
+    catalogue::{Catalogue, SourceState},
     ledger::Owner,
     lock,
     overlay::{Base, SessionName},
@@ -15,7 +15,7 @@ use super::{
 use crate::{
     bag::{NONE, Row},
     shot::{
-        Act, Document, Event, Flags, Measure, Sequence, Settled, SourcePlace, Subject,
+        Act, Document, Event, Flags, Measure, PlayerId, Sequence, Settled, SourcePlace, Subject,
         Surroundings, event_flags,
     },
     store::{Entry, Frame},
@@ -158,8 +158,9 @@ impl Live {
         let catalogue = read(&self.catalogue);
         let Some(source) = catalogue.source(&event.source) else { return true };
         let base = base_of(event, &source.document);
+        let player = here(&catalogue, base.player, settled);
         let has_ball = base.ball.is_none_or(|ball| catalogue.ball_number(&ball).is_some());
-        let has_player = base.player.is_none_or(|player| {
+        let has_player = player.is_none_or(|player| {
             let player = catalogue.player_number(&player);
             player.is_some_and(|player| {
                 base.club.is_none_or(|club| catalogue.club_number(player, &club).is_some())
@@ -202,7 +203,8 @@ impl Live {
         }) else {
             return Ok(Receipt::Done);
         };
-        let (mut row, base) = inherited;
+        let (mut row, mut base) = inherited;
+        base.player = here(&catalogue, base.player, settled);
         let owner = match &base.player {
             Some(player) => Owner::Player(catalogue.ensure_player(player, at)),
             None => Owner::Source(source),
@@ -255,6 +257,20 @@ impl Live {
         reading.mark(&roll, &clubs);
         Ok(roll.index_of(at).map_or(Flags::NONE, |index| reading.flags(&roll, index, &clubs)))
     }
+}
+
+/// The player that a shot names or inherits, unless it was erased and not put anew: no name brings
+/// anybody back, and the shot waits.
+fn here(
+    catalogue: &Catalogue,
+    player: Option<PlayerId>,
+    settled: Option<&Settled>,
+) -> Option<PlayerId> {
+    let waits = |player: &PlayerId| match settled {
+        Some(settled) => settled.waits,
+        None => catalogue.is_gone(player),
+    };
+    player.filter(|player| !waits(player))
 }
 
 /// The members of a shot that can be corrected, as sent or inherited: the event's own, then the

@@ -8,8 +8,8 @@ use super::{Live, LiveError, catalogue::Catalogue, ledger::Owner, lock, read};
 use crate::{
     bag::Row,
     shot::{
-        ACT_SHOTS_MAX, Act, BagId, BallId, ClubId, CsvMappingId, Document, PlayerId, Sequence,
-        SourceId, Subject,
+        ACT_SHOTS_MAX, Act, BagId, BallId, ClubId, Correction, CsvMappingId, Document, PlayerId,
+        Sequence, SourceId, Subject,
     },
 };
 
@@ -90,9 +90,29 @@ pub enum Refusal {
         /// The member that names the player, with those that it stands in.
         member: &'static str,
     },
+    /// The sender asked for a state that the thing is not in.
+    #[error("it is not there, or no longer as it was read")]
+    NotAsked,
+    /// The thing is in a state that the sender ruled out.
+    #[error("it is there already")]
+    RuledOut,
     /// The state cannot be read.
     #[error("{0}")]
     Unreadable(String),
+}
+
+impl Refusal {
+    /// Whether the act is sound, and goes against what is stored. A condition that does not hold is
+    /// told before it.
+    pub(super) fn is_conflict(&self) -> bool {
+        matches!(
+            self,
+            Self::PlayerHasShots { .. }
+                | Self::HasShots { .. }
+                | Self::HasSent { .. }
+                | Self::InBags { .. }
+        )
+    }
 }
 
 /// Shots that hold something where it is.
@@ -167,7 +187,7 @@ impl Live {
             }
             Act::EraseShot { shot } => self.judge_shot(*shot),
             Act::Assign { filter, shots, set, .. } => {
-                self.judge_named(set.player.set(), "set/player")?;
+                self.judge_assigned(set)?;
                 *shots = self.among(filter, shots)?;
                 Ok(())
             }
@@ -186,6 +206,11 @@ impl Live {
         }
     }
 
+    /// Whether shots may become what an assignment sets.
+    pub(super) fn judge_assigned(&self, set: &Correction) -> Result<(), Refusal> {
+        self.judge_named(set.player.set(), "set/player")
+    }
+
     fn judge_shot(&self, shot: Sequence) -> Result<(), Refusal> {
         let owner = lock(&self.ledger).owner(shot, self.chunks.as_ref())?;
         owner.map(drop).ok_or(Refusal::UnknownShot(shot))
@@ -194,9 +219,8 @@ impl Live {
     /// Nobody who was erased comes back because of a name in an act.
     fn judge_named(&self, player: Option<&PlayerId>, member: &'static str) -> Result<(), Refusal> {
         let catalogue = read(&self.catalogue);
-        let is_gone = |id| catalogue.player_number(id).is_none() && catalogue.is_erased(id);
         match player {
-            Some(id) if is_gone(id) => Err(Refusal::NamesErasedPlayer { member }),
+            Some(id) if catalogue.is_gone(id) => Err(Refusal::NamesErasedPlayer { member }),
             _ => Ok(()),
         }
     }

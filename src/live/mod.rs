@@ -12,6 +12,7 @@ mod answers;
 mod as_of;
 mod catalogue;
 mod codec;
+mod condition;
 mod csv_mappings;
 mod document;
 mod erase;
@@ -31,29 +32,35 @@ mod session;
 mod sieve;
 mod traces;
 mod views;
+mod wanted;
 
-use std::sync::{
-    Arc, Mutex, OnceLock, PoisonError, RwLock, RwLockReadGuard,
-    atomic::{AtomicBool, AtomicU64, Ordering::Relaxed},
+use std::{
+    collections::BTreeMap,
+    sync::{
+        Arc, Mutex, OnceLock, PoisonError, RwLock, RwLockReadGuard,
+        atomic::{AtomicBool, AtomicU64, Ordering::Relaxed},
+    },
 };
 
 use thiserror::Error;
 
 use crate::{
-    shot::Sequence,
+    shot::{Act, Sequence},
     store::{Change, Chunks, Frame, Projection, TableError},
 };
 
-pub use answers::{LadderWanted, PlaceWanted, ReadError};
+pub use answers::ReadError;
+pub use condition::{Condition, States, Version};
 pub use export::{Export, ExportError};
 pub use judge::{Held, Refusal};
 pub use listing::{Page, ShotQuestion};
 pub use views::{Changed, Effective, Listed, Listing, ShotView};
+pub use wanted::{DriftsWanted, LadderWanted, PlaceWanted};
 
 pub use catalogue::BagChange;
 
 use catalogue::Catalogue;
-use ledger::Ledger;
+use ledger::{Ledger, Owner};
 use rolls::Rolls;
 
 pub use rolls::ROWS_KEPT;
@@ -114,6 +121,9 @@ pub struct Live {
     anything_gone: AtomicBool,
     /// How often this process took content away: an export that began before is wrong after.
     takings_away: AtomicU64,
+    /// The last act by which an owner gave or got shots in this process: an export of one player that
+    /// began before is wrong after.
+    handovers: Mutex<BTreeMap<Owner, Sequence>>,
 }
 
 impl Live {
@@ -140,6 +150,7 @@ impl Live {
             unassigned: AtomicU64::new(0),
             anything_gone: AtomicBool::new(anything_gone.unwrap_or(false)),
             takings_away: AtomicU64::new(0),
+            handovers: Mutex::default(),
             chunks,
         })
     }
@@ -191,9 +202,13 @@ impl Live {
 impl Projection for Live {
     type Receipt = Receipt;
     type Refusal = Refusal;
+    type Condition = Condition;
 
-    fn judge(&self, act: &mut crate::shot::Act) -> Result<(), Refusal> {
-        self.judge_act(act)
+    fn judge(&self, act: &mut Act, condition: &Condition) -> Result<(), Refusal> {
+        match self.judge_act(act) {
+            Err(refusal) if !refusal.is_conflict() => Err(refusal),
+            judged => self.judge_condition(act, condition).and(judged),
+        }
     }
 
     fn apply(&self, frame: &Frame) -> Receipt {

@@ -126,6 +126,11 @@ impl Roll {
         self.sessions.get(number as usize)
     }
 
+    /// All sessions' names, by number.
+    pub(super) fn session_names(&self) -> Vec<&str> {
+        self.sessions.iter().map(|session| session.name.as_str()).collect()
+    }
+
     /// A session's number.
     pub(super) fn session_number(&self, name: &str) -> Option<u32> {
         self.session_of.get(name).copied()

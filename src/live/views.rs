@@ -3,7 +3,8 @@
 use serde::Serialize;
 
 use super::{
-    Live, LiveError, ledger::Owner, lock, overlay::Base, read, reading::Reading, roll::Roll,
+    Live, LiveError, Refusal, ledger::Owner, lock, overlay::Base, read, reading::Reading,
+    roll::Roll,
 };
 use crate::shot::{
     BallId, ClubId, Correction, Flags, FlightOrigin, Intent, Lie, Place, PlayerId, Purpose, Reason,
@@ -137,15 +138,16 @@ impl Live {
         })
     }
 
-    /// How many of some shots a correction would change, and the last sequence that was looked at.
+    /// How many of some shots an assignment would change, and the last sequence that was looked at.
     ///
     /// # Errors
-    /// A table that cannot be read.
+    /// What would be refused, or a table that cannot be read.
     pub fn would_change(
         &self,
         shots: &ShotSet,
         set: &Correction,
-    ) -> Result<(usize, Sequence), LiveError> {
+    ) -> Result<(usize, Sequence), Refusal> {
+        self.judge_assigned(set)?;
         let mut changed = 0;
         for (owner, shots) in self.by_owner(shots.iter())? {
             let _acts = self.question()?;

@@ -59,6 +59,9 @@ pub struct Settled {
     /// Whether it was late.
     #[serde(default, skip_serializing_if = "is_false")]
     pub late: bool,
+    /// Whether it came without a player, or with one who had been erased.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub waits: bool,
     /// What it was the last to touch of all that still stands.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub left: Vec<Touched>,

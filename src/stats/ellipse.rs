@@ -27,6 +27,19 @@ pub struct Ellipse {
     pub area: f64,
 }
 
+impl Ellipse {
+    /// Whether a shot lies inside or on it.
+    #[must_use]
+    pub fn holds(&self, side: f64, carry: f64) -> bool {
+        let (sin, cos) = self.angle_deg.to_radians().sin_cos();
+        let (x, y) = (side - self.centre[0], carry - self.centre[1]);
+        let (along, across) = (cos * x + sin * y, cos * y - sin * x);
+        // Multiplied out, so that an ellipse as thin as a line holds what lies on it.
+        let (long, short) = (self.semi_major, self.semi_minor);
+        (along * short).powi(2) + (across * long).powi(2) <= (long * short).powi(2)
+    }
+}
+
 /// The ellipse of shots given by `side` and `carry`, in one unit, in the same order.
 ///
 /// Scales are [`mad_scale`]; the correlation is Gnanadesikan and Kettenring's (1972): (u² − v²)/(u² + v²) with u and

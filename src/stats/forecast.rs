@@ -35,10 +35,23 @@ impl Forecast {
         test: &Test,
         running_log_e: f64,
     ) -> Option<u32> {
+        self.further_shots_at(0.0, estimate, (test, running_log_e))
+    }
+
+    /// The same where future shots average something else: so many sds of what is believed away from the shrunk
+    /// estimate.
+    #[must_use]
+    pub fn further_shots_at(
+        &self,
+        sds_away: f64,
+        estimate: &Estimate,
+        (test, running_log_e): (&Test, f64),
+    ) -> Option<u32> {
         if running_log_e >= proof() {
             return Some(0);
         }
-        let future = self.shrunk(estimate);
+        let (mean, sd) = self.believed(estimate);
+        let future = mean + sds_away * sd;
         let above = test.side.sign() * (future - test.bound);
         // What is no number lies on no side.
         if above.is_nan() || above <= 0.0 {
@@ -64,11 +77,13 @@ impl Forecast {
         (enough <= MAX_FURTHER).then_some(enough)
     }
 
-    fn shrunk(&self, estimate: &Estimate) -> f64 {
-        let Some(prior) = self.prior else { return estimate.centre };
+    /// Mean and sd of what is believed of the true value: the estimate shrunk to the prior.
+    fn believed(&self, estimate: &Estimate) -> (f64, f64) {
+        let Some(prior) = self.prior else { return (estimate.centre, estimate.se) };
         let data = 1.0 / (estimate.se * estimate.se);
         let belief = 1.0 / (prior.sd * prior.sd);
-        (estimate.centre * data + prior.mean * belief) / (data + belief)
+        let mean = (estimate.centre * data + prior.mean * belief) / (data + belief);
+        (mean, 1.0 / (data + belief).sqrt())
     }
 }
 

@@ -17,6 +17,7 @@
 mod blocked;
 mod cell;
 mod cloud;
+mod combined;
 mod criteria;
 mod drift;
 mod ellipse;
@@ -27,6 +28,7 @@ mod interval;
 mod measure;
 mod nct;
 mod outlook;
+mod proportion;
 mod robust;
 mod safe_t;
 mod screen;
@@ -40,12 +42,14 @@ pub use blocked::{
 };
 pub use cell::Cell;
 pub use cloud::{CLOUD_MEASURES, CLOUD_MIN_N, Cloud, Distance, Point, SpreadOf, UsualSpread};
+pub use combined::{apart, mixed};
 pub use criteria::{
     CARRY_MARGIN_YD, CarryCriterion, Criteria, LAUNCH_DROP_AT_MOST_DEG, LAUNCH_LOWER_BY_DEG,
     LaunchLimit, SPIN_DROP_AT_MOST_RPM, SPIN_LOWER_BY_RPM,
 };
 pub use drift::{
-    CUSUM_H, CUSUM_K, Cusum, CusumStep, DRIFT_BASELINE_SESSIONS, Deviation, session_score,
+    CUSUM_H, CUSUM_K, Cusum, CusumStep, DRIFT_BASELINE_SESSIONS, DRIFT_FALSE_ALARMS, Deviation,
+    FalseAlarms, SessionScore, Shift, session_score,
 };
 pub use ellipse::{ELLIPSE_COVERAGE, ELLIPSE_MIN_SHOTS, Ellipse, ellipse};
 pub use forecast::{Forecast, MAX_FURTHER, SHOTS_PER_SESSION};
@@ -60,7 +64,8 @@ pub use measure::{
     Test,
 };
 pub use nct::{nct_log_ratio, nct_log_ratio_laplace};
-pub use outlook::{OUTLOOK_MIN_SHOTS, Outlook, OutlookWord};
+pub use outlook::{Calibration, OUTLOOK_MIN_SHOTS, Outlook, OutlookWord};
+pub use proportion::{Share, weighted_shares, wilson};
 pub use robust::{
     HUBER_K, Huber, MAD_CONSISTENCY, Summary, huber, mad_scale, median, percentile, trimmed_mean,
 };

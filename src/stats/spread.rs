@@ -2,6 +2,7 @@
 
 use super::cell::Cell;
 use super::insufficient::Insufficient;
+use super::interval::AnytimeInterval;
 use super::safe_t::{log_mean_exp, proof};
 
 /// A candidate's sd may be up to this times the incumbent's. Assumption.
@@ -26,6 +27,43 @@ pub struct VarianceRatio {
     pub z: f64,
     /// log e that the sd ratio is over [`SPREAD_RATIO`].
     pub log_e_worse: f64,
+}
+
+impl VarianceRatio {
+    /// Candidate's sd over the incumbent's, with ends that may be watched: all ratios whose two-sided e-value, of
+    /// the same mixture as the verdict's, stays under 1/α. The law of the log ratio is near enough normal only:
+    /// watched from 20 to 150 shots the ends miss 0.5 % of normal and 5 % of t (5 df) ratios (own simulation).
+    #[must_use]
+    pub fn sd_ratio(&self) -> AnytimeInterval {
+        let reach = self.sd * two_sided_z(self.sd);
+        let ratio = |log_ratio: f64| (0.5 * log_ratio).exp();
+        AnytimeInterval {
+            estimate: ratio(self.log_ratio),
+            ends: Some((ratio(self.log_ratio - reach), ratio(self.log_ratio + reach))),
+        }
+    }
+}
+
+/// The |z| at which the two-sided e-value reaches 1/α, for a log ratio with this standard error.
+fn two_sided_z(sd: f64) -> f64 {
+    let ncps = SPREAD_DELTAS.map(|delta| delta / sd);
+    let log_e = |z: f64| {
+        let sides = ncps.iter().flat_map(|ncp| [(*ncp, z), (*ncp, -z)]);
+        log_mean_exp(sides.map(|(ncp, z)| ncp * z - 0.5 * ncp * ncp))
+    };
+    // One part of the mixture alone reaches 1/α here, whatever the others do: there are two sides and three parts.
+    let enough = ncps.map(|ncp| (proof() + 6.0_f64.ln()) / ncp + 0.5 * ncp);
+    let (mut low, mut high) = (0.0, enough.into_iter().fold(f64::INFINITY, f64::min));
+    // Halved down to the doubles' own width.
+    for _ in 0..60 {
+        let middle = f64::midpoint(low, high);
+        if log_e(middle) < proof() {
+            low = middle;
+        } else {
+            high = middle;
+        }
+    }
+    high
 }
 
 /// Compares the clubs' variances within cells (Layard 1973 and Bonett 2006 for the variance of their log ratio

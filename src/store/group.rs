@@ -68,6 +68,7 @@ pub(super) struct ShotsAsk<P: Projection> {
 /// An act that asks to happen.
 pub(super) struct ActAsk<P: Projection> {
     pub(super) act: Box<Act>,
+    pub(super) condition: P::Condition,
     pub(super) reply: oneshot::Sender<ActOutcome<P>>,
 }
 

@@ -111,9 +111,14 @@ impl<P: Projection> Store<P> {
 
     /// Lets an act happen: judged by the projection after every earlier frame, then stored and folded.
     pub async fn append_act(&self, act: Act) -> ActOutcome<P> {
+        self.append_act_if(act, P::Condition::default()).await
+    }
+
+    /// The same, if a condition holds when the act's turn comes: nothing can come between the two.
+    pub async fn append_act_if(&self, act: Act, condition: P::Condition) -> ActOutcome<P> {
         let _room = self.room(SHOT_BYTES).await?;
         let (reply, answer) = oneshot::channel();
-        self.send(Command::Act(ActAsk { act: Box::new(act), reply }))?;
+        self.send(Command::Act(ActAsk { act: Box::new(act), condition, reply }))?;
         answer.await.map_err(|_| ActError::Write(self.closed()))?
     }
 

@@ -17,10 +17,12 @@ pub trait Projection: Send + Sync + 'static {
     type Receipt: Send + 'static;
     /// Why an act may not happen.
     type Refusal: Send + 'static;
+    /// What a sender may ask to hold for an act to happen; the default asks for nothing. No frame keeps it.
+    type Condition: Default + Send + 'static;
 
     /// Whether an act may happen now, after every earlier frame was applied. What it rests on is looked at once more
     /// here, and the act is put right where that has changed since it was asked for.
-    fn judge(&self, act: &mut Act) -> Result<(), Self::Refusal>;
+    fn judge(&self, act: &mut Act, condition: &Self::Condition) -> Result<(), Self::Refusal>;
 
     /// Folds the next frame and says what its sender is told.
     fn apply(&self, frame: &Frame) -> Self::Receipt;

@@ -207,7 +207,7 @@ impl<P: Projection> Writer<P> {
         if let Some(refusal) = self.shared.health.refusal() {
             return waiting.fail(refusal);
         }
-        if let Err(refusal) = self.shared.projection.judge(&mut ask.act) {
+        if let Err(refusal) = self.shared.projection.judge(&mut ask.act, &ask.condition) {
             return waiting.refuse(refusal);
         }
         let mut group = Group::after(self.shared.last());

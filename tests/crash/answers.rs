@@ -7,7 +7,7 @@ use std::sync::Arc;
 use bytes::Bytes;
 use evencarry::{
     bag::{Brief, Filter},
-    live::{LadderWanted, Live, PlaceWanted, ROWS_KEPT, ShotQuestion, ShotView},
+    live::{DriftsWanted, LadderWanted, Live, PlaceWanted, ROWS_KEPT, ShotQuestion, ShotView},
     shot::{ClubId, Lie, PlayerId, Sequence},
     store::{Chunks, Entry, Frame, Home, Projection, Store, TableError},
 };
@@ -56,6 +56,7 @@ impl Answers {
 /// A question about one player.
 enum Question {
     Ladder,
+    Drifts,
     Profile(ClubId, Option<Lie>),
     Replacements(ClubId, Vec<ClubId>),
     Comparison([ClubId; 2]),
@@ -63,7 +64,7 @@ enum Question {
 
 /// All questions about a player with these clubs.
 fn questions(clubs: &[ClubId]) -> Vec<Question> {
-    let mut questions = vec![Question::Ladder];
+    let mut questions = vec![Question::Ladder, Question::Drifts];
     for club in clubs {
         let others = clubs.iter().filter(|other| *other != club);
         questions.push(Question::Profile(club.clone(), None));
@@ -79,6 +80,7 @@ impl Question {
     fn path(&self, player: &PlayerId) -> String {
         let rest = match self {
             Self::Ladder => "ladder".to_owned(),
+            Self::Drifts => "drifts".to_owned(),
             Self::Profile(club, None) => format!("clubs/{club}/profile"),
             Self::Profile(club, Some(lie)) => {
                 format!("clubs/{club}/profile?lie={}", json!(lie).as_str().unwrap())
@@ -106,12 +108,13 @@ impl Question {
         let filter = |lie| Filter { lie, ..Filter::default() };
         match self {
             Self::Ladder => plain(&live.ladder(player, &LadderWanted::default()).unwrap()),
+            Self::Drifts => plain(&live.drifts(player, &DriftsWanted::default()).unwrap()),
             Self::Profile(club, lie) => plain(&live.profile(player, club, &filter(*lie)).unwrap()),
             Self::Replacements(incumbent, candidates) => {
                 let wanted = PlaceWanted {
-                    incumbent: incumbent.clone(),
                     candidates: candidates.clone(),
                     brief: Brief { must_carry_m: Some(150.0), ..Brief::default() },
+                    ..PlaceWanted::of(incumbent.clone())
                 };
                 plain(&live.replacements(player, &wanted).unwrap())
             }

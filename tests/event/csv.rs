@@ -1,6 +1,6 @@
 //! Tables of shots: the document that says what columns are, and rows as events.
 
-use evencarry::shot::{CsvMapping, CsvTable, Fault, RejectionKind, parse};
+use evencarry::shot::{CSV_COLUMNS_MAX, CsvMapping, CsvTable, Fault, RejectionKind, parse};
 use proptest::prelude::*;
 use serde_json::{Value, json};
 
@@ -173,6 +173,26 @@ fn a_mapping_whose_rows_would_be_no_shots_is_refused() {
         let told_at = told.iter().any(|(at, detail)| at == pointer && detail.contains(word));
         assert!(told_at, "{pointer} {word}: {told:?}");
     }
+}
+
+#[test]
+fn a_mapping_has_so_many_columns_in_every_list_of_them() {
+    let named = |number: usize| format!("c{number}");
+    let mut wide = full();
+    for number in 0..=CSV_COLUMNS_MAX {
+        wide["columns"][named(number)] = json!(format!("/ext/{}", named(number)));
+    }
+    let told = faults(&wide);
+    assert_eq!(told[0].0, "/columns");
+    assert!(told[0].1.contains("send at most 200"), "{told:?}");
+    let mut wide = full();
+    wide["ignored"] = (0..=CSV_COLUMNS_MAX).map(named).collect();
+    assert_eq!(faults(&wide)[0].0, "/ignored");
+    let mut most = full();
+    for number in 0..CSV_COLUMNS_MAX - 5 {
+        most["columns"][named(number)] = json!(format!("/ext/{}", named(number)));
+    }
+    mapping(&most);
 }
 
 #[test]

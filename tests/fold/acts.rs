@@ -61,7 +61,10 @@ prop_compose! {
         (player, club) in (mostly(&PLAYERS), maybe(&CLUBS)),
         (session, lie, ball) in (maybe(&["v1", "v2"]), mostly(&LIES), mostly(&BALLS)),
         purpose in prop_oneof![9 => Just("practice"), 1 => Just("warm_up")],
-        height in prop_oneof![9 => Just("stock"), 1 => Just("low")],
+        meant in prop_oneof![
+            8 => Just(("stock", "straight")), 1 => Just(("low", "straight")), 1 => Just(("stock", "draw")),
+        ],
+        (side, strike) in (prop::option::of(-20.0..20.0_f64), prop::option::of(-20.0..10.0_f64)),
         (hit_with, off_speed) in (prop::option::weighted(0.15, one(&CLUBS)), -1.5..1.5_f64),
         head_speed in prop::option::weighted(0.4, 36.0..39.0_f64),
         (degrees, altitude) in (prop::option::weighted(0.3, 0..30), prop::option::weighted(0.2, 0..2_000)),
@@ -79,7 +82,7 @@ prop_compose! {
         let mut event = json!({
             "id": id.to_string(), "source": source,
             "time": format!("2026-04-{day:02}T{:02}:{:02}:00+02:00", minute / 60, minute % 60),
-            "purpose": purpose, "intent": {"height": height},
+            "purpose": purpose, "intent": {"height": meant.0, "shape": meant.1},
             "launch": {"ball_speed_mps": round(ball_speed), "launch_angle_deg": round(launch)},
             "flight": {"carry_m": round(carry), "origin": "tracked"},
         });
@@ -108,8 +111,15 @@ prop_compose! {
         if let Some(adjusted) = adjusted {
             event["flight"]["adjusted_for"] = json!([adjusted]);
         }
-        if let Some(head) = head_speed {
-            event["clubhead"] = json!({"speed_mps": round(head)});
+        for (name, value) in [("side_m", side), ("curve_m", side.map(|side| side / 2.0))] {
+            if let Some(value) = value {
+                event["flight"][name] = json!(round(value));
+            }
+        }
+        for (name, value) in [("speed_mps", head_speed), ("strike_high_mm", strike)] {
+            if let Some(value) = value {
+                event["clubhead"][name] = json!(round(value));
+            }
         }
         event.to_string()
     }
@@ -259,10 +269,12 @@ fn put() -> impl Strategy<Value = Act> {
         |(player, club, build, loft, of_player)| {
             let player_id = PlayerId::parse(player).unwrap();
             if of_player {
-                let document = Player::from_json(br#"{"name": "Somebody"}"#).unwrap();
+                let hand = if loft % 2 == 0 { "right" } else { "left" };
+                let text = json!({"name": "Somebody", "hand": hand}).to_string();
+                let document = Player::from_json(text.as_bytes()).unwrap();
                 return Act::Put(Document::Player { player: player_id, document });
             }
-            let mut document = json!({"name": club, "loft_deg": loft});
+            let mut document = json!({"name": club, "loft_deg": loft, "model": "demo"});
             if let Some(day) = build {
                 document["builds"] = json!([{"from": format!("2026-04-{day:02}")}]);
             }

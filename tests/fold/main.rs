@@ -4,6 +4,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod acts;
+mod season;
 mod unchanged;
 
 use std::sync::Arc;
@@ -11,11 +12,11 @@ use std::sync::Arc;
 use acts::{Step, steps};
 use bytes::Bytes;
 use evencarry::{
-    bag::{Brief, Filter},
-    live::{LadderWanted, Live, PlaceWanted, ShotQuestion},
+    bag::{Brief, Calendar, ComparisonQuestion, Filter, Mix, Period, ProfileQuestion},
+    live::{DriftsWanted, LadderWanted, Live, PlaceWanted, ShotQuestion},
     shot::{
         Act, Assignment, ClubId, Correction, Height, Lie, PlayerId, Sequence, Shape, ShotFilter,
-        Swing,
+        Swing, zone_of_name,
     },
     store::{
         Batch, Chunks, Home, MemoryDisk, MemoryTables, NewShot, Projection, ReceiptWanted, Store,
@@ -121,22 +122,23 @@ fn answers(live: &Live) -> String {
             note(json(&live.bag_changes(&player, &bag.id).unwrap()));
         }
         note(json(&live.ladder(&player, &LadderWanted::default()).unwrap()));
+        note(json(&live.drifts(&player, &DriftsWanted::default()).unwrap()));
         let clubs: Vec<ClubId> =
             live.clubs(&player).unwrap().items.into_iter().map(|club| club.id).collect();
         for club in &clubs {
-            note(json(&live.profile(&player, club, &Filter::default()).unwrap()));
+            note(json(&live.profile(&player, club, profiled(&Filter::default())).unwrap()));
             let to_fly = live.club_to_fly(&player, club, &Filter::default()).unwrap();
             note(format!("{} {:?}", to_fly.as_of(), to_fly.shots()));
             let on_mat = Filter { lie: Some(Lie::Mat), ..Filter::default() };
             note(json(&live.profile(&player, club, &on_mat).unwrap()));
             let since = "2026-04-03T00:00:00Z".parse().ok();
             let lately = Filter { from: since, ..Filter::default() };
-            note(json(&live.profile(&player, club, &lately).unwrap()));
+            note(json(&live.profile(&player, club, profiled(&lately)).unwrap()));
             let low = lately.with_intent(Height::Low, Shape::Straight, Swing::Full);
             note(json(&live.profile(&player, club, &low).unwrap()));
             note(json(&replacements(live, &player, club, &clubs)));
             for other in clubs.iter().filter(|other| *other != club) {
-                note(json(&live.comparison(&player, [club, other], &Filter::default()).unwrap()));
+                note(json(&live.comparison(&player, [club, other], mixed()).unwrap()));
             }
         }
     }
@@ -158,6 +160,19 @@ fn json<T: serde::Serialize>(value: &T) -> String {
     serde_json::to_string(value).unwrap()
 }
 
+/// A profile month by month, where days begin elsewhere than in UTC.
+fn profiled(filter: &Filter) -> ProfileQuestion {
+    let zone = zone_of_name("Asia/Kathmandu").unwrap();
+    let calendar = Some(Calendar { by: Period::Month, zone });
+    ProfileQuestion { calendar, ..filter.into() }
+}
+
+/// A comparison over a mix of the lies that there are.
+fn mixed() -> ComparisonQuestion {
+    let mix = Mix::of(vec![(Lie::Mat, 70.0), (Lie::Fairway, 30.0)]);
+    ComparisonQuestion { mix, ..ComparisonQuestion::from(&Filter::default()) }
+}
+
 fn replacements(
     live: &Live,
     player: &PlayerId,
@@ -167,9 +182,11 @@ fn replacements(
     let others: Vec<ClubId> = clubs.iter().filter(|club| *club != incumbent).cloned().collect();
     [Vec::new(), others].map(|candidates| {
         let wanted = PlaceWanted {
-            incumbent: incumbent.clone(),
             candidates,
             brief: Brief { must_carry_m: Some(150.0), ..Brief::default() },
+            bag: live.bags(player).unwrap().items.into_iter().next().map(|bag| bag.id),
+            mix: mixed().mix,
+            ..PlaceWanted::of(incumbent.clone())
         };
         live.replacements(player, &wanted).unwrap()
     })

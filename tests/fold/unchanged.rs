@@ -6,12 +6,12 @@ use std::collections::BTreeMap;
 
 use evencarry::{
     bag::Filter,
-    live::{LadderWanted, Live, ShotQuestion},
+    live::{DriftsWanted, LadderWanted, Live, ShotQuestion},
     shot::{ClubId, PlayerId, Sequence, ShotFilter},
 };
 use proptest::prelude::*;
 
-use crate::{Restartable, acts::steps, json, replacements};
+use crate::{Restartable, acts::steps, json, mixed, profiled, replacements};
 
 /// Every question that has a tag, with the sequence that its answer is as of, and the answer.
 fn asked(live: &Live, upto: Sequence) -> BTreeMap<String, (Sequence, String)> {
@@ -39,14 +39,15 @@ fn of_player(live: &Live, player: &PlayerId) -> (Sequence, String) {
     let ladder = live.ladder(player, &LadderWanted::default()).unwrap();
     assert_eq!(ladder.as_of, as_of);
     let mut text = json(&ladder);
+    text += &json(&live.drifts(player, &DriftsWanted::default()).unwrap());
     for club in &clubs {
-        text += &json(&live.profile(player, club, &Filter::default()).unwrap());
+        text += &json(&live.profile(player, club, profiled(&Filter::default())).unwrap());
         let to_fly = live.club_to_fly(player, club, &Filter::default()).unwrap();
         assert_eq!(to_fly.as_of(), as_of);
         text += &format!("{:?}", to_fly.shots());
         text += &json(&replacements(live, player, club, &clubs));
         for other in clubs.iter().filter(|other| *other != club) {
-            text += &json(&live.comparison(player, [club, other], &Filter::default()).unwrap());
+            text += &json(&live.comparison(player, [club, other], mixed()).unwrap());
         }
     }
     (as_of, text)

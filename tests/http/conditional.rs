@@ -10,9 +10,10 @@ use crate::support::{
     shot, shot_with,
 };
 
-const QUESTIONS: [&str; 6] = [
+const QUESTIONS: [&str; 7] = [
     "/v1/players/rowan/clubs/5h/profile",
     "/v1/players/rowan/ladder",
+    "/v1/players/rowan/drifts",
     "/v1/players/rowan/comparisons?incumbent=4i&candidate=5h",
     "/v1/players/rowan/replacements?incumbent=4i",
     "/v1/players/rowan/replacements?incumbent=4i&units=imperial",

@@ -135,12 +135,22 @@ fn an_erased_person_is_gone_from_every_answer_and_others_keep_theirs() {
 }
 
 #[test]
-fn a_new_shot_that_names_an_erased_person_makes_a_bare_entry() {
+fn a_new_shot_that_names_an_erased_person_waits_until_they_are_put_anew() {
     let service = Running::start();
     service.send("PUT", "/v1/players/rowan", r#"{"name":"Rowan M."}"#);
     service.send("POST", "/v1/shots", &shot("1"));
     delete(&service, "/v1/players/rowan?shots=erase");
-    assert_eq!(service.send("POST", "/v1/shots", &shot("2")).status, 201);
-    assert_eq!(service.get("/v1/players/rowan").json()["name"], "rowan");
+    let stored = service.send("POST", "/v1/shots", &shot("2"));
+    assert_eq!((stored.status, &stored.json()["status"]), (201, &json!("unassigned")));
+    assert_eq!(service.stream(&[shot("3"), shot("4")].join("\n")).json()["accepted"], 2);
+    assert_eq!(service.get("/v1/players/rowan").status, 410);
+    assert_eq!(service.get("/v1/players").json()["items"], json!([]));
+    assert_eq!(service.get("/v1/shots/bay-3/2").json()["player"], json!(null));
+
+    assert_eq!(service.send("PUT", "/v1/players/rowan", r#"{"name":"Rowan"}"#).status, 201);
+    assert_eq!(service.send("POST", "/v1/shots", &shot("5")).json()["status"], "stored");
     assert_eq!(service.get("/v1/players/rowan/clubs/5h/profile").json()["shots"], 1);
+    let assign = r#"{"filter":{"unassigned":true},"set":{"player":"rowan","club":"5h"}}"#;
+    assert_eq!(service.send("POST", "/v1/assignments", assign).json()["changed"], 3);
+    assert_eq!(service.get("/v1/players/rowan/clubs/5h/profile").json()["shots"], 4);
 }

@@ -174,6 +174,46 @@ fn one_players_export_holds_the_player_and_nobody_else() {
 }
 
 #[test]
+fn who_was_erased_and_put_anew_is_so_after_an_import_too() {
+    let service = Running::start();
+    service.stream(&[shot("1"), shot("2").replace("rowan", "marit")].join("\n"));
+    delete(&service, "/v1/players/rowan?shots=erase");
+    // One waits for good, one is assigned later, one is the player's from the start.
+    service.stream(&[shot("waits"), shot("assigned")].join("\n"));
+    service.send("PUT", "/v1/players/rowan", r#"{"name":"Rowan"}"#);
+    service.send("POST", "/v1/shots", &shot("after"));
+    let assign = json!({"filter": {"source": "bay-3", "id": "assigned"}, "set": {"player": "rowan", "club": "4i"}});
+    assert_eq!(service.send("POST", "/v1/assignments", &assign.to_string()).json()["changed"], 1);
+    // Another's shot, sent before the erasure, is the player's when its content goes.
+    service.send("PATCH", "/v1/shots/bay-3/2", r#"{"player":"rowan"}"#);
+    let retire = json!({"filter": {"source": "bay-3", "id": "2"}}).to_string();
+    assert_eq!(service.send("POST", "/v1/retirements", &retire).json()["changed"], 1);
+    let all = ["/v1/players", "/v1/shots", "/v1/players/rowan/clubs", "/v1/players/rowan/ladder"];
+    let own = [
+        "/v1/players/rowan",
+        "/v1/players/rowan/ladder",
+        "/v1/shots?player=rowan",
+        "/v1/players/rowan/clubs/4i/profile",
+        "/v1/players/rowan/clubs/5h/profile",
+    ];
+    for (export, paths) in [("/v1/export", &all[..]), ("/v1/export?player=rowan", &own[..])] {
+        let other = Running::start();
+        let taken = import(&other, &service.get(export).body);
+        assert_eq!(taken.status, 200, "{}", taken.text());
+        for path in paths {
+            assert_eq!(other.get(path).text(), service.get(path).text(), "{export}: {path}");
+        }
+        let lifted = r#"{"player":null,"club":null}"#;
+        let waits = other.send("PATCH", "/v1/shots/bay-3/assigned", lifted).json();
+        assert_eq!(
+            waits["player"],
+            json!(null),
+            "{export}: what was sent under the name waits again"
+        );
+    }
+}
+
+#[test]
 fn a_cut_or_changed_export_stores_nothing() {
     let service = Running::start();
     history(&service);

@@ -45,10 +45,12 @@ fn nobody_who_was_erased_comes_back_because_an_act_names_them() {
     service.stream(&[shot("1"), shot("2").replace("rowan", "robin")].join("\n"));
     assert_eq!(delete(&service, "/v1/players/rowan?shots=erase").status, 204);
     let assign = r#"{"filter":{"player":"robin"},"set":{"player":"rowan"}}"#;
+    let dry_run = assign.replace("}}", r#"},"dry_run":true}"#);
     let acts = [
         ("PUT", "/v1/sources/bay-3/context", r#"{"player":"rowan","club":"5h"}"#, "/player"),
         ("PATCH", "/v1/shots/bay-3/2", r#"{"player":"rowan"}"#, "/player"),
         ("POST", "/v1/assignments", assign, "/set/player"),
+        ("POST", "/v1/assignments", &dry_run, "/set/player"),
     ];
     for (verb, path, body, pointer) in acts {
         let refused = service.send(verb, path, body);

@@ -82,3 +82,20 @@ fn an_export_that_is_on_its_way_has_no_end_if_anything_is_taken_away_meanwhile()
     }
     assert!(service.get("/v1/export").text().contains("\"end\""));
 }
+
+#[test]
+fn a_players_export_that_is_on_its_way_has_no_end_if_a_shot_changes_hands_meanwhile() {
+    let service = Running::start();
+    store(&service);
+    for (path, player, ends) in [
+        ("/v1/export?player=rowan", r#"{"player":"robin"}"#, false),
+        ("/v1/export?player=rowan", r#"{"player":null}"#, false),
+        ("/v1/export", r#"{"player":"robin"}"#, true),
+    ] {
+        let mut export = begun(&service, path);
+        assert_eq!(service.send("PATCH", "/v1/shots/bay-3/999", player).status, 200);
+        let (pieces, is_whole) = export.pieces();
+        let text = String::from_utf8(pieces.concat()).unwrap();
+        assert_eq!((is_whole, text.contains("\"end\"")), (ends, ends), "{path} {player}");
+    }
+}

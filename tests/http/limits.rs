@@ -1,6 +1,6 @@
 //! The limits: each is a problem that names it, and nothing else suffers.
 
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 use crate::support::{Connection, Running, raw::with_body, shot};
 
@@ -98,6 +98,49 @@ fn a_silent_sender_is_told_how_far_it_came() {
     assert_eq!(problem["last_line"], 3);
     assert_eq!(problem["refusals"][0]["line"], 3);
     assert_eq!(service.get("/v1/shots").json()["items"].as_array().unwrap().len(), 2);
+}
+
+/// Bytes one by one, faster than any silence, until there is an answer.
+fn drip(connection: &mut Connection, bytes: impl Iterator<Item = u8>) -> bool {
+    for byte in bytes {
+        connection.send(&[byte]);
+        if connection.has_answer_within(Duration::from_millis(5)) {
+            return true;
+        }
+    }
+    false
+}
+
+#[test]
+fn a_body_that_drips_is_cut_unless_it_is_a_stream() {
+    let service = Running::adjusted(|service| {
+        service.limits.body_time = Duration::from_secs(1);
+        service.limits.linger_time = Duration::from_millis(300);
+    });
+    let long = vec![b' '; 15_000_000];
+    for (media, path) in [
+        ("application/json", "/v1/shots"),
+        ("application/json", "/v1/assignments"),
+        ("application/x-ndjson", "/v1/shots?all_or_nothing=true"),
+    ] {
+        let request = with_body(media, "POST", path, &long);
+        let mut connection = service.connect();
+        connection.send(&request[..request.len() - long.len()]);
+        assert!(drip(&mut connection, long.iter().copied().take(20_000)), "{media} {path}");
+        let answer = connection.answer();
+        assert_eq!(answer.status, 408, "{media} {path}");
+        let problem = answer.problem();
+        assert!(problem["detail"].as_str().unwrap().contains("not whole after 1 s"), "{problem}");
+    }
+    let line = format!("{}{}\n", " ".repeat(100), shot("1"));
+    let request = with_body("application/x-ndjson", "POST", "/v1/shots", line.as_bytes());
+    let (head, last) = request.split_at(request.len() - line.len());
+    let mut connection = service.connect();
+    connection.send(head);
+    let begun = Instant::now();
+    drip(&mut connection, last.iter().copied());
+    assert_eq!(connection.answer().status, 200);
+    assert!(begun.elapsed() > Duration::from_secs(1), "it took longer than a whole body may");
 }
 
 #[test]

@@ -5,6 +5,7 @@
 #[path = "../support/mod.rs"]
 mod support;
 
+mod advice;
 mod alerts;
 mod any_bytes;
 mod assignments;
@@ -21,6 +22,7 @@ mod described;
 mod disk;
 mod docs;
 mod doors;
+mod drifts;
 mod erasure;
 mod examples;
 mod export;
@@ -39,6 +41,7 @@ mod metrics;
 mod one;
 mod order;
 mod other_club;
+mod preconditions;
 mod questions;
 mod retirements;
 mod shutdown;
@@ -46,4 +49,6 @@ mod shutdown;
 mod silent_readers;
 mod sources;
 mod spec;
+mod swaps;
+mod windows;
 mod zones;

@@ -89,7 +89,7 @@ fn scores_of_sessions() {
                 baseline_variance: other.get(3).map_or(0.0, number),
             });
             let score = session_score(&club, others).unwrap();
-            case.close("score", score, expected, case.tolerance("default_relative"));
+            case.close("score", score.score, expected, case.tolerance("default_relative"));
         }
     }
 }

@@ -12,4 +12,5 @@ mod histories;
 mod properties;
 mod published;
 mod summaries;
+mod swaps;
 mod verdicts;

@@ -132,9 +132,11 @@ impl Bench {
     pub(crate) fn player<'a>(&'a self, id: &'a PlayerId) -> Player<'a> {
         Player {
             id,
+            hand: None,
             as_of: Seq::new(self.rows.len() as u64),
             clubs: &self.named,
             balls: &[],
+            sessions: &[],
             rows: &self.rows,
             marks: &self.marks,
             drift: &self.drift,

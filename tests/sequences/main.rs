@@ -120,9 +120,13 @@ fn compare(
         let at = bench.clubs.0.iter().position(|known| known == club).unwrap();
         let build = Build { club: u32::try_from(at).unwrap(), build: 0 };
         let drift = bench.drift.of(build);
-        let scores = drift.map(|drift| drift.scores.clone()).unwrap_or_default();
+        let scores: Vec<f64> = drift
+            .map(|drift| drift.scores.iter().map(|scored| scored.score.score).collect())
+            .unwrap_or_default();
         close.all("scores", &scores, &expected.scores);
-        let alarms = drift.map(|drift| drift.alarms.clone()).unwrap_or_default();
+        let alarms: Vec<u32> = drift
+            .map(|drift| drift.alarms.iter().map(|alarm| alarm.evidence_from).collect())
+            .unwrap_or_default();
         close.same("alarms", &alarms, &expected.alarms);
     }
 }

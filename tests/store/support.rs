@@ -104,8 +104,9 @@ impl Tally {
 impl Projection for Tally {
     type Receipt = u64;
     type Refusal = String;
+    type Condition = ();
 
-    fn judge(&self, act: &mut Act) -> Result<(), String> {
+    fn judge(&self, act: &mut Act, (): &()) -> Result<(), String> {
         let said = serde_json::to_string(act).unwrap();
         if said.contains(REFUSED) { Err(REFUSED.to_owned()) } else { Ok(()) }
     }

@@ -9,7 +9,7 @@ mod other_club;
 use std::sync::Arc;
 
 use evencarry::{
-    bag::{Brief, CriterionState, Ladder, Replacements, VerdictWord},
+    bag::{CriterionState, Ladder, Replacements, VerdictWord},
     live::{LadderWanted, Live, PlaceWanted},
     shot::{Act, Club, ClubId, Document, Player, PlayerId},
     store::{Batch, NewShot, ReceiptWanted, Store},
@@ -84,11 +84,7 @@ impl Range {
     }
 
     fn replacements(&self) -> Replacements {
-        let wanted = PlaceWanted {
-            incumbent: ClubId::parse("weaker").unwrap(),
-            candidates: Vec::new(),
-            brief: Brief::default(),
-        };
+        let wanted = PlaceWanted::of(ClubId::parse("weaker").unwrap());
         self.store.projection().replacements(&self.player, &wanted).unwrap()
     }
 

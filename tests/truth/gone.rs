@@ -1,6 +1,10 @@
 //! What is true after an erasure or a retirement.
 
-use evencarry::{bag::Filter, shot::Flags};
+use evencarry::{
+    bag::Filter,
+    live::{ExportError, Receipt},
+    shot::Flags,
+};
 use serde_json::json;
 
 use crate::world::{self, World};
@@ -55,4 +59,49 @@ async fn a_retired_shot_counts_as_before_and_takes_part_in_what_comes() {
         (7, 1),
         "the eighth shot judges the retired ones"
     );
+}
+
+#[tokio::test]
+async fn a_new_shot_that_names_an_erased_player_waits_until_somebody_puts_the_player_anew() {
+    let world = World::new();
+    let waits = Receipt::Shot { assigned: false, flags: Vec::new() };
+    world.shot(json!({})).await;
+    world.context(json!({"player": "rowan", "club": "5h"})).await;
+    world.erase_player("rowan").await;
+    assert_eq!(world.shot(json!({})).await, waits, "by name");
+    assert_eq!(world.shot(json!({"player": null})).await, waits, "by a context of before");
+    world.context(json!({"player": "marit", "club": "7i"})).await;
+    assert_eq!(world.shot(json!({})).await, waits, "nor is it the context's player's");
+    assert!(world.players().is_empty());
+    assert!([4, 5, 7].iter().all(|shot| world.view(*shot).player.is_none()), "none is lost");
+
+    world.player("rowan").await;
+    assert!(matches!(world.shot(json!({})).await, Receipt::Shot { assigned: true, .. }));
+    assert_eq!(world.profile("5h", &Filter::default()).shots, 1);
+    let waiting = json!({"filter": {"unassigned": true}, "set": {"player": "rowan", "club": "5h"}});
+    assert_eq!(world.assign(waiting).await, Ok(Receipt::Amended { matched: 3, changed: 3 }));
+    assert_eq!(world.profile("5h", &Filter::default()).shots, 4);
+}
+
+#[tokio::test]
+async fn an_export_of_one_player_breaks_off_when_a_shot_comes_to_the_player_or_goes() {
+    let world = World::new();
+    for player in ["rowan", "marit", "marit", "robin"] {
+        world.shot(json!({"player": player})).await;
+    }
+    let of_all = world.export(None);
+    for (shot, to, overtaken) in
+        [(2, "rowan", true), (2, "robin", true), (2, "marit", false), (4, "robin", false)]
+    {
+        let export = world.export(Some("rowan"));
+        assert!(world.told(&export, 1).is_ok());
+        world.shot(json!({})).await;
+        world.correct(1, json!({"lie": if shot == 2 { "tee" } else { "mat" }})).await;
+        assert!(world.told(&export, 2).is_ok(), "what is the player's stays the player's");
+        world.correct(shot, json!({"player": to})).await;
+        let told = world.told(&export, 3);
+        let broke_off = matches!(told, Err(ExportError::Overtaken));
+        assert_eq!(broke_off, overtaken, "{shot} to {to}: {told:?}");
+    }
+    assert!(world.told(&of_all, 2).is_ok(), "an export of everything tells every shot anyway");
 }

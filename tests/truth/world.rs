@@ -7,12 +7,16 @@ use std::sync::{
 
 use evencarry::{
     bag::{Brief, Comparison, Filter, Profile, Replacements},
-    live::{LadderWanted, Live, PlaceWanted, Receipt, Refusal, ShotQuestion, ShotView},
+    live::{
+        Export, ExportError, LadderWanted, Live, PlaceWanted, Receipt, Refusal, ShotQuestion,
+        ShotView,
+    },
     shot::{
         Act, Assignment, Bag, BagId, Ball, BallId, Club, ClubId, Context, Correction, Document,
-        PlayerId, Retirement, Sequence, ShotFilter, ShotSet, Source, SourceId, Subject,
+        Keyed, Player, PlayerId, Retirement, Sequence, ShotFilter, ShotSet, Source, SourceId,
+        Subject,
     },
-    store::{ActError, Batch, NewShot, ReceiptWanted, ShotOutcome, Store},
+    store::{ActError, Batch, Frame, NewShot, ReceiptWanted, ShotOutcome, Store},
 };
 use serde_json::{Value, json};
 
@@ -150,6 +154,34 @@ impl World {
         self.act(Act::EraseShot { shot: Sequence::new(shot) }).await.unwrap();
     }
 
+    pub(crate) async fn erase_player(&self, player: &str) {
+        let player = Keyed::of_player(*self.store.store_id().bytes(), &id(player));
+        self.act(Act::ErasePlayer { player }).await.unwrap();
+    }
+
+    pub(crate) async fn player(&self, player: &str) {
+        let document = Player::from_json(br#"{"name": "Somebody"}"#).unwrap();
+        self.act(Act::Put(Document::Player { player: id(player), document })).await.unwrap();
+    }
+
+    /// The players there are.
+    pub(crate) fn players(&self) -> Vec<String> {
+        let listed = self.store.projection().players().items.into_iter();
+        listed.map(|player| player.id.to_string()).collect()
+    }
+
+    /// Begins an export of everything, or of one player's.
+    pub(crate) fn export(&self, player: Option<&str>) -> Export {
+        let player = player.map(id);
+        self.store.projection().export(*self.store.store_id().bytes(), player.as_ref()).unwrap()
+    }
+
+    /// What an export tells of a frame.
+    pub(crate) fn told(&self, export: &Export, frame: u64) -> Result<Frame, ExportError> {
+        let frame = self.store.scan(Sequence::new(frame), 1).unwrap().remove(0);
+        self.store.projection().told(export, frame)
+    }
+
     pub(crate) async fn retire(&self, filter: Value) {
         let text = json!({"filter": filter}).to_string();
         let filter = Box::new(Retirement::from_json(text.as_bytes()).unwrap().filter);
@@ -282,9 +314,9 @@ impl World {
         brief: &Brief,
     ) -> Replacements {
         let wanted = PlaceWanted {
-            incumbent: id(incumbent),
             candidates: candidates.iter().map(|club| id(club)).collect(),
             brief: brief.clone(),
+            ..PlaceWanted::of(id(incumbent))
         };
         self.store.projection().replacements(&id("rowan"), &wanted).unwrap()
     }

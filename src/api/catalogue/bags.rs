@@ -8,7 +8,7 @@ use crate::{
     api::{
         answer::ok,
         cursor,
-        endpoint::{Answer, Endpoint, Success, Verb, shape},
+        endpoint::{Answer, Caching, Endpoint, Success, Verb, shape},
         media::Media,
         path,
         query::{Form, Parameter, Query, Table, no_query},
@@ -37,6 +37,7 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[
         name: "readBag",
         about: "One bag.",
         successes: &[Success::new(200, "The bag.", spec::entry_of::<Bag>)],
+        caching: Caching::Exact,
         ..Endpoint::BASE
     },
     Endpoint {
@@ -116,16 +117,17 @@ async fn replace(
     found(service.live().player(&player))?;
     let bag: BagId = path::new_name(&request, "bag")?;
     let document = document(&service, &request, payload, Bag::from_json).await?;
-    let status =
-        put(&service, Document::Bag { player: player.clone(), bag: bag.clone(), document }).await?;
+    let document = Document::Bag { player: player.clone(), bag: bag.clone(), document };
+    let now = service.live().bag(&player, &bag);
+    let status = put(&service, &request, document, now).await?;
     shown(&request, status, service.live().bag(&player, &bag))
 }
 
 async fn delete(service: web::Data<Service>, request: HttpRequest) -> Answer {
     let player: PlayerId = path::name(&request, "player")?;
     let bag: BagId = path::name(&request, "bag")?;
-    found(service.live().bag(&player, &bag))?;
-    remove(&service, &request, Subject::Bag(player, bag)).await
+    let now = service.live().bag(&player, &bag);
+    remove(&service, &request, Subject::Bag(player, bag), now).await
 }
 
 async fn list_changes(service: web::Data<Service>, request: HttpRequest) -> Answer {

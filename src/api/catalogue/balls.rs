@@ -6,7 +6,7 @@ use super::{document, found, put, remove, shown};
 use crate::{
     api::{
         answer::ok,
-        endpoint::{Answer, Endpoint, Success, Verb},
+        endpoint::{Answer, Caching, Endpoint, Success, Verb},
         media::Media,
         path,
         query::no_query,
@@ -33,6 +33,7 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[
         name: "readBall",
         about: "One ball.",
         successes: &[Success::new(200, "The ball.", spec::entry_of::<Ball>)],
+        caching: Caching::Exact,
         ..Endpoint::BASE
     },
     Endpoint {
@@ -79,12 +80,13 @@ async fn replace(
 ) -> Answer {
     let ball: BallId = path::new_name(&request, "ball")?;
     let document = document(&service, &request, payload, Ball::from_json).await?;
-    let status = put(&service, Document::Ball { ball: ball.clone(), document }).await?;
+    let document = Document::Ball { ball: ball.clone(), document };
+    let status = put(&service, &request, document, service.live().ball(&ball)).await?;
     shown(&request, status, service.live().ball(&ball))
 }
 
 async fn delete(service: web::Data<Service>, request: HttpRequest) -> Answer {
     let ball: BallId = path::name(&request, "ball")?;
-    found(service.live().ball(&ball))?;
-    remove(&service, &request, Subject::Ball(ball)).await
+    let now = service.live().ball(&ball);
+    remove(&service, &request, Subject::Ball(ball), now).await
 }

@@ -6,7 +6,7 @@ use super::{document, found, put, remove, shown};
 use crate::{
     api::{
         answer::ok,
-        endpoint::{Answer, Endpoint, Success, Verb},
+        endpoint::{Answer, Caching, Endpoint, Success, Verb},
         media::Media,
         path,
         query::no_query,
@@ -33,6 +33,7 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[
         name: "readClub",
         about: "One club.",
         successes: &[Success::new(200, "The club.", spec::entry_of::<Club>)],
+        caching: Caching::Exact,
         ..Endpoint::BASE
     },
     Endpoint {
@@ -84,15 +85,15 @@ async fn replace(
     found(service.live().player(&player))?;
     let club: ClubId = path::new_name(&request, "club")?;
     let document = document(&service, &request, payload, Club::from_json).await?;
-    let status =
-        put(&service, Document::Club { player: player.clone(), club: club.clone(), document })
-            .await?;
+    let document = Document::Club { player: player.clone(), club: club.clone(), document };
+    let now = service.live().club(&player, &club);
+    let status = put(&service, &request, document, now).await?;
     shown(&request, status, service.live().club(&player, &club))
 }
 
 async fn delete(service: web::Data<Service>, request: HttpRequest) -> Answer {
     let player: PlayerId = path::name(&request, "player")?;
     let club: ClubId = path::name(&request, "club")?;
-    found(service.live().club(&player, &club))?;
-    remove(&service, &request, Subject::Club(player, club)).await
+    let now = service.live().club(&player, &club);
+    remove(&service, &request, Subject::Club(player, club), now).await
 }

@@ -6,7 +6,7 @@ use super::{document, found, put, remove, shown};
 use crate::{
     api::{
         answer::ok,
-        endpoint::{Answer, Endpoint, Success, Verb},
+        endpoint::{Answer, Caching, Endpoint, Success, Verb},
         media::Media,
         path,
         query::no_query,
@@ -33,6 +33,7 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[
         name: "readCsvMapping",
         about: "One mapping of CSV files.",
         successes: &[Success::new(200, "The mapping.", spec::entry_of::<CsvMapping>)],
+        caching: Caching::Exact,
         ..Endpoint::BASE
     },
     Endpoint {
@@ -79,12 +80,13 @@ async fn replace(
 ) -> Answer {
     let mapping: CsvMappingId = path::new_name(&request, "mapping")?;
     let document = document(&service, &request, payload, CsvMapping::from_json).await?;
-    let status = put(&service, Document::CsvMapping { mapping: mapping.clone(), document }).await?;
+    let document = Document::CsvMapping { mapping: mapping.clone(), document };
+    let status = put(&service, &request, document, service.live().csv_mapping(&mapping)).await?;
     shown(&request, status, service.live().csv_mapping(&mapping))
 }
 
 async fn delete(service: web::Data<Service>, request: HttpRequest) -> Answer {
     let mapping: CsvMappingId = path::name(&request, "mapping")?;
-    found(service.live().csv_mapping(&mapping))?;
-    remove(&service, &request, Subject::CsvMapping(mapping)).await
+    let now = service.live().csv_mapping(&mapping);
+    remove(&service, &request, Subject::CsvMapping(mapping), now).await
 }

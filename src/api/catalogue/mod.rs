@@ -18,6 +18,7 @@ use serde::Serialize;
 use super::{
     answer::json,
     body::Body,
+    conditions::Conditions,
     endpoint::{Answer, Endpoint},
     errors,
     problem::Problem,
@@ -25,7 +26,7 @@ use super::{
     service::Service,
 };
 use crate::{
-    live::{ReadError, Receipt},
+    live::{Listed, ReadError, Receipt},
     shot::{Act, Document, Rejection, Subject},
 };
 
@@ -56,9 +57,16 @@ async fn document<T>(
     query.done_beside(read(&text).map_err(errors::of_rejection))
 }
 
-/// Puts a document; the status says whether it is new.
-async fn put(service: &Service, document: Document) -> Result<StatusCode, Problem> {
-    let (_, receipt) = service.act(Act::Put(document)).await?;
+/// Puts a document in place of what is there now, if the request's conditions hold; the status says
+/// whether it is new.
+async fn put<K: Serialize, D: Serialize>(
+    service: &Service,
+    request: &HttpRequest,
+    document: Document,
+    now: Result<Listed<K, D>, ReadError>,
+) -> Result<StatusCode, Problem> {
+    let conditions = Conditions::of_entry(request, &now);
+    let (_, receipt) = service.act_if(Act::Put(document), conditions).await?;
     let created = matches!(receipt, Receipt::Put { created: true });
     Ok(if created { StatusCode::CREATED } else { StatusCode::OK })
 }
@@ -78,9 +86,16 @@ fn shown<T: Serialize>(
     Ok(answer)
 }
 
-/// Removes what the path names.
-async fn remove(service: &Service, request: &HttpRequest, subject: Subject) -> Answer {
+/// Removes what the path names, if it is there now and the request's conditions hold.
+async fn remove<K: Serialize, D: Serialize>(
+    service: &Service,
+    request: &HttpRequest,
+    subject: Subject,
+    now: Result<Listed<K, D>, ReadError>,
+) -> Answer {
+    let now = Ok(found(now)?);
     no_query(request)?;
-    service.act(Act::Remove(subject)).await?;
+    let conditions = Conditions::of_entry(request, &now);
+    service.act_if(Act::Remove(subject), conditions).await?;
     Ok(HttpResponse::NoContent().finish())
 }

@@ -6,7 +6,8 @@ use super::{document, found, put, shown};
 use crate::{
     api::{
         answer::ok,
-        endpoint::{Answer, Endpoint, Success, Verb},
+        conditions::Conditions,
+        endpoint::{Answer, Caching, Endpoint, Success, Verb},
         media::Media,
         path,
         query::{Form, FromText, Parameter, Query, Table, Words, no_query},
@@ -33,6 +34,7 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[
         name: "readPlayer",
         about: "One player.",
         successes: &[Success::new(200, "The player.", spec::entry_of::<Player>)],
+        caching: Caching::Exact,
         ..Endpoint::BASE
     },
     Endpoint {
@@ -57,7 +59,8 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[
         about: "Removes a player without shots. With `shots=erase` it erases the person: all their \
                 shots, their clubs and bags, and their name in every context; what was sent under \
                 their name and is another's now is retired. Only a keyed hash of the id stays, which \
-                answers 410; a shot that names the id later makes a new bare entry.",
+                answers 410. A new shot that names the id is stored and waits without a player: only \
+                putting the player anew brings somebody back.",
         parameters: OF_DELETE,
         successes: &[Success::bare(204, "It is gone.")],
         ..Endpoint::BASE
@@ -109,13 +112,14 @@ async fn replace(
 ) -> Answer {
     let player: PlayerId = path::new_name(&request, "player")?;
     let document = document(&service, &request, payload, Player::from_json).await?;
-    let status = put(&service, Document::Player { player: player.clone(), document }).await?;
+    let document = Document::Player { player: player.clone(), document };
+    let status = put(&service, &request, document, service.live().player(&player)).await?;
     shown(&request, status, service.live().player(&player))
 }
 
 async fn delete(service: web::Data<Service>, request: HttpRequest) -> Answer {
     let player: PlayerId = path::name(&request, "player")?;
-    found(service.live().player(&player))?;
+    let now = Ok(found(service.live().player(&player))?);
     let mut query = Query::read(request.query_string(), OF_DELETE)?;
     let shots = query.one("shots");
     query.done()?;
@@ -126,6 +130,6 @@ async fn delete(service: web::Data<Service>, request: HttpRequest) -> Answer {
         }
         None => Act::Remove(Subject::Player(player)),
     };
-    service.act(act).await?;
+    service.act_if(act, Conditions::of_entry(&request, &now)).await?;
     Ok(HttpResponse::NoContent().finish())
 }

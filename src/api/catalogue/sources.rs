@@ -7,13 +7,16 @@ use super::{document, found, put, remove, shown};
 use crate::{
     api::{
         answer::ok,
-        endpoint::{Answer, Endpoint, Success, Verb},
+        conditions::Conditions,
+        endpoint::{Answer, Caching, Endpoint, Success, Verb},
         media::Media,
         path,
+        problem::Problem,
         query::no_query,
         service::Service,
         spec,
     },
+    live::Version,
     shot::{Act, Context, Document, Sequence, Source, SourceId, Subject},
 };
 
@@ -35,6 +38,7 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[
         name: "readSource",
         about: "One source.",
         successes: &[Success::new(200, "The source.", spec::entry_of::<Source>)],
+        caching: Caching::Exact,
         ..Endpoint::BASE
     },
     Endpoint {
@@ -66,6 +70,7 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[
         name: "readContext",
         about: "What a source's shots inherit.",
         successes: &[Success::new(200, "The context.", spec::context_entry)],
+        caching: Caching::Exact,
         ..Endpoint::BASE
     },
     Endpoint {
@@ -101,14 +106,15 @@ async fn replace(
 ) -> Answer {
     let source: SourceId = path::new_name(&request, "source")?;
     let document = document(&service, &request, payload, Source::from_json).await?;
-    let status = put(&service, Document::Source { source: source.clone(), document }).await?;
+    let document = Document::Source { source: source.clone(), document };
+    let status = put(&service, &request, document, service.live().source(&source)).await?;
     shown(&request, status, service.live().source(&source))
 }
 
 async fn delete(service: web::Data<Service>, request: HttpRequest) -> Answer {
     let source: SourceId = path::name(&request, "source")?;
-    found(service.live().source(&source))?;
-    remove(&service, &request, Subject::Source(source)).await
+    let now = service.live().source(&source);
+    remove(&service, &request, Subject::Source(source), now).await
 }
 
 /// A context in an answer.
@@ -121,9 +127,14 @@ struct Told {
 
 async fn read_context(service: web::Data<Service>, request: HttpRequest) -> Answer {
     let source: SourceId = path::name(&request, "source")?;
-    let (context, as_of) = found(service.live().context(&source))?;
+    let told = told(&service, &source)?;
     no_query(&request)?;
-    Ok(ok(&Told { context, as_of }))
+    Ok(ok(&told))
+}
+
+fn told(service: &Service, source: &SourceId) -> Result<Told, Problem> {
+    let (context, as_of) = found(service.live().context(source))?;
+    Ok(Told { context, as_of })
 }
 
 async fn set_context(
@@ -133,8 +144,9 @@ async fn set_context(
 ) -> Answer {
     let source: SourceId = path::new_name(&request, "source")?;
     let context = document(&service, &request, payload, Context::from_json).await?;
-    let act = Act::SetContext { source: source.clone(), context };
-    service.act(act).await?;
-    let (context, as_of) = found(service.live().context(&source))?;
-    Ok(ok(&Told { context, as_of }))
+    let now = told(&service, &source).ok();
+    let now = now.as_ref().map(|told| (told, Version::AsOf(told.as_of)));
+    let conditions = Conditions::of_text(&request, now);
+    service.act_if(Act::SetContext { source: source.clone(), context }, conditions).await?;
+    Ok(ok(&told(&service, &source)?))
 }

@@ -1,24 +1,30 @@
 //! What is asked of a player's clubs: the parameters, and what they become.
 
+use jiff::tz::TimeZone;
+
 use crate::{
     api::{
-        query::{Form, Parameter, Query, Stretch, Table, Words},
+        query::{Form, Parameter, Query, ShareAsked, Stretch, Table, Words},
         units::Units,
     },
-    bag::{Brief, Filter},
+    bag::{Brief, Calendar, Filter, Period, ProfileQuestion, USUAL_SHARE},
     live::PlaceWanted,
-    shot::{ClubId, Height, Intent, Lie, Shape, Swing, units::Dimension},
+    shot::{ClubId, Height, Intent, Lie, Shape, Swing, units::Dimension, zone_of_name},
 };
 
 /// The parameters of a profile.
-pub(super) const PROFILE: Table = &[EVIDENCE, SUMMARY, Stretch::PARAMETERS, Units::PARAMETERS];
+pub(super) const PROFILE: Table =
+    &[EVIDENCE, SUMMARY, SHARE, Stretch::PARAMETERS, CALENDAR, Units::PARAMETERS];
 /// The parameters of a ladder.
 pub(super) const LADDER: Table = &[BAG, EVIDENCE, Stretch::PARAMETERS, Units::PARAMETERS];
+/// The parameters of drifts.
+pub(super) const DRIFTS: Table = &[CLUB, Units::PARAMETERS];
 /// The parameters of a comparison.
-pub(super) const COMPARISON: Table = &[PAIR, EVIDENCE, Stretch::PARAMETERS, Units::PARAMETERS];
+pub(super) const COMPARISON: Table =
+    &[PAIR, EVIDENCE, SHARE, MIX, Stretch::PARAMETERS, Units::PARAMETERS];
 /// The parameters of replacements.
 pub(super) const REPLACEMENTS: Table =
-    &[PLACE, BRIEF, EVIDENCE, Stretch::PARAMETERS, Units::PARAMETERS];
+    &[PLACE, BRIEF, BAG, MIX, EVIDENCE, Stretch::PARAMETERS, Units::PARAMETERS];
 
 pub(super) const EVIDENCE: &[Parameter] = &[
     Parameter::new("lie", Form::OneOf(Lie::spellings), "Only shots from this lie."),
@@ -44,8 +50,31 @@ pub(super) const SUMMARY: &[Parameter] = &[
     Parameter::new("last", Form::Count { most: 100_000 }, "Only the last so many counted shots."),
 ];
 
+const CALENDAR: &[Parameter] = &[Parameter::new(
+    "by",
+    Form::OneOf(Period::spellings),
+    "Tell the club also month by month, quarter by quarter or year by year, in `windows`: the newest \
+     sixty in which it was hit.",
+)];
+
 const BAG: &[Parameter] =
     &[Parameter::new("bag", Form::Name, "The clubs of this bag; all that are owned unless given.")];
+
+const CLUB: &[Parameter] =
+    &[Parameter::new("club", Form::Name, "This club only; all that are watched unless given.")];
+
+const SHARE: &[Parameter] = &[Parameter::new(
+    "share",
+    Form::Share,
+    "The share of shots that an ellipse should hold; 0.8 unless given.",
+)];
+
+const MIX: &[Parameter] = &[Parameter::new(
+    "mix",
+    Form::Mix,
+    "Say also what a mix of lies would make of both clubs, in per cent: `tee:60,tight:40`; in no \
+     verdict.",
+)];
 
 const PAIR: &[Parameter] = &[
     Parameter::new("incumbent", Form::Name, "The club that is compared with.").needed(),
@@ -101,6 +130,16 @@ const fn quantity(
     Parameter::new(name, Form::Quantity { dimension, low: 0.0, high }, about)
 }
 
+/// Reads what is asked about a club.
+pub(super) fn profile(query: &mut Query<'_>) -> ProfileQuestion {
+    let filter = filter(query);
+    let by = query.one("by");
+    // What is wrong with it is told with the stretch of time.
+    let zone = query.text("zone").and_then(zone_of_name).unwrap_or(TimeZone::UTC);
+    let calendar = by.map(|by| Calendar { by, zone });
+    ProfileQuestion { filter, calendar, share: share(query), units: Units::default() }
+}
+
 /// Reads which two clubs are compared.
 pub(super) fn pair(query: &mut Query<'_>) -> Option<[ClubId; 2]> {
     let incumbent: Option<ClubId> = query.needed("incumbent");
@@ -122,7 +161,13 @@ pub(super) fn place(query: &mut Query<'_>) -> Option<PlaceWanted> {
         query.fault("candidate", "`candidate` names a club twice: name it once");
     }
     let brief = brief(query);
-    Some(PlaceWanted { incumbent: incumbent?, candidates, brief })
+    let (bag, mix) = (query.one("bag"), query.one("mix"));
+    Some(PlaceWanted { candidates, brief, bag, mix, ..PlaceWanted::of(incumbent?) })
+}
+
+/// Reads the share of shots that an ellipse should hold.
+pub(super) fn share(query: &mut Query<'_>) -> f64 {
+    query.one("share").map_or(USUAL_SHARE, |ShareAsked(share)| share)
 }
 
 fn brief(query: &mut Query<'_>) -> Brief {

@@ -1,4 +1,4 @@
-//! Questions about a player's clubs: profile, flight, ladder, comparison, replacements.
+//! Questions about a player's clubs: profile, flight, ladder, drifts, comparison, replacements.
 
 mod asked;
 mod flight;
@@ -22,12 +22,15 @@ use super::{
     query::Query,
     service::{Service, ask},
     spec,
-    tag::{Known, Question},
+    tag::{Named, Question},
     units::Units,
 };
 use crate::{
-    bag::{ClubFlight, Comparison, Ladder, Profile, Replacements},
-    live::{LadderWanted, Live, ReadError},
+    bag::{
+        ClubFlight, Comparison, ComparisonQuestion, Drifts, Ladder, Profile, ProfileQuestion,
+        Replacements,
+    },
+    live::{DriftsWanted, LadderWanted, Live, PlaceWanted, ReadError},
     shot::{ClubId, PlayerId, Sequence},
 };
 
@@ -49,6 +52,16 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[
         about: "The carries of a bag in order, with gaps, overlaps and inversions.",
         parameters: asked::LADDER,
         successes: &[Success::new(200, "The ladder.", spec::in_units::<Ladder>)],
+        ..Endpoint::BASE
+    },
+    Endpoint {
+        path: "/v1/players/{player}/drifts",
+        handler: || web::to(drifts),
+        name: "readDrifts",
+        about: "Clubs that may have moved: whether each carries as it did, else since when it may \
+                not, and by how much. A question to the player, not a fact.",
+        parameters: asked::DRIFTS,
+        successes: &[Success::new(200, "The clubs.", spec::in_units::<Drifts>)],
         ..Endpoint::BASE
     },
     Endpoint {
@@ -77,12 +90,14 @@ async fn profile(service: web::Data<Service>, request: HttpRequest) -> Answer {
     let club: ClubId = path::name(&request, "club")?;
     known(service.live().club(&player, &club))?;
     let mut query = Query::read(request.query_string(), asked::PROFILE)?;
-    let filter = asked::filter(&mut query);
+    let question = asked::profile(&mut query);
     let asked = Asked::read(query, (&service, &request), player)?;
+    let question = ProfileQuestion { units: asked.units, ..question };
     asked
         .answer(service, move |live, player| {
-            let profile = live.profile(player, &club, &filter);
-            profile.map_err(|error| Names::of(&filter).refuse(&error, live, player))
+            let profile = live.profile(player, &club, question.clone());
+            let names = Names::of(&question.filter);
+            profile.map_err(|error| names.refuse(&error, live, player))
         })
         .await
 }
@@ -101,19 +116,36 @@ async fn ladder(service: web::Data<Service>, request: HttpRequest) -> Answer {
         .await
 }
 
+async fn drifts(service: web::Data<Service>, request: HttpRequest) -> Answer {
+    let player: PlayerId = path::name(&request, "player")?;
+    known(service.live().player(&player))?;
+    let mut query = Query::read(request.query_string(), asked::DRIFTS)?;
+    let club: Option<ClubId> = query.one("club");
+    let asked = Asked::read(query, (&service, &request), player)?;
+    let wanted = DriftsWanted { club, units: asked.units };
+    asked
+        .answer(service, move |live, player| {
+            let names = Names::default().clubs("club", &wanted.club);
+            live.drifts(player, &wanted).map_err(|error| names.refuse(&error, live, player))
+        })
+        .await
+}
+
 async fn comparison(service: web::Data<Service>, request: HttpRequest) -> Answer {
     let player: PlayerId = path::name(&request, "player")?;
     known(service.live().player(&player))?;
     let mut query = Query::read(request.query_string(), asked::COMPARISON)?;
     let pair = asked::pair(&mut query);
-    let filter = asked::filter(&mut query);
+    let (filter, share) = (asked::filter(&mut query), asked::share(&mut query));
+    let mix = query.one("mix");
     let asked = Asked::read(query, (&service, &request), player)?;
+    let question = ComparisonQuestion { filter, share, mix, units: asked.units };
     let Some([incumbent, candidate]) = pair else { return Err(Problem::invalid(Vec::new())) };
     asked
         .answer(service, move |live, player| {
-            let names = Names::of(&filter);
+            let names = Names::of(&question.filter);
             let names = names.clubs("incumbent", [&incumbent]).clubs("candidate", [&candidate]);
-            let compared = live.comparison(player, [&incumbent, &candidate], &filter);
+            let compared = live.comparison(player, [&incumbent, &candidate], question.clone());
             compared.map_err(|error| names.refuse(&error, live, player))
         })
         .await
@@ -126,10 +158,11 @@ async fn replacements(service: web::Data<Service>, request: HttpRequest) -> Answ
     let wanted = asked::place(&mut query);
     let asked = Asked::read(query, (&service, &request), player)?;
     let wanted = wanted.ok_or_else(|| Problem::invalid(Vec::new()))?;
+    let wanted = PlaceWanted { units: asked.units, ..wanted };
     asked
         .answer(service, move |live, player| {
             let names = Names::of(&wanted.brief.filter).clubs("incumbent", [&wanted.incumbent]);
-            let names = names.clubs("candidate", &wanted.candidates);
+            let names = names.clubs("candidate", &wanted.candidates).bag(wanted.bag.as_ref());
             let judged = live.replacements(player, &wanted);
             judged.map_err(|error| names.refuse(&error, live, player))
         })
@@ -156,14 +189,14 @@ macro_rules! dated {
     )+};
 }
 
-dated! { Profile ClubFlight Ladder Comparison Replacements }
+dated! { Profile ClubFlight Ladder Drifts Comparison Replacements }
 
 /// A question about a player that was read without a fault.
 struct Asked {
     player: PlayerId,
     units: Units,
     question: Question,
-    known: Known,
+    known: Named,
     keeps: bool,
 }
 
@@ -177,7 +210,7 @@ impl Asked {
         let units = Units::read(&mut query);
         let canonical = query.canonical(&["units"]) + units.as_str();
         query.done()?;
-        let known = Known::of(request.headers());
+        let known = Named::known(request.headers());
         Ok(Self {
             player,
             units,

@@ -11,6 +11,7 @@ use crate::{
 };
 
 /// The names that a question gives in its query, each with its parameter.
+#[derive(Default)]
 pub(super) struct Names<'a>(Vec<(&'static str, Name<'a>)>);
 
 enum Name<'a> {

@@ -13,7 +13,7 @@ use percent_encoding::percent_decode_str;
 pub(super) use self::{
     moments::Stretch,
     parameter::{Form, Parameter},
-    values::{FromText, Words},
+    values::{FromText, ShareAsked, Words},
 };
 use super::{
     limits::Limits,

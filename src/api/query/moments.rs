@@ -27,11 +27,7 @@ impl Stretch {
             Form::Moment,
             "Before this instant, or before the beginning of this day.",
         ),
-        Parameter::new(
-            "zone",
-            Form::Zone,
-            "Where the days of `from` and `to` begin; UTC unless given.",
-        ),
+        Parameter::new("zone", Form::Zone, "Where days begin; UTC unless given."),
     ];
 
     /// Reads it from a query.

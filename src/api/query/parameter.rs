@@ -41,6 +41,10 @@ pub(in crate::api) enum Form {
     Opaque,
     /// A flag of stored shots.
     Flag,
+    /// A share: between 0 and 1, neither of them.
+    Share,
+    /// Lies with their shares in per cent, as `tee:60,tight:40`.
+    Mix,
     /// A number whose parameter's name ends in its unit.
     Quantity {
         /// Which units there are.

@@ -2,6 +2,7 @@
 
 use jiff::tz::TimeZone;
 
+use crate::bag::{MIX_OFF_AT_MOST_PCT, Mix, Period};
 use crate::shot::{
     BagId, BallId, Bound, ClubId, CsvMappingId, Flags, Ground, Height, Lie, PlayerId, Purpose,
     SessionName, Shape, ShotId, SourceId, Swing, zone_of_name,
@@ -47,7 +48,7 @@ macro_rules! words {
 }
 
 names! { PlayerId ClubId BallId BagId CsvMappingId SourceId ShotId SessionName }
-words! { Ground Lie Height Shape Swing Purpose }
+words! { Ground Lie Height Shape Swing Purpose Period }
 
 impl FromText for String {
     fn from_text(text: &str) -> Result<Self, String> {
@@ -85,6 +86,39 @@ impl FromText for TimeZone {
     }
 }
 
+/// A share of one, neither nothing nor all.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(in crate::api) struct ShareAsked(pub f64);
+
+impl FromText for ShareAsked {
+    fn from_text(text: &str) -> Result<Self, String> {
+        let share = text.parse().ok().filter(|share: &f64| *share > 0.0 && *share < 1.0);
+        share
+            .map(Self)
+            .ok_or_else(|| format!("is `{text}`: give a number between 0 and 1, such as 0.8"))
+    }
+}
+
+impl FromText for Mix {
+    fn from_text(text: &str) -> Result<Self, String> {
+        let share_of = |part: &str| -> Result<(Lie, f64), String> {
+            let form = || format!("has `{part}`: give lies with per cent, as tee:60,tight:40");
+            let (lie, share) = part.split_once(':').ok_or_else(form)?;
+            let lie = Lie::from_text(lie).map_err(|wrong| format!("has a lie that {wrong}"))?;
+            let share = share.parse().ok().filter(|share: &f64| *share > 0.0 && *share <= 100.0);
+            Ok((lie, share.ok_or_else(form)?))
+        };
+        let shares = text.split(',').map(share_of).collect::<Result<Vec<_>, String>>()?;
+        let sum: f64 = shares.iter().map(|(_, share)| share).sum();
+        Self::of(shares).ok_or_else(|| {
+            format!(
+                "makes {sum} per cent, or names a lie twice: name each lie once, and let the shares \
+                 make 100 to within {MIX_OFF_AT_MOST_PCT}"
+            )
+        })
+    }
+}
+
 #[cfg(test)]
 mod tests {
     #![allow(clippy::unwrap_used, clippy::panic)]
@@ -95,6 +129,28 @@ mod tests {
     fn a_plus_that_became_a_space_is_explained() {
         let told = Bound::from_text("2026-04-11T10:15:04 02:00").unwrap_err();
         assert!(told.contains("%2B"), "{told}");
+    }
+
+    #[test]
+    fn a_mix_is_lies_with_shares_that_make_a_whole() {
+        assert!(Mix::from_text("tee:60,tight:30,light_rough:10").is_ok());
+        assert!(Mix::from_text("tee:33.3,tight:33.3,sand:33.3").is_ok());
+        for (wrong, told) in [
+            ("", "give lies with per cent"),
+            ("tee", "give lies with per cent"),
+            ("tee:lots", "give lies with per cent"),
+            ("tee:-10,sand:110", "give lies with per cent"),
+            ("moss:100", "give one of tee, mat"),
+            ("tee:60,sand:30", "makes 90 per cent"),
+            ("tee:50,tee:50", "names a lie twice"),
+        ] {
+            let fault = Mix::from_text(wrong).unwrap_err();
+            assert!(fault.contains(told), "{wrong}: {fault}");
+        }
+        assert!(ShareAsked::from_text("0.8").is_ok());
+        for wrong in ["0", "1", "80", "-0.5", "NaN", "most"] {
+            assert!(ShareAsked::from_text(wrong).is_err(), "{wrong}");
+        }
     }
 
     #[test]

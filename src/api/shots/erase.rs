@@ -2,9 +2,10 @@
 
 use actix_web::{HttpRequest, HttpResponse, web};
 
-use super::one::{Named, PATH, named};
+use super::one::{Named, PATH, conditions, named};
 use crate::{
     api::{
+        conditions::Conditions,
         endpoint::{Answer, Endpoint, Success, Verb},
         problem::Kind,
         query::no_query,
@@ -27,8 +28,13 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[Endpoint {
 }];
 
 async fn erase(service: web::Data<Service>, request: HttpRequest) -> Answer {
-    let (Named::Stored(shot) | Named::Retired(shot)) = named(&service, &request)?;
+    let named = named(&service, &request)?;
     no_query(&request)?;
-    service.act(Act::EraseShot { shot }).await?;
+    let (shot, conditions) = match named {
+        Named::Stored(shot) => (shot, conditions(&service, &request, shot).await?),
+        // Nothing of it can be read, so that nothing can be named.
+        Named::Retired(shot) => (shot, Conditions::of(&request, None)),
+    };
+    service.act_if(Act::EraseShot { shot }, conditions).await?;
     Ok(HttpResponse::NoContent().finish())
 }

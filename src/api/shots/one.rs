@@ -6,7 +6,8 @@ use crate::{
     api::{
         answer::json_text,
         body::Body,
-        endpoint::{Answer, Endpoint, Success, Verb},
+        conditions::Conditions,
+        endpoint::{Answer, Caching, Endpoint, Success, Verb},
         errors, items,
         media::Media,
         path,
@@ -14,7 +15,9 @@ use crate::{
         query::{Query, no_query},
         service::{Service, ask},
         spec,
+        tag::Tag,
     },
+    live::{ShotView, Version},
     shot::{Act, Correction, Sequence, ShotId, SourceId},
 };
 
@@ -28,6 +31,7 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[
         about: "One shot: the event as it was sent, and what is effective.",
         successes: &[Success::new(200, "The shot.", items::SHAPE)],
         refusals: &[Kind::Gone],
+        caching: Caching::Exact,
         ..Endpoint::BASE
     },
     Endpoint {
@@ -62,10 +66,28 @@ async fn correct(
     let text = Body::open(&request, payload, &service.limits)?.whole().await?;
     let patch = Correction::from_json(&text).map_err(errors::of_rejection);
     let patch = query.done_beside(patch)?;
-    if !patch.is_empty() {
-        service.act(Act::Correct { shot, patch }).await?;
+    let conditions = conditions(&service, &request, shot).await?;
+    if patch.is_empty() {
+        conditions.check()?;
+    } else {
+        service.act_if(Act::Correct { shot, patch }, conditions).await?;
     }
     show(service, shot).await
+}
+
+/// The conditions of a request that changes a shot.
+pub(super) async fn conditions(
+    service: &web::Data<Service>,
+    request: &HttpRequest,
+    shot: Sequence,
+) -> Result<Conditions, Problem> {
+    if !Conditions::has_any(request) {
+        return Ok(Conditions::default());
+    }
+    let asked = service.clone();
+    let (text, view) = ask(move || shown(&asked, shot)).await?;
+    let now = (Tag::strong(&text), Version::Shot(Box::new(view)));
+    Ok(Conditions::of(request, Some(now)))
 }
 
 /// A shot that the path names.
@@ -113,13 +135,15 @@ fn nowhere() -> Problem {
 }
 
 async fn show(service: web::Data<Service>, shot: Sequence) -> Answer {
-    let text = ask(move || {
-        let view = service.live().shot(shot).map_err(|error| errors::of_state(&error))?;
-        let view = view.ok_or_else(erased)?;
-        let mut text = Vec::new();
-        items::load(&service, shot)?.ok_or_else(erased)?.write(&view, &mut text)?;
-        Ok(text)
-    })
-    .await?;
+    let (text, _) = ask(move || shown(&service, shot)).await?;
     Ok(json_text(StatusCode::OK, text))
+}
+
+/// A shot as it is shown, in text.
+fn shown(service: &Service, shot: Sequence) -> Result<(Vec<u8>, ShotView), Problem> {
+    let view = service.live().shot(shot).map_err(|error| errors::of_state(&error))?;
+    let view = view.ok_or_else(erased)?;
+    let mut text = Vec::new();
+    items::load(service, shot)?.ok_or_else(erased)?.write(&view, &mut text)?;
+    Ok((text, view))
 }

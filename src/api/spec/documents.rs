@@ -256,13 +256,10 @@ impl Documented for CsvMapping {
     const REQUIRED: &[&str] = &["name", "columns"];
 
     fn members() -> Map<String, Value> {
-        let named = |values| {
-            json!({
-                "type": "object", "additionalProperties": values, "maxProperties": CSV_VALUES_MAX,
-            })
-        };
-        let texts = named(json!({"type": "string"}));
-        let by_column = named(texts.clone());
+        let named = |values, most: usize| json!({"type": "object", "additionalProperties": values, "maxProperties": most});
+        let text = json!({"type": "string"});
+        let by_column = named(named(text.clone(), CSV_VALUES_MAX), CSV_COLUMNS_MAX);
+        let columns = named(text, CSV_COLUMNS_MAX);
         let delimiter = json!({"type": "string", "minLength": 1, "maxLength": 1});
         let between = "What stands between cells; a comma if absent.";
         let time = "The time where no one column has it as RFC 3339.";
@@ -273,7 +270,7 @@ impl Documented for CsvMapping {
             ("name", called()),
             ("delimiter", about(delimiter, between)),
             ("decimal_mark", word("DecimalMark")),
-            ("columns", about(texts, CSV_COLUMNS)),
+            ("columns", about(columns, CSV_COLUMNS)),
             ("optional", cells("Those of `columns` that a file need not have.")),
             ("ignored", cells("Columns that are left alone.")),
             ("values", about(by_column, CSV_VALUES)),

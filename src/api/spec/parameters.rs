@@ -15,10 +15,32 @@ use crate::{
     shot::units::{self, Unit},
 };
 
-/// The parameters of a row: the names in its path, then those of its query.
+/// The parameters of a row: the names in its path, those of its query, and its conditions.
 pub(super) fn of(endpoint: &Endpoint) -> Vec<Value> {
-    let queried = endpoint.parameters.iter().copied().flatten();
-    endpoint.names().map(in_path).chain(queried.flat_map(in_query)).collect()
+    let queried = endpoint.parameters.iter().copied().flatten().flat_map(in_query);
+    let conditions = CONDITIONS.iter().filter(|_| endpoint.verb.is_conditional()).map(in_head);
+    endpoint.names().map(in_path).chain(queried).chain(conditions).collect()
+}
+
+/// The header fields by which a write says how that which it changes must stand.
+const CONDITIONS: &[(&str, &str)] = &[
+    (
+        "If-Match",
+        "Only if it stands so: as the answer with this `ETag`, or `*` for whatever is there. A weak \
+         tag matches nothing.",
+    ),
+    ("If-None-Match", "Only if it does not stand so: `*` if it is not there yet."),
+];
+
+fn in_head((name, about): &(&str, &str)) -> Value {
+    json!({
+        "name": name,
+        "in": "header",
+        "required": false,
+        "description": about,
+        "schema": plain_text("`*`, or a list of entity tags (RFC 9110, 13.1)."),
+        "example": examples::of_parameter(name),
+    })
 }
 
 fn in_path(name: &str) -> Value {
@@ -88,6 +110,11 @@ fn form(form: Form, unit: Option<Unit>) -> Value {
             "To be given back as it was.",
         ),
         Form::Flag => json!({"$ref": "#/components/schemas/Flag"}),
+        Form::Share => json!({"type": "number", "exclusiveMinimum": 0, "exclusiveMaximum": 1}),
+        Form::Mix => about(
+            json!({"type": "string", "pattern": "^[a-z_]+:[0-9.]+(,[a-z_]+:[0-9.]+)*$"}),
+            "Lies with their shares in per cent, which make 100 to within 0.1.",
+        ),
         Form::Quantity { low, high, .. } => {
             let bounds = unit.map_or((low, high), |unit| unit.bounds((low, high)));
             json!({"type": "number", "minimum": bounds.0, "maximum": bounds.1})

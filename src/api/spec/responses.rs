@@ -8,7 +8,7 @@ use serde_json::{Map, Value, json};
 
 use super::{examples, operation::contents};
 use crate::api::{
-    endpoint::{Components, Endpoint, Success, Verb},
+    endpoint::{Caching, Components, Endpoint, Success, Verb},
     field::{Field, FieldForm},
     problem::Kind,
     routes,
@@ -23,7 +23,7 @@ pub(super) fn of(endpoint: &Endpoint, components: &mut Components) -> Map<String
     }
     if endpoint.successes.iter().any(|success| endpoint.is_tagged(success)) {
         let unchanged = "Nothing has changed since the answer whose tag `If-None-Match` names.";
-        let tag = fields([Field::ETAG].iter());
+        let tag = fields([tag(endpoint)].iter());
         responses.insert("304".into(), json!({"description": unchanged, "headers": tag}));
     }
     for success in endpoint.successes {
@@ -40,7 +40,7 @@ fn response((endpoint, success): (&Endpoint, &Success), components: &mut Compone
     }
     let mut own = success.fields.to_vec();
     own.extend((success.status == 201).then_some(Field::LOCATION));
-    own.extend(endpoint.is_tagged(success).then_some(Field::ETAG));
+    own.extend(endpoint.is_tagged(success).then(|| tag(endpoint)));
     if !own.is_empty() {
         response["headers"] = fields(own.iter());
     }
@@ -49,6 +49,10 @@ fn response((endpoint, success): (&Endpoint, &Success), components: &mut Compone
         response["links"] = links.into();
     }
     response
+}
+
+fn tag(endpoint: &Endpoint) -> Field {
+    if endpoint.caching == Caching::Exact { Field::EXACT_ETAG } else { Field::ETAG }
 }
 
 fn fields<'a>(fields: impl Iterator<Item = &'a Field>) -> Value {

@@ -27,7 +27,7 @@ pub(super) fn criteria(
         Some(CriterionAnswer { interval, ..answer.1 })
     };
     let answers = clauses.iter().filter_map(criterion);
-    answers.chain([spread_held(standing)]).collect()
+    answers.chain([spread_held(standing, gathered)]).collect()
 }
 
 fn criterion(
@@ -81,20 +81,17 @@ fn state(least: Option<f64>, most_against: Option<f64>, tests: usize) -> Criteri
     }
 }
 
-fn spread_held(standing: &Standing) -> CriterionAnswer {
+fn spread_held(standing: &Standing, gathered: &LikeForLike) -> CriterionAnswer {
     let log_e = standing.maxima.spread;
+    let carry = Metric::Measured(Measure::Carry);
     CriterionAnswer {
         name: Criterion::SpreadHeld,
-        metric: Measure::Carry.si_name(),
-        interval: Interval::UNKNOWN,
+        metric: carry.name(),
+        interval: gathered.spread(carry, None).ratio,
         of: Figure::SpreadRatio,
         at_least: None,
         at_most: Some(stats::SPREAD_RATIO),
-        state: match Spread::of(log_e) {
-            Spread::NotJudged => CriterionState::NotJudged,
-            Spread::Held => CriterionState::Held,
-            Spread::Worse => CriterionState::Worse,
-        },
+        state: Spread::of(log_e).into(),
         evidence: log_e.map(|log_e| log_e.exp().min(EVIDENCE_CAP)),
         evidence_needed: 1.0 / stats::ALPHA,
         hindered_by: None,

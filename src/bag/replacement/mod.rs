@@ -1,37 +1,47 @@
 //! Which club can take another's place, how sure that is, and what would be given up.
 
+mod advice;
 mod answer;
 mod criteria;
 mod plan;
+mod until_proof;
 
 use super::{
     brief::{Brief, Clause},
-    comparison::{LikeForLike, PairOfBuilds, Since},
     filter::{Basis, Evidence},
-    given_up::given_up,
+    fitting_loft::fitting_loft,
+    given_up::{Two, given_up},
     history::Effect,
-    ladder::{self, Centres},
+    ladder::Centres,
+    ladder_after,
+    like_for_like::{LikeForLike, PairOfBuilds, Since},
     marks::Build,
     measure::Tested,
     metric::Metric,
+    mix::{Mix, mix_of_lies},
+    next::{Next, next},
     pair::{Looks, PairQuestion, Standing, difference},
     player::Player,
-    profile::Rate,
+    rate::Rate,
     row::Row,
+    survey::Survey,
 };
 use crate::{
-    shot::Measure,
-    stats::{self, Estimate, Open, Outlook, Quantity, Spread, Test, Verdict},
+    shot::{ClubId, Measure, Units},
+    stats::{self, Estimate, Open, Outlook, OutlookWord, Quantity, Spread, Test, Verdict},
 };
 
+pub use advice::{Advice, AdvisedBlock};
 pub use answer::{
     Candidate, CriterionAnswer, CriterionState, Family, Figure, Missing, MoreShots, OutlookAnswer,
-    Replacements, VerdictWord,
+    OutlookCalibration, Replacements, VerdictWord,
 };
 pub use plan::more_shots;
+pub use until_proof::UntilProof;
 
 use criteria::criteria;
 use plan::missing;
+use until_proof::{Answered, until_proof};
 
 /// Clubs count as neighbours up to this many carry margins from the incumbent.
 const NEIGHBOUR_MARGINS: f64 = 4.0;
@@ -45,26 +55,42 @@ pub struct ReplacementQuestion {
     pub candidates: Vec<u32>,
     /// What they must do.
     pub brief: Brief,
+    /// What else is told.
+    pub told: Told,
+}
+
+/// What a question about two clubs is told beside what is judged.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Told {
+    /// The bag whose other clubs may cover what is lost, by number; all that are owned unless given.
+    pub bag: Option<Vec<u32>>,
+    /// A mix of lies to reckon with.
+    pub mix: Option<Mix>,
+    /// The units of its sentences.
+    pub units: Units,
 }
 
 /// What is gathered of a pair: what a brief bounds, and what may be given up.
-const METRICS: [Metric; 6] = [
+const METRICS: [Metric; 7] = [
     Metric::Measured(Measure::Carry),
     Metric::Measured(Measure::LaunchAngle),
     Metric::Measured(Measure::SpinRate),
     Metric::Measured(Measure::Descent),
     Metric::Measured(Measure::Apex),
     Metric::Measured(Measure::BallSpeed),
+    Metric::Measured(Measure::Side),
 ];
 
 /// What stands beside every set of verdicts.
 const NOTE: &str = "Verdicts speak of means in the conditions hit, not of a single shot. Every \
                     difference is candidate minus incumbent, within sessions that hold both.";
 
-/// A candidate with what ranks it.
+/// A candidate with what ranks it, and what it waits for.
 struct Judged {
     answer: Candidate,
     least_evidence: Option<f64>,
+    /// `None` where no further shot helps.
+    open: Option<advice::Waiting>,
 }
 
 /// The pairs that a question needs replayed, candidate by candidate.
@@ -102,13 +128,17 @@ pub fn replacements(
     standings: &[(PairQuestion, Standing)],
 ) -> Option<Replacements> {
     let evidence = player.evidence(&question.brief.filter);
-    let centres = player
-        .main_basis(&evidence)
-        .map(|basis| Centres::of(player, &evidence, basis))
-        .unwrap_or_default();
+    let basis = player.main_basis(&evidence);
+    let around = Around {
+        question,
+        survey: Survey::of(player, &evidence),
+        bag: player.bag(question.told.bag.as_deref()),
+        basis,
+        centres: basis.map(|basis| Centres::of(player, &evidence, basis)).unwrap_or_default(),
+    };
     let mut judged: Vec<Judged> = standings
         .iter()
-        .map(|(pair, standing)| judge(player, &centres, &question.brief, (pair, standing)))
+        .map(|(pair, standing)| judge(player, &around, (pair, standing)))
         .collect::<Option<_>>()?;
     let least: Vec<Option<f64>> = judged.iter().map(|one| one.least_evidence).collect();
     if let Ok(family) = stats::holm(&least) {
@@ -123,11 +153,14 @@ pub fn replacements(
         let chance = |one: &Judged| one.answer.outlook.map_or(-1.0, |outlook| outlook.chance);
         a.answer.verdict.cmp(&b.answer.verdict).then(chance(b).total_cmp(&chance(a)))
     });
+    let open: Vec<advice::Waiting> = judged.iter().filter_map(|one| one.open).collect();
+    let incumbent = player.newest_build(question.incumbent);
     Some(Replacements {
         player: player.id.clone(),
         incumbent: player.clubs.get(question.incumbent as usize)?.id.clone(),
         as_of: player.as_of,
         brief: question.brief.clone(),
+        advice: advice::advice(player, incumbent, (&open, &evidence)),
         candidates: judged.into_iter().map(|one| one.answer).collect(),
         note: NOTE,
     })
@@ -158,12 +191,23 @@ fn tests_of(clauses: &[Clause]) -> Vec<Test> {
     clauses.iter().flat_map(|clause| clause.tests.iter().copied()).collect()
 }
 
-fn judge(
-    player: Player<'_>,
-    centres: &Centres,
-    brief: &Brief,
+/// What all candidates are judged beside.
+struct Around<'a> {
+    question: &'a ReplacementQuestion,
+    survey: Survey<'a>,
+    /// The clubs of the bag.
+    bag: Vec<u32>,
+    /// What the ladder rests on.
+    basis: Option<Basis>,
+    centres: Centres,
+}
+
+fn judge<'a>(
+    player: Player<'a>,
+    around: &Around<'a>,
     (pair, standing): (&PairQuestion, &Standing),
 ) -> Option<Judged> {
+    let (brief, told) = (&around.question.brief, &around.question.told);
     let builds = PairOfBuilds {
         candidate: pair.candidate,
         incumbent: pair.incumbent,
@@ -171,31 +215,47 @@ fn judge(
     };
     let since = Since { place: standing.evidence_from, frozen: standing.frozen };
     let gathered = LikeForLike::gather(player, &builds, &METRICS, since);
+    let two = Two {
+        player,
+        survey: &around.survey,
+        candidate: pair.candidate.club,
+        incumbent: pair.incumbent.club,
+        intent: pair.evidence.intent,
+        lie: pair.evidence.lie,
+        gathered: &gathered,
+        bag: &around.bag,
+        margin_m: brief.carry_margin_m,
+        units: told.units,
+    };
     let verdict = verdict(pair, standing);
     let clauses = brief.clauses();
+    let slot = brief.slot_low_m.zip(brief.slot_high_m);
     let outlook = outlook(pair, standing);
+    let criteria = criteria(&clauses, pair, standing, &gathered);
+    let more_shots = more_shots(pair, standing, verdict).filter(|_| pair.hindered.is_empty());
+    let missing = missing(player, pair, standing, verdict);
+    let answered = Answered { verdict, criteria: &criteria, more_shots, missing: &missing };
     let answer = Candidate {
         club: player.clubs.get(pair.candidate.club as usize)?.id.clone(),
         verdict: word(verdict),
         why: why(verdict, pair),
-        criteria: criteria(&clauses, pair, standing, &gathered),
-        outlook: outlook.map(|o| OutlookAnswer { chance: o.chance, words: o.word().word() }),
+        until_proof: until_proof(player, pair, &answered),
+        outlook: outlook.as_ref().map(OutlookAnswer::of),
         family: Family { candidates: 1, holds: false },
-        more_shots: more_shots(pair, standing, verdict).filter(|_| pair.hindered.is_empty()),
-        missing: missing(player, pair, standing, verdict),
-        shots: gathered.shots(),
-        sessions: gathered.sessions(),
+        more_shots,
+        criteria,
+        next: next_of(&two, verdict, &missing),
+        missing,
+        shots: gathered.shots(None),
+        sessions: gathered.sessions(None),
         surface: pair.own_basis.map(|basis| basis.surface),
         ball: pair.own_basis.and_then(|basis| player.ball_id(basis.ball)).cloned(),
         left_out: gathered.left_out.clone(),
         run_effect: Effect::of_pair(standing.frozen.as_ref()),
-        given_up: given_up(player, pair, &gathered),
-        ladder_after: ladder::after(
-            player,
-            centres,
-            [pair.incumbent.club, pair.candidate.club],
-            brief.carry_margin_m,
-        ),
+        given_up: given_up(&two),
+        ladder_after: ladder_after::after(&two, &around.centres, around.basis),
+        fitting_loft: fitting_loft(&two, slot.map(|(low, high)| f64::midpoint(low, high))),
+        mix: told.mix.as_ref().map(|mix| mix_of_lies(&two, mix)),
         must_carry: brief.must_carry_m.map(|far| must_carry(player, pair, far)),
     };
     let insufficient = matches!(verdict, Verdict::Insufficient(_)) || !pair.hindered.is_empty();
@@ -204,7 +264,44 @@ fn judge(
         .collect::<Option<Vec<f64>>>()
         .and_then(|all| all.into_iter().min_by(f64::total_cmp))
         .filter(|_| !insufficient);
-    Some(Judged { answer, least_evidence })
+    let open = waits(pair, verdict).then(|| advice::Waiting {
+        build: pair.candidate,
+        unlikely: outlook.is_some_and(|o| o.word() == OutlookWord::Unlikely),
+        needed: needed(&answer),
+        sessions: answer.sessions,
+    });
+    Some(Judged { answer, least_evidence, open })
+}
+
+/// Whether more shots may bring a verdict: not where one stands, and not where they prove nothing.
+fn waits(pair: &PairQuestion, verdict: Verdict) -> bool {
+    pair.hindered.is_empty()
+        && match verdict {
+            Verdict::Insufficient(_)
+            | Verdict::Undecided(Open::Evidence { .. } | Open::Sessions) => true,
+            Verdict::Undecided(Open::Spread)
+            | Verdict::Replaces
+            | Verdict::DoesNotReplace { .. } => false,
+        }
+}
+
+/// Shots of each club that are needed before the verdict changes, where that can be said.
+fn needed(answer: &Candidate) -> Option<u32> {
+    let lacks = answer.missing.iter().map(|one| one.needed.saturating_sub(one.have)).max();
+    answer.more_shots.map(|more| more.candidate).or(lacks)
+}
+
+/// What to hit next, where that is what the verdict waits for.
+fn next_of(two: &Two<'_>, verdict: Verdict, missing: &[Missing]) -> Option<Next> {
+    if !matches!(verdict, Verdict::Insufficient(_)) {
+        return None;
+    }
+    let shots = two.gathered.shots(None);
+    let fewest = |club: &ClubId| {
+        missing.iter().filter(|lacks| lacks.club == *club).map(|lacks| lacks.have as usize).min()
+    };
+    let [candidate, incumbent] = [two.candidate, two.incumbent].map(|club| fewest(two.id(club)));
+    next(two, [candidate.unwrap_or(shots.candidate), incumbent.unwrap_or(shots.incumbent)])
 }
 
 /// Quantities that have no evidence because all spin of a club was looked up and not measured.

@@ -29,7 +29,7 @@ impl Catalogue {
     }
 
     /// The last sequence that changed what is said of a player.
-    pub(super) fn player_as_of(&self, number: u32) -> Sequence {
+    pub(in crate::live) fn player_as_of(&self, number: u32) -> Sequence {
         self.players.by_number(number).map(|entry| entry.as_of).unwrap_or_default()
     }
 
@@ -64,6 +64,12 @@ impl Catalogue {
         let is = |id: &PlayerId| Keyed::of_player(keyed.salt(), id) == keyed;
         let found = self.players.entries.iter().find(|entry| !entry.removed && is(&entry.id))?;
         self.players.number(&found.id)
+    }
+
+    /// Whether a player of this id was erased and is not here again.
+    pub(in crate::live) fn is_gone(&self, id: &PlayerId) -> bool {
+        // Asked for every shot; where nobody was ever erased it costs nothing.
+        !self.erased.is_empty() && self.player_number(id).is_none() && self.is_erased(id)
     }
 
     /// Whether a player of this id was erased.

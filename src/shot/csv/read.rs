@@ -28,7 +28,7 @@ impl CsvMapping {
                     .read("delimiter", |at, value, faults| delimiter(at, &value, faults))
                     .unwrap_or(','),
                 decimal_mark: from.word("decimal_mark").unwrap_or(DecimalMark::Point),
-                columns: from.read("columns", texts).unwrap_or_default(),
+                columns: from.read("columns", columns).unwrap_or_default(),
                 optional: set_of(from, "optional"),
                 ignored: set_of(from, "ignored"),
                 values: from.read("values", values).unwrap_or_default(),
@@ -163,18 +163,25 @@ fn each<T>(
             faults.add(|| at.fault("stands twice, but for white space: send it once"));
         }
     }
-    if all.len() > CSV_VALUES_MAX {
-        let most = CSV_VALUES_MAX;
-        faults.add(|| at.fault(format!("has {} members: send at most {most}", all.len())));
-    }
     Some(all)
 }
 
-fn texts(at: At<'_>, value: Json<'_>, faults: &mut Faults) -> Option<BTreeMap<String, String>> {
+type Texts = BTreeMap<String, String>;
+
+fn texts(at: At<'_>, value: Json<'_>, faults: &mut Faults) -> Option<Texts> {
     each(at, value, faults, |at, value, faults| at.text(&value, faults).map(str::to_owned))
 }
 
-type Values = BTreeMap<String, BTreeMap<String, String>>;
+fn columns(at: At<'_>, value: Json<'_>, faults: &mut Faults) -> Option<Texts> {
+    let columns = texts(at, value, faults)?;
+    if columns.len() > CSV_COLUMNS_MAX {
+        let detail = format!("has {} members: send at most {CSV_COLUMNS_MAX}", columns.len());
+        faults.add(|| at.fault(detail));
+    }
+    Some(columns)
+}
+
+type Values = BTreeMap<String, Texts>;
 
 fn values(at: At<'_>, value: Json<'_>, faults: &mut Faults) -> Option<Values> {
     let values = each(at, value, faults, texts)?;

@@ -1,0 +1,309 @@
+//! How much a club forgives: how often a strike goes wrong, how, and what that costs.
+
+use serde::Serialize;
+use utoipa::ToSchema;
+
+use super::{
+    metric::{Interval, Metric},
+    rate::Rate,
+    row::Row,
+    survey::{Group, Survey},
+    words::{self, Said},
+};
+use crate::{
+    shot::{Measure, Units},
+    stats::{self, Cell, Estimate, Insufficient, RunEffect, Variance},
+};
+
+/// Good shots with a figure before mishits are named by it: those that the screen waits for, too.
+const NAMED_FROM: usize = stats::MISHIT_MIN_N;
+/// A strike so much lower on the face than the club's median is thin, mm (common practice, no
+/// source): a third of the way from the middle of a face to its leading edge.
+const THIN_BELOW_MM: f64 = 8.0;
+/// And so much lower it is topped, mm: the leading edge then meets the ball about its middle, whose
+/// radius is 21.3 mm (Equipment Rules: a ball is 42.67 mm wide at least; the rest is common practice,
+/// no source).
+const TOPPED_BELOW_MM: f64 = 16.0;
+/// A launch so many robust sds below the club's median is thin (common practice, no source).
+const THIN_LAUNCH_Z: f64 = -2.0;
+/// The least robust sd of launch that is reckoned with, degrees: devices round to a tenth or so.
+const LAUNCH_SCALE_FLOOR_DEG: f64 = 0.5;
+/// A launch under this share of the club's median is topped: the ball runs or dives (common
+/// practice, no source).
+const TOPPED_LAUNCH_SHARE: f64 = 1.0 / 3.0;
+
+const CARRY: Metric = Metric::Measured(Measure::Carry);
+
+/// Strikes that go wrong, and what that costs.
+#[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
+pub struct Forgiveness {
+    /// The share of judged strikes that the screen found to be mishits.
+    pub mishit_rate: Rate,
+    /// Full swings of stock height that no screen could judge: no ball speed was measured. They
+    /// count as good shots.
+    pub unscreened: usize,
+    /// The mishits by kind.
+    pub mishit_kinds: MishitKinds,
+    /// What one costs.
+    pub mishit_cost: MishitCost,
+    /// The same in a sentence.
+    pub words: String,
+}
+
+/// Mishits by how the ball was met. A fat strike cannot be told from the ball alone, and is among
+/// the others.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, ToSchema)]
+pub struct MishitKinds {
+    /// Met low on the face: 8 to 16 mm below the club's own median strike, or without a strike
+    /// height a launch two robust sds below its own median.
+    pub thin: usize,
+    /// Met about its middle by the leading edge: more than 16 mm below, or a launch under a third of
+    /// the median.
+    pub topped: usize,
+    /// All others: fat, off the heel or toe, or nothing tells.
+    pub other: usize,
+}
+
+/// How much shorter mishits carry.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, ToSchema)]
+pub struct MishitCost {
+    /// Mishits with a carry.
+    pub n: usize,
+    /// Mean carry of the counted shots less that of the mishits, metres.
+    pub carry_m: Interval,
+}
+
+/// The strikes of a club in one place: good ones, mishits, and what was judged of them.
+#[derive(Debug, Default)]
+pub(super) struct Strikes<'a> {
+    good: Vec<&'a Row>,
+    mishits: Vec<&'a Row>,
+    judged: usize,
+}
+
+impl<'a> Strikes<'a> {
+    /// Of some groups of a club.
+    pub(super) fn of<'s>(survey: &'s Survey<'a>, groups: impl Iterator<Item = &'s Group>) -> Self
+    where
+        'a: 's,
+    {
+        let mut strikes = Self::default();
+        for group in groups {
+            strikes.good.extend(survey.counted(group));
+            strikes.mishits.extend(survey.mishits(group));
+            strikes.judged += group.judged;
+        }
+        strikes
+    }
+
+    /// How many mishits there are.
+    pub(super) fn mishits(&self) -> usize {
+        self.mishits.len()
+    }
+
+    /// Their share of what was judged.
+    pub(super) fn rate(&self) -> Rate {
+        Rate::of(self.mishits.len(), self.judged)
+    }
+
+    /// Everything about them.
+    pub(super) fn forgiveness(&self, units: Units) -> Forgiveness {
+        let (rate, cost) = (self.rate(), self.cost());
+        let kinds = self.kinds();
+        Forgiveness {
+            mishit_rate: rate,
+            unscreened: (self.good.len() + self.mishits.len()).saturating_sub(self.judged),
+            mishit_kinds: kinds,
+            words: sentence(&rate, kinds, &cost, units),
+            mishit_cost: cost,
+        }
+    }
+
+    fn kinds(&self) -> MishitKinds {
+        let low = Low::of(&self.good);
+        self.mishits.iter().fold(MishitKinds::default(), |mut kinds, row| {
+            match low.kind(row) {
+                Some(Kind::Thin) => kinds.thin += 1,
+                Some(Kind::Topped) => kinds.topped += 1,
+                None => kinds.other += 1,
+            }
+            kinds
+        })
+    }
+
+    fn cost(&self) -> MishitCost {
+        let [good, mishits] = self.carries();
+        let mean = || {
+            let known = good.n() > 0 && mishits.n() > 0;
+            let carry = (good.mean() - mishits.mean()) * super::measure::METRES_PER_YARD;
+            Interval { estimate: known.then_some(carry), ..Interval::UNKNOWN }
+        };
+        let inferred = self.good.iter().chain(&self.mishits).any(|row| CARRY.is_inferred(row));
+        let interval = self.cost_estimate().ok().and_then(|cost| CARRY.interval(&cost));
+        MishitCost {
+            n: mishits.n() as usize,
+            carry_m: Interval { inferred, ..interval.unwrap_or_else(mean) },
+        }
+    }
+
+    /// The cost as an estimate, in yards. One club is compared with itself: the day's effect on it is
+    /// on both sides, and none is allowed for.
+    pub(super) fn cost_estimate(&self) -> Result<Estimate, Insufficient> {
+        let [good, mishits] = self.carries();
+        let stratum = stats::Stratum { session: 0, candidate: &good, incumbent: &mishits };
+        stats::blocked_difference([stratum], RunEffect::None, Variance::Welch)
+    }
+
+    fn carries(&self) -> [Cell; 2] {
+        [&self.good, &self.mishits].map(|rows| {
+            let mut cell = Cell::default();
+            for carry in rows.iter().filter_map(|row| CARRY.evidence(row)) {
+                // A stored carry is finite by the schema's bounds.
+                let _ = cell.push(carry);
+            }
+            cell
+        })
+    }
+}
+
+/// How a ball was met that was met low.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Kind {
+    Thin,
+    Topped,
+}
+
+/// What is low for a club, by its own good shots.
+struct Low {
+    /// Thin and topped below these strike heights, mm.
+    strike: Option<[f64; 2]>,
+    /// Thin and topped below these launch angles, degrees.
+    launch: Option<[f64; 2]>,
+}
+
+impl Low {
+    fn of(good: &[&Row]) -> Self {
+        let values = |measure: Measure| -> Option<(f64, f64)> {
+            let values: Vec<f64> =
+                good.iter().filter_map(|row| row.measures.get(measure)).collect();
+            let middle = stats::median(&values).ok()??;
+            let scale = stats::mad_scale(&values).ok()??;
+            (values.len() >= NAMED_FROM).then_some((middle, scale))
+        };
+        let strike = values(Measure::StrikeHigh)
+            .map(|(middle, _)| [middle - THIN_BELOW_MM, middle - TOPPED_BELOW_MM]);
+        let launch = values(Measure::LaunchAngle).map(|(middle, scale)| {
+            let thin = middle + THIN_LAUNCH_Z * scale.max(LAUNCH_SCALE_FLOOR_DEG);
+            [thin, thin.min(middle * TOPPED_LAUNCH_SHARE)]
+        });
+        Self { strike, launch }
+    }
+
+    /// By the height of the strike where it was measured, else by the launch.
+    fn kind(&self, row: &Row) -> Option<Kind> {
+        let by = |bounds: Option<[f64; 2]>, measure| bounds.zip(row.measures.get(measure));
+        let by_strike = by(self.strike, Measure::StrikeHigh);
+        let ([thin, topped], value) =
+            by_strike.or_else(|| by(self.launch, Measure::LaunchAngle))?;
+        if value < topped { Some(Kind::Topped) } else { (value < thin).then_some(Kind::Thin) }
+    }
+}
+
+fn sentence(rate: &Rate, kinds: MishitKinds, cost: &MishitCost, units: Units) -> String {
+    let Some(share) = rate.share else {
+        return "No strike could be judged: no ball speed was measured.".into();
+    };
+    let mishits = kinds.thin + kinds.topped + kinds.other;
+    if mishits == 0 {
+        return format!("None of {} strikes went wrong.", rate.n);
+    }
+    let named: Vec<String> = [(kinds.thin, "thin"), (kinds.topped, "topped")]
+        .into_iter()
+        .filter(|(count, _)| *count > 0)
+        .map(|(count, name)| format!("{count} {name}"))
+        .collect();
+    let named = if named.is_empty() { String::new() } else { format!(", {}", named.join(", ")) };
+    let costs = cost.carry_m.estimate.map_or_else(String::new, |_| {
+        let said = Said { metric: CARRY, units };
+        format!(", and one costs {}", said.bounded(&cost.carry_m))
+    });
+    format!("{mishits} of {} strikes went wrong ({}){named}{costs}.", rate.n, words::share(share))
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+
+    use super::*;
+    use crate::bag::rows;
+
+    fn row(strike: Option<f64>, launch: f64, carry: f64) -> Row {
+        let mut row = rows::row(&[(Measure::LaunchAngle, launch), (Measure::Carry, carry)]);
+        if let Some(strike) = strike {
+            row.measures.set(Measure::StrikeHigh, strike);
+        }
+        row
+    }
+
+    fn told(good: &[Row], mishits: &[Row]) -> Forgiveness {
+        let strikes = Strikes {
+            good: good.iter().collect(),
+            mishits: mishits.iter().collect(),
+            judged: good.len() + mishits.len(),
+        };
+        strikes.forgiveness(Units::Si)
+    }
+
+    /// Launches 13 to 17 about a median of 15: MAD 1, scale 1.4826; carries 150 to 154.
+    fn good(strike: Option<f64>) -> Vec<Row> {
+        (0..10).map(|n| row(strike, 13.0 + f64::from(n % 5), 150.0 + f64::from(n % 5))).collect()
+    }
+
+    #[test]
+    fn a_mishit_is_named_by_its_strike_and_without_one_by_its_launch() {
+        let kinds = |mishit: Row| {
+            let measured = mishit.measures.get(Measure::StrikeHigh).map(|_| 2.0);
+            told(&good(measured), &[mishit]).mishit_kinds
+        };
+        let named = |thin, topped, other| MishitKinds { thin, topped, other };
+        // The median strike is 2 mm above the middle: thin below −6, topped below −14.
+        assert_eq!(kinds(row(Some(-5.0), 3.0, 120.0)), named(0, 0, 1));
+        assert_eq!(kinds(row(Some(-7.0), 15.0, 120.0)), named(1, 0, 0));
+        assert_eq!(kinds(row(Some(-15.0), 15.0, 40.0)), named(0, 1, 0));
+        // The median launch is 15°: thin below 15 − 2 × 1.4826 = 12.03, topped below 5.
+        assert_eq!(kinds(row(None, 12.1, 120.0)), named(0, 0, 1));
+        assert_eq!(kinds(row(None, 12.0, 120.0)), named(1, 0, 0));
+        assert_eq!(kinds(row(None, 4.9, 40.0)), named(0, 1, 0));
+        // Seven good shots say nothing yet.
+        let few = told(&good(None)[..7], &[row(None, 4.0, 40.0)]);
+        assert_eq!(few.mishit_kinds, named(0, 0, 1));
+    }
+
+    #[test]
+    fn a_mishit_costs_the_distance_between_the_means() {
+        let mishits = [row(None, 15.0, 130.0), row(None, 15.0, 134.0)];
+        let all = told(&good(None), &mishits);
+        let cost = all.mishit_cost;
+        assert_eq!(cost.n, 2);
+        // 152 on average against 132.
+        assert!((cost.carry_m.estimate.unwrap() - 20.0).abs() < 1e-9);
+        assert_eq!(all.mishit_rate.n, 12);
+        assert!(
+            all.words.starts_with("2 of 12 strikes went wrong (17 %), and one costs 20 m"),
+            "{}",
+            all.words
+        );
+        // A single one has a mean and nothing that bounds it.
+        let one = told(&good(None), &mishits[..1]).mishit_cost.carry_m;
+        assert!((one.estimate.unwrap() - 22.0).abs() < 1e-9 && one.low.is_none());
+    }
+
+    #[test]
+    fn what_nobody_could_judge_is_said() {
+        let rows = good(None);
+        let strikes = Strikes { good: rows.iter().collect(), mishits: Vec::new(), judged: 0 };
+        let told = strikes.forgiveness(Units::Si);
+        assert_eq!((told.unscreened, told.mishit_rate.share), (10, None));
+        assert!(told.words.contains("could be judged"), "{}", told.words);
+    }
+}

@@ -1,0 +1,7 @@
+//! What a swap gives up, and what the bag looks like after it.
+
+mod comparisons;
+mod losses;
+mod profiles;
+mod slots;
+mod world;
