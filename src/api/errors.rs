@@ -20,6 +20,13 @@ impl From<shot::Fault> for Fault {
     }
 }
 
+impl From<&live::Missing> for Fault {
+    fn from(missing: &live::Missing) -> Self {
+        let live::Missing { pointer, detail } = missing.clone();
+        Self { pointer, detail, parameter: None }
+    }
+}
+
 /// A text that is not taken.
 pub(super) fn of_rejection(rejection: Rejection) -> Problem {
     match rejection.kind {
@@ -145,10 +152,15 @@ pub(super) fn of_refusal(refusal: &live::Refusal) -> Problem {
         | R::UnknownBag(_)
         | R::UnknownBall(_)
         | R::UnknownSource(_)
-        | R::UnknownCsvMapping(_) => Problem::new(Kind::NotFound, sentence),
-        R::PlayerHasShots { .. } | R::HasShots { .. } | R::HasSent { .. } | R::InBags { .. } => {
-            Problem::new(Kind::Conflict, sentence)
-        }
+        | R::UnknownCsvMapping(_)
+        | R::UnknownTrial(_) => Problem::new(Kind::NotFound, sentence),
+        R::PlayerHasShots { .. }
+        | R::HasShots { .. }
+        | R::HasSent { .. }
+        | R::InBags { .. }
+        | R::InTrials { .. }
+        | R::TrialWornOut => Problem::new(Kind::Conflict, sentence),
+        R::MissingInTrial(missing) => Problem::invalid(missing.iter().map(Fault::from).collect()),
         R::NotAsked | R::RuledOut => Problem::new(Kind::PreconditionFailed, sentence),
         R::UnknownClubInBag { index, .. } => invalid_at(format!("/clubs/{index}"), sentence),
         R::NamesErasedPlayer { member } => invalid_at(format!("/{member}"), sentence),
@@ -192,6 +204,7 @@ pub(super) fn of_question(error: &live::ReadError) -> Problem {
         | R::UnknownBag(_)
         | R::UnknownBall(_)
         | R::UnknownSource(_)
-        | R::UnknownCsvMapping(_) => Problem::new(Kind::NotFound, error.to_string()),
+        | R::UnknownCsvMapping(_)
+        | R::UnknownTrial(_) => Problem::new(Kind::NotFound, error.to_string()),
     }
 }

@@ -55,6 +55,7 @@ mod spec;
 mod status;
 mod stop;
 mod tag;
+mod trials;
 mod units;
 mod watch;
 

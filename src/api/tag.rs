@@ -45,6 +45,11 @@ impl Tag {
         if self.is_strong() { Self(format!("W/{}", self.0)) } else { self }
     }
 
+    /// The same, strong: for an answer that is the same byte by byte as long as the tag is.
+    pub(super) fn strengthened(self) -> Self {
+        Self(self.opaque().to_owned())
+    }
+
     /// As the value of a header.
     pub(super) fn value(&self) -> HeaderValue {
         // Hexadecimal in quotes, or what was a header's value before.

@@ -4,7 +4,10 @@ use serde::Serialize;
 use utoipa::ToSchema;
 
 use super::{filter::Filter, measure::METRES_PER_YARD};
-use crate::stats::{self, Measure, Side, Test};
+use crate::{
+    shot::{Intent, StatedBrief},
+    stats::{self, Measure, Side, Test},
+};
 
 /// What is asked of a club that shall take another's place. Differences are candidate minus
 /// incumbent.
@@ -54,6 +57,43 @@ impl Default for Brief {
     }
 }
 
+impl From<&StatedBrief> for Brief {
+    /// What is stated, and the usual figures where nothing is.
+    fn from(stated: &StatedBrief) -> Self {
+        let usual = Self::default();
+        let StatedBrief { slot_low_m, slot_high_m, launch_floor_deg, .. } = *stated;
+        let intent = Intent {
+            height: stated.height.unwrap_or(usual.filter.intent.height),
+            shape: stated.shape.unwrap_or(usual.filter.intent.shape),
+            ..usual.filter.intent
+        };
+        Self {
+            carry_margin_m: stated.carry_margin_m.unwrap_or(usual.carry_margin_m),
+            launch_lower_by_deg: stated.launch_lower_by_deg.unwrap_or(usual.launch_lower_by_deg),
+            launch_lower_at_most_deg: stated
+                .launch_lower_at_most_deg
+                .unwrap_or(usual.launch_lower_at_most_deg),
+            spin_lower_by_rpm: stated.spin_lower_by_rpm.unwrap_or(usual.spin_lower_by_rpm),
+            spin_lower_at_most_rpm: stated
+                .spin_lower_at_most_rpm
+                .unwrap_or(usual.spin_lower_at_most_rpm),
+            slot_low_m,
+            slot_high_m,
+            launch_floor_deg,
+            descent_floor_deg: stated.descent_floor_deg,
+            must_carry_m: stated.must_carry_m,
+            filter: Filter {
+                lie: stated.lie,
+                ball: stated.ball.clone(),
+                intent,
+                from: stated.from,
+                to: stated.to,
+                last: None,
+            },
+        }
+    }
+}
+
 /// What a group of tests is about: one entry of an answer's criteria.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, ToSchema)]
 #[serde(rename_all = "snake_case")]
@@ -80,6 +120,20 @@ pub struct Clause {
 }
 
 impl Brief {
+    /// The usual figures, stated.
+    #[must_use]
+    pub fn usual() -> StatedBrief {
+        let usual = Self::default();
+        StatedBrief {
+            carry_margin_m: Some(usual.carry_margin_m),
+            launch_lower_by_deg: Some(usual.launch_lower_by_deg),
+            launch_lower_at_most_deg: Some(usual.launch_lower_at_most_deg),
+            spin_lower_by_rpm: Some(usual.spin_lower_by_rpm),
+            spin_lower_at_most_rpm: Some(usual.spin_lower_at_most_rpm),
+            ..StatedBrief::default()
+        }
+    }
+
     /// The clauses in the order in which they are answered. J is the number of all their tests.
     #[must_use]
     pub fn clauses(&self) -> Vec<Clause> {

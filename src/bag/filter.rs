@@ -4,7 +4,10 @@ use jiff::Timestamp;
 use serde::Serialize;
 use utoipa::ToSchema;
 
-use super::row::{Row, Surface};
+use super::{
+    row::{Row, Surface},
+    stretches::Stretches,
+};
 use crate::shot::{BallId, Height, Intent, Lie, Shape, Swing};
 
 /// How many of the newest counted shots a summary reads unless asked otherwise.
@@ -53,13 +56,18 @@ pub struct Evidence {
     pub from: Option<Timestamp>,
     /// Before this instant.
     pub to: Option<Timestamp>,
+    /// Only what arrived while a trial was open.
+    pub stretches: Option<Stretches>,
 }
 
 impl Evidence {
     /// Whether the tallies of the marks know its counted shots: those of stock shots of all time.
     #[must_use]
     pub fn is_tallied(&self) -> bool {
-        self.intent == Intent::default() && self.from.is_none() && self.to.is_none()
+        self.intent == Intent::default()
+            && self.from.is_none()
+            && self.to.is_none()
+            && self.stretches.is_none()
     }
 
     /// Whether it may rest on a surface and ball.
@@ -84,6 +92,7 @@ impl Evidence {
             && self.ball.is_none_or(|ball| row.ball == ball)
             && self.from.is_none_or(|from| row.time >= from)
             && self.to.is_none_or(|to| row.time < to)
+            && self.stretches.as_ref().is_none_or(|stretches| stretches.hold(row.sequence))
     }
 }
 

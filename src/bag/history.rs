@@ -32,11 +32,26 @@ pub const WITH_FLOOR: [Tested; 3] = [Tested::Carry, Tested::Launch, Tested::Spin
 pub fn frozen(rows: &[Row], marks: &Marks, pair: [u32; 2]) -> Option<Frozen> {
     let (session, since) = first_common_session(rows, marks, pair)?;
     let start = marks.start_of(session)?;
-    let sds = WITH_FLOOR.map(|tested| {
-        let cells = cells_before(start, rows, marks, tested);
-        history_sds(&cells, tested)
-    });
-    Some(Frozen { since, run: sds.map(|sd| sd.0), day: sds.map(|sd| sd.1) })
+    Some(Frozen::of_history(start, since, (rows, marks)))
+}
+
+/// The run effects of a pair in a trial that was opened when `opened` present shots had arrived: the
+/// pair's own where it had met by then, else what the player's history said at the opening.
+#[must_use]
+pub fn frozen_at_opening(rows: &[Row], marks: &Marks, (pair, opened): ([u32; 2], usize)) -> Frozen {
+    let known = frozen(rows, marks, pair).filter(|frozen| frozen.since <= opened);
+    known.unwrap_or_else(|| Frozen::of_history(opened, opened, (rows, marks)))
+}
+
+impl Frozen {
+    /// From the first `arrived` present shots.
+    fn of_history(arrived: usize, since: usize, (rows, marks): (&[Row], &Marks)) -> Self {
+        let sds = WITH_FLOOR.map(|tested| {
+            let cells = cells_before(arrived, rows, marks, tested);
+            history_sds(&cells, tested)
+        });
+        Self { since, run: sds.map(|sd| sd.0), day: sds.map(|sd| sd.1) }
+    }
 }
 
 /// The whole day's effect as the shots so far tell it: what a profile states.

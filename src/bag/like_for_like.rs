@@ -40,6 +40,12 @@ pub struct LeftOut {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, ToSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Reason {
+    /// It arrived before the trial was opened.
+    BeforeOpening,
+    /// It arrived while the trial was paused or closed.
+    Paused,
+    /// The trial had as many shots as it takes.
+    TrialFull,
     /// Somebody set it aside.
     SetAside,
     /// It was hit to warm up.
@@ -140,7 +146,8 @@ impl LikeForLike {
             }
         };
         for row in player.rows.iter().filter(|row| pair.holds(row.club) && !row.is_present()) {
-            leave_out(if row.set_aside { Reason::SetAside } else { Reason::WarmUp }, 1);
+            let own = if row.set_aside { Reason::SetAside } else { Reason::WarmUp };
+            leave_out(pair.evidence.untimely(row).unwrap_or(own), 1);
         }
         let mut known: HashMap<(u32, Stratum), usize> = HashMap::new();
         for (index, place) in player.marks.places().iter().enumerate() {
@@ -298,6 +305,18 @@ impl LikeForLike {
     }
 }
 
+impl Evidence {
+    /// Why a shot is none of a trial's, if this is a trial's evidence and it is none.
+    fn untimely(&self, row: &Row) -> Option<Reason> {
+        let stretches = self.stretches.as_ref().filter(|all| !all.hold(row.sequence))?;
+        Some(match row.sequence {
+            early if early < stretches.opened() => Reason::BeforeOpening,
+            late if stretches.is_beyond(late) => Reason::TrialFull,
+            _ => Reason::Paused,
+        })
+    }
+}
+
 impl PairOfBuilds {
     fn holds(&self, club: u32) -> bool {
         club == self.candidate.club || club == self.incumbent.club
@@ -305,13 +324,15 @@ impl PairOfBuilds {
 
     fn reason_against(&self, player: Player<'_>, place: &Place, drifted: bool) -> Option<Reason> {
         let row = &player.rows[place.row as usize];
-        if place.build != self.candidate && place.build != self.incumbent {
+        if let Some(untimely) = self.evidence.untimely(row) {
+            Some(untimely)
+        } else if place.build != self.candidate && place.build != self.incumbent {
             Some(Reason::OlderBuild)
         } else if row.intent != self.evidence.intent {
             Some(Reason::OtherIntent)
         } else if !self.evidence.admits(row) {
             Some(Reason::OutsideFilter)
-        } else if place.is_mishit(player.marks.places().len()) {
+        } else if place.is_mishit(player.arrived(&self.evidence)) {
             Some(Reason::Mishit)
         } else if drifted {
             Some(Reason::BeforeDrift)

@@ -4,7 +4,7 @@
 //! [`Marks`] says which of them are mishits and where sessions begin, [`Drift`] which clubs have
 //! moved, [`Likeness`] which shots fly like another club, [`Pair`] what evidence two clubs have
 //! gathered at every look, [`LikeForLike`] all that was measured of the two; [`profile`], [`ladder`],
-//! [`drifts`], [`comparison`] and [`replacements`] put that into answers. All of it is a pure
+//! [`drifts`], [`comparison`], [`replacements`] and [`trial_standing`] put that into answers. All of it is a pure
 //! function of the rows and can go on from where it stood when rows are appended. [`Flown`]
 //! hands shots to the flight room. The room knows `flight`, `stats` and `shot`, and no clock, store or
 //! network.
@@ -38,7 +38,9 @@ mod replacement;
 mod row;
 #[cfg(test)]
 mod rows;
+mod stretches;
 mod survey;
+mod trial;
 mod windows;
 mod words;
 mod workability;
@@ -62,7 +64,9 @@ pub use flown::{
 };
 pub use forgiveness::{Forgiveness, MishitCost, MishitKinds};
 pub use given_up::{ClubForgiveness, ClubWorkability, CoveredBy, FromLie, GivenUp, LieState, Loss};
-pub use history::{Effect, EffectOrigin, Frozen, WITH_FLOOR, day_effect, frozen};
+pub use history::{
+    Effect, EffectOrigin, Frozen, WITH_FLOOR, day_effect, frozen, frozen_at_opening,
+};
 pub use ladder::{
     CLUBS_ALLOWED, Gap, Inversion, Ladder, LadderQuestion, Limit, Overlap, Rung, WIDE_GAP_M, ladder,
 };
@@ -75,15 +79,24 @@ pub use measure::{METRES_PER_YARD, Tested, evidence, statistics_measure};
 pub use metric::{ByMetric, Interval, Metric, MetricSummary, schemas_by_metric};
 pub use mix::{MIX_OFF_AT_MOST_PCT, Mix, MixFigures, MixOfLies, MixedLie};
 pub use next::{Next, NextClub};
-pub use pair::{Estimates, Looks, Maxima, Pair, PairQuestion, Standing, difference, own_mean};
+pub use pair::{
+    Estimates, Looks, Maxima, Pair, PairQuestion, Standing, WithAll, difference, own_mean,
+};
 pub use player::{NamedBall, Player};
 pub use profile::{Part, Profile, ProfileQuestion, profile};
 pub use rate::{ClubRate, Rate};
 pub use replacement::{
     Advice, AdvisedBlock, Candidate, CriterionAnswer, CriterionState, Family, Figure, Missing,
     MoreShots, OutlookAnswer, OutlookCalibration, ReplacementQuestion, Replacements, Told,
-    UntilProof, VerdictWord, more_shots, pair_questions, replacements,
+    UntilProof, VerdictWord, WithSetAsideAndMishits, more_shots, pair_questions, replacements,
 };
 pub use row::{NONE, Row, Stratum, Surface};
+pub use stretches::Stretches;
+pub use trial::{
+    Block, DEPARTURES_TOLD, Departure, DepartureCount, DepartureKind, Departures, HistoryCriterion,
+    HistoryItem, HistoryPart, HistoryStanding, HittingOrder, Layout, ListedTrial, Order,
+    STATE_CHANGES_MAX, StateChange, TRIAL_SHOTS_MAX, TrialHistory, TrialRecord, TrialStanding,
+    Turn, trial_history, trial_question, trial_standing,
+};
 pub use windows::{Calendar, Period, Window};
 pub use workability::{Meant, Workability};

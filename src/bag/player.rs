@@ -84,7 +84,14 @@ impl<'a> Player<'a> {
             let number = self.balls.iter().position(|ball| ball.id == *id);
             number.and_then(|number| u32::try_from(number).ok()).unwrap_or(NONE - 1)
         });
-        Evidence { lie: filter.lie, ball, intent: filter.intent, from: filter.from, to: filter.to }
+        Evidence {
+            lie: filter.lie,
+            ball,
+            intent: filter.intent,
+            from: filter.from,
+            to: filter.to,
+            stretches: None,
+        }
     }
 
     /// What a club's own figures rest on: among what was asked for the surface and ball with most
@@ -147,7 +154,7 @@ impl<'a> Player<'a> {
 
     /// What every counted shot was hit from, in order.
     fn counted_bases(&self, evidence: &Evidence) -> impl Iterator<Item = (Build, Basis)> {
-        let arrived = self.marks.places().len();
+        let arrived = self.arrived(evidence);
         self.marks.places().iter().filter_map(move |place| {
             let row = &self.rows[place.row as usize];
             let counts = !place.is_mishit(arrived) && evidence.admits(row);
@@ -162,7 +169,7 @@ impl<'a> Player<'a> {
         evidence: &'a Evidence,
     ) -> impl Iterator<Item = &'a Row> + use<'a> {
         let (rows, marks) = (self.rows, self.marks);
-        let arrived = marks.places().len();
+        let arrived = self.arrived(evidence);
         marks.places().iter().rev().filter_map(move |place| {
             let row = &rows[place.row as usize];
             let counts = place.build == build && !place.is_mishit(arrived) && evidence.admits(row);

@@ -20,7 +20,7 @@ use crate::{
     },
     shot::{
         Bag, BagId, Ball, BallId, Club, ClubId, Context, CsvMappingId, Player, PlayerId, Sequence,
-        Source, SourceId,
+        Source, SourceId, TrialId,
     },
 };
 
@@ -39,6 +39,9 @@ pub enum ReadError {
     /// The player has no such bag.
     #[error("the player has no bag \"{0}\"")]
     UnknownBag(BagId),
+    /// The player has no such trial.
+    #[error("the player has no trial \"{0}\"")]
+    UnknownTrial(TrialId),
     /// No ball has this id.
     #[error("no ball is called \"{0}\"")]
     UnknownBall(BallId),
@@ -138,14 +141,9 @@ impl Live {
                 candidates: wanted.candidates.iter().map(number).collect::<Result<_, _>>()?,
                 brief: wanted.brief.clone(),
                 told,
+                stretches: None,
             };
-            let standings: Vec<_> = bag::pair_questions(player, &question)
-                .into_iter()
-                .map(|pair| {
-                    let standing = Reading::standing(pairs, &pair, player);
-                    (pair, standing)
-                })
-                .collect();
+            let standings = Reading::standings(pairs, &question, player);
             bag::replacements(player, &question, &standings)
                 .ok_or_else(|| ReadError::UnknownClub(wanted.incumbent.clone()))
         })

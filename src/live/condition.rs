@@ -81,7 +81,11 @@ impl Live {
                 let catalogue = catalogue();
                 catalogue.player_of_hash(*player).map(|number| catalogue.player_as_of(number))
             }
-            Act::Assign { .. } | Act::Retire { .. } => None,
+            Act::ChangeTrial { player, trial, .. } => {
+                let subject = Subject::Trial(player.clone(), trial.clone());
+                document_as_of(&catalogue(), &subject)
+            }
+            Act::OpenTrial { .. } | Act::Assign { .. } | Act::Retire { .. } => None,
         };
         Ok(as_of.map(Version::AsOf))
     }
@@ -101,6 +105,9 @@ fn document_as_of(catalogue: &Catalogue, subject: &Subject) -> Option<Sequence> 
         Subject::Ball(ball) => catalogue.ball(ball).map(|entry| entry.as_of),
         Subject::Source(source) => catalogue.source(source).map(|entry| entry.as_of),
         Subject::CsvMapping(mapping) => catalogue.csv_mapping(mapping).map(|entry| entry.as_of),
+        Subject::Trial(player, trial) => {
+            catalogue.trial(catalogue.player_number(player)?, trial).map(|entry| entry.as_of)
+        }
     }
 }
 

@@ -216,6 +216,12 @@ impl Live {
                 Act::Put(document)
             }
             Act::Remove(subject) if self.is_told(export, &subject, at) => Act::Remove(subject),
+            Act::OpenTrial { player, trial } if !self.is_silenced(export, &player, at) => {
+                Act::OpenTrial { player, trial }
+            }
+            Act::ChangeTrial { player, trial, patch } if !self.is_silenced(export, &player, at) => {
+                Act::ChangeTrial { player, trial, patch }
+            }
             Act::SetContext { source, context } if self.is_source_told(export, &source) => {
                 let context = self.told_context(export, context, at);
                 Act::SetContext { source, context }
@@ -252,14 +258,20 @@ impl Live {
 
     fn is_told(&self, export: &Export, subject: &Subject, at: Sequence) -> bool {
         match subject {
-            Subject::Player(player) | Subject::Club(player, _) | Subject::Bag(player, _) => {
-                !export.silences(&read(&self.catalogue), player, at)
-            }
+            Subject::Player(player)
+            | Subject::Club(player, _)
+            | Subject::Bag(player, _)
+            | Subject::Trial(player, _) => !self.is_silenced(export, player, at),
             Subject::Ball(_) => true,
             // How a house reads its files is no player's.
             Subject::CsvMapping(_) => export.player.is_none(),
             Subject::Source(source) => self.is_source_told(export, source),
         }
+    }
+
+    /// Whether what a frame says of a player is left out.
+    fn is_silenced(&self, export: &Export, player: &PlayerId, at: Sequence) -> bool {
+        export.silences(&read(&self.catalogue), player, at)
     }
 
     fn is_source_told(&self, export: &Export, source: &SourceId) -> bool {

@@ -13,7 +13,7 @@ use super::{
     read, write,
 };
 use crate::{
-    bag::{NONE, Row},
+    bag::{NONE, Row, TrialRecord},
     shot::{
         Act, Document, Event, Flags, Measure, PlayerId, Sequence, Settled, SourcePlace, Subject,
         Surroundings, event_flags,
@@ -81,6 +81,25 @@ impl Live {
                 });
                 Ok(Receipt::Done)
             }
+            Act::OpenTrial { player, trial } => {
+                let record = TrialRecord::opened((**trial).clone(), (at, frame.arrival));
+                let mut catalogue = write(&self.catalogue);
+                let number = catalogue.ensure_player(player, at);
+                catalogue.open_trial(number, record);
+                drop(catalogue);
+                self.touch_trials(Some(number), at)
+            }
+            Act::ChangeTrial { player, trial, patch } => {
+                let mut catalogue = write(&self.catalogue);
+                let number = catalogue.player_number(player);
+                if let Some(number) = number {
+                    catalogue.edit_trial((number, trial), at, |entry| {
+                        entry.document.change(patch, (at, frame.arrival));
+                    });
+                }
+                drop(catalogue);
+                self.touch_trials(number, at)
+            }
             Act::EraseShot { shot } => self.erase_shot(*shot, at),
             Act::ErasePlayer { player } => self.erase_player(*player, at),
             Act::Retire { shots, .. } => self.retire(shots.iter(), at),
@@ -122,19 +141,21 @@ impl Live {
     fn remove(&self, subject: &Subject, at: Sequence) -> Result<Receipt, LiveError> {
         let mut catalogue = write(&self.catalogue);
         let of_player = match subject {
-            Subject::Player(player) | Subject::Club(player, _) | Subject::Bag(player, _) => {
-                catalogue.player_number(player)
-            }
+            Subject::Player(player)
+            | Subject::Club(player, _)
+            | Subject::Bag(player, _)
+            | Subject::Trial(player, _) => catalogue.player_number(player),
             Subject::Ball(_) | Subject::Source(_) | Subject::CsvMapping(_) => None,
         };
         match (subject, of_player) {
             (Subject::Player(player), _) => catalogue.remove_player(player, at),
             (Subject::Club(_, club), Some(number)) => catalogue.remove_club(number, club, at),
             (Subject::Bag(_, bag), Some(number)) => catalogue.remove_bag(number, bag, at),
+            (Subject::Trial(_, trial), Some(number)) => catalogue.remove_trial(number, trial, at),
             (Subject::Ball(ball), _) => catalogue.remove_ball(ball, at),
             (Subject::Source(source), _) => catalogue.remove_source(source, at),
             (Subject::CsvMapping(mapping), _) => catalogue.remove_csv_mapping(mapping, at),
-            (Subject::Club(..) | Subject::Bag(..), None) => {}
+            (Subject::Club(..) | Subject::Bag(..) | Subject::Trial(..), None) => {}
         }
         drop(catalogue);
         self.touch_player(of_player, at)?;
@@ -150,6 +171,14 @@ impl Live {
             }),
             None => Ok(()),
         }
+    }
+
+    /// What is said of a player's trials has changed: what was concluded from the shots stands.
+    fn touch_trials(&self, player: Option<u32>, at: Sequence) -> Result<Receipt, LiveError> {
+        if let Some(number) = player {
+            self.rolls.change(Owner::Player(number), |roll| roll.touch(at))?;
+        }
+        Ok(Receipt::Done)
     }
 
     /// Whether a shot changes the catalogue and not only its player's roll: then no question is asked

@@ -4,12 +4,18 @@ use std::fmt;
 
 use thiserror::Error;
 
-use super::{Live, LiveError, catalogue::Catalogue, ledger::Owner, lock, read};
+use super::{
+    Live, LiveError,
+    catalogue::Catalogue,
+    ledger::Owner,
+    lock, read,
+    trials::{Missing, told},
+};
 use crate::{
-    bag::Row,
+    bag::{Row, STATE_CHANGES_MAX},
     shot::{
         ACT_SHOTS_MAX, Act, BagId, BallId, ClubId, Correction, CsvMappingId, Document, PlayerId,
-        Sequence, SourceId, Subject,
+        Sequence, SourceId, Subject, TrialId,
     },
 };
 
@@ -37,6 +43,9 @@ pub enum Refusal {
     /// No mapping of CSV files has this id.
     #[error("no mapping is called \"{0}\"")]
     UnknownCsvMapping(CsvMappingId),
+    /// The player has no such trial.
+    #[error("the player has no trial \"{0}\"")]
+    UnknownTrial(TrialId),
     /// A bag names a club that the player does not have.
     #[error("the player has no club \"{club}\": put the club first")]
     UnknownClubInBag {
@@ -72,6 +81,21 @@ pub enum Refusal {
         /// Which, by id.
         bags: Vec<BagId>,
     },
+    /// The club still stands in trials.
+    #[error("it stands in {} and stays: delete that first", named_trials(trials))]
+    InTrials {
+        /// Which, by id.
+        trials: Vec<TrialId>,
+    },
+    /// A trial is opened with things that are not there.
+    #[error("{}", told(.0))]
+    MissingInTrial(Vec<Missing>),
+    /// A trial has changed its state too often.
+    #[error(
+        "the trial has changed its state {STATE_CHANGES_MAX} times, which is the most that one takes: \
+         open another"
+    )]
+    TrialWornOut,
     /// A filter that finds more shots than one act takes.
     #[error(
         "the filter finds more than {ACT_SHOTS_MAX} shots, which is the most that one act takes: \
@@ -111,6 +135,8 @@ impl Refusal {
                 | Self::HasShots { .. }
                 | Self::HasSent { .. }
                 | Self::InBags { .. }
+                | Self::InTrials { .. }
+                | Self::TrialWornOut
         )
     }
 }
@@ -169,6 +195,11 @@ fn named(bags: &[BagId]) -> String {
     format!("the bag{} {}", plural(bags.len() as u64), names.join(", "))
 }
 
+fn named_trials(trials: &[TrialId]) -> String {
+    let names: Vec<String> = trials.iter().map(|trial| format!("\"{trial}\"")).collect();
+    format!("the trial{} {}", plural(trials.len() as u64), names.join(", "))
+}
+
 impl From<LiveError> for Refusal {
     fn from(error: LiveError) -> Self {
         Self::Unreadable(error.to_string())
@@ -202,6 +233,8 @@ impl Live {
             }
             Act::Put(document) => self.judge_put(document),
             Act::Remove(subject) => self.judge_removal(subject),
+            Act::OpenTrial { player, trial } => self.judge_opening(player, trial),
+            Act::ChangeTrial { player, trial, patch } => self.judge_change(player, trial, patch),
             Act::SetContext { context, .. } => self.judge_named(context.player.as_ref(), "player"),
         }
     }
@@ -266,6 +299,15 @@ impl Live {
                     .ok_or_else(|| unknown_player(&catalogue, player))?;
                 catalogue.bag(number, bag).ok_or_else(|| Refusal::UnknownBag(bag.clone()))?;
             }
+            Subject::Trial(player, trial) => {
+                let catalogue = read(&self.catalogue);
+                let number = catalogue
+                    .player_number(player)
+                    .ok_or_else(|| unknown_player(&catalogue, player))?;
+                catalogue
+                    .trial(number, trial)
+                    .ok_or_else(|| Refusal::UnknownTrial(trial.clone()))?;
+            }
             Subject::Ball(ball) => {
                 let catalogue = read(&self.catalogue);
                 let entry = catalogue.ball(ball);
@@ -284,7 +326,11 @@ impl Live {
             }
         }
         let bags = self.bags_with(subject);
-        if bags.is_empty() { Ok(()) } else { Err(Refusal::InBags { bags }) }
+        if !bags.is_empty() {
+            return Err(Refusal::InBags { bags });
+        }
+        let trials = self.trials_with(subject);
+        if trials.is_empty() { Ok(()) } else { Err(Refusal::InTrials { trials }) }
     }
 
     /// The bags that a club stands in.
@@ -327,7 +373,7 @@ fn refuse_held(held: Held, refusal: impl FnOnce(Held) -> Refusal) -> Result<(), 
     if held.shots == 0 { Ok(()) } else { Err(refusal(held)) }
 }
 
-fn unknown_player(catalogue: &Catalogue, player: &PlayerId) -> Refusal {
+pub(super) fn unknown_player(catalogue: &Catalogue, player: &PlayerId) -> Refusal {
     if catalogue.is_erased(player) {
         Refusal::ErasedPlayer
     } else {

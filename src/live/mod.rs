@@ -31,6 +31,7 @@ mod rolls;
 mod session;
 mod sieve;
 mod traces;
+mod trials;
 mod views;
 mod wanted;
 
@@ -54,6 +55,7 @@ pub use condition::{Condition, States, Version};
 pub use export::{Export, ExportError};
 pub use judge::{Held, Refusal};
 pub use listing::{Page, ShotQuestion};
+pub use trials::Missing;
 pub use views::{Changed, Effective, Listed, Listing, ShotView};
 pub use wanted::{DriftsWanted, LadderWanted, PlaceWanted};
 

@@ -2,7 +2,10 @@
 
 use super::roll::Roll;
 use crate::{
-    bag::{Drift, Likeness, Marks, NamedClub, Pair, PairQuestion, Player, Standing},
+    bag::{
+        Drift, Likeness, Marks, NamedClub, Pair, PairQuestion, Player, ReplacementQuestion,
+        Standing, pair_questions,
+    },
     shot::Flags,
 };
 
@@ -64,12 +67,21 @@ impl Reading {
         flags
     }
 
-    /// What stands between two clubs. `player` is what [`Reading::refresh`] last saw.
-    pub(super) fn standing(
+    /// What stands between the clubs of a question, pair by pair.
+    pub(super) fn standings(
         pairs: &mut Vec<Pair>,
-        question: &PairQuestion,
+        question: &ReplacementQuestion,
         player: Player<'_>,
-    ) -> Standing {
+    ) -> Vec<(PairQuestion, Standing)> {
+        let stand = |pair: PairQuestion| {
+            let standing = Self::standing(pairs, &pair, player);
+            (pair, standing)
+        };
+        pair_questions(player, question).into_iter().map(stand).collect()
+    }
+
+    /// What stands between two clubs. `player` is what [`Reading::refresh`] last saw.
+    fn standing(pairs: &mut Vec<Pair>, question: &PairQuestion, player: Player<'_>) -> Standing {
         let known = pairs.iter().position(|pair| pair.question() == question);
         let mut pair = match known {
             Some(at) => pairs.remove(at),

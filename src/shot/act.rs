@@ -5,10 +5,11 @@ use super::catalogue::{Bag, Ball, Club, Player};
 use super::correction::Correction;
 use super::csv::CsvMapping;
 use super::keyed::Keyed;
-use super::names::{BagId, BallId, ClubId, CsvMappingId, PlayerId, Sequence, SourceId};
+use super::names::{BagId, BallId, ClubId, CsvMappingId, PlayerId, Sequence, SourceId, TrialId};
 use super::shot_set::ShotSet;
 use super::source::{Context, Source};
 use super::trace::Touched;
+use super::trial::{Trial, TrialPatch};
 use serde::{Deserialize, Serialize};
 
 /// One act.
@@ -46,6 +47,22 @@ pub enum Act {
         /// What they inherit.
         context: Context,
     },
+    /// A trial is opened: it counts what comes after this.
+    OpenTrial {
+        /// Whose.
+        player: PlayerId,
+        /// What is tried, and how.
+        trial: Box<Trial>,
+    },
+    /// A trial is paused, closed, opened again or noted.
+    ChangeTrial {
+        /// Whose.
+        player: PlayerId,
+        /// Which.
+        trial: TrialId,
+        /// How.
+        patch: TrialPatch,
+    },
     /// A shot is erased: its content goes from everywhere, its sequence stays.
     EraseShot {
         /// Which.
@@ -75,6 +92,8 @@ impl Act {
             Self::Put(_) => "put",
             Self::Remove(_) => "remove",
             Self::SetContext { .. } => "set_context",
+            Self::OpenTrial { .. } => "open_trial",
+            Self::ChangeTrial { .. } => "change_trial",
             Self::EraseShot { .. } => "erase_shot",
             Self::ErasePlayer { .. } => "erase_player",
             Self::Retire { .. } => "retire",
@@ -150,6 +169,8 @@ pub enum Subject {
     Source(SourceId),
     /// A mapping of the columns of CSV files.
     CsvMapping(CsvMappingId),
+    /// A trial of a player.
+    Trial(PlayerId, TrialId),
 }
 
 impl Document {
@@ -185,6 +206,11 @@ mod tests {
                 shots: ShotSet::default(),
                 set: Correction::default(),
                 left: Vec::new(),
+            },
+            Act::ChangeTrial {
+                player: PlayerId::parse("rowan").unwrap(),
+                trial: TrialId::of(Sequence::new(7)),
+                patch: TrialPatch::default(),
             },
             Act::EraseShot { shot: Sequence::new(1) },
             Act::ErasePlayer {

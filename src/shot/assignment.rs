@@ -149,7 +149,7 @@ impl ShotFilter {
 }
 
 /// Reads `from`, `to` and `zone`, which says where their days begin: UTC unless it is there.
-fn stretch(from: &mut Reading<'_, '_>) -> (Option<Timestamp>, Option<Timestamp>) {
+pub(super) fn stretch(from: &mut Reading<'_, '_>) -> (Option<Timestamp>, Option<Timestamp>) {
     let zone = from.read("zone", |at, value, faults| at.zone(&value, faults));
     let zone = zone.unwrap_or(TimeZone::UTC);
     let mut end = |name| from.read(name, |at, value, faults| at.bound(&value, &zone, faults));

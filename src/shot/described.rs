@@ -13,7 +13,8 @@ use utoipa::{
 use super::{
     Adjustment, BagId, BallId, BallKind, ClubId, ClubKind, CsvMappingId, DecimalMark, Flags,
     FlightOrigin, Ground, Hand, Height, Lie, NAME_MAX, Place, PlayerId, Purpose, Sequence,
-    SessionName, Shape, ShotId, SourceId, SpeedOrigin, SpinOrigin, Swing, flags,
+    SessionName, Shape, ShotId, SourceId, SpeedOrigin, SpinOrigin, Swing, TrialId, TrialState,
+    flags,
     words::{Word, spellings},
 };
 
@@ -65,6 +66,7 @@ names! {
     SourceId: "A source's id.",
     ShotId: "A shot's id, within its source.",
     SessionName: "A visit's name, within its player.",
+    TrialId: "A trial's id, within its player.",
 }
 
 words! {
@@ -83,6 +85,7 @@ words! {
     SpeedOrigin,
     SpinOrigin,
     Swing,
+    TrialState,
 }
 
 /// What each flag says.

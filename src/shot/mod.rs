@@ -7,6 +7,7 @@
 
 mod act;
 mod assignment;
+mod brief;
 mod catalogue;
 mod correction;
 mod csv;
@@ -35,6 +36,7 @@ mod surroundings;
 mod time;
 mod told;
 mod trace;
+mod trial;
 pub mod units;
 mod value;
 mod wording;
@@ -42,6 +44,7 @@ mod words;
 
 pub use act::{Act, Document, Subject};
 pub use assignment::{ACT_SHOTS_MAX, Assignment, LAST_MAX, ShotFilter};
+pub use brief::{BRIEF_FIGURES, BriefFigure, StatedBrief};
 pub use catalogue::{
     BAG_MAX, BUILDS_MAX, Bag, Ball, Build, Club, LENGTH_M, LIE_DEG, LOFT_DEG, MARKS, Player,
     Ratings,
@@ -62,7 +65,7 @@ pub use keyed::Keyed;
 pub use measure::{Measure, Measures};
 pub use names::{
     BagId, BallId, ClubId, CsvMappingId, NAME_MAX, NameFault, PlayerId, Sequence, SessionName,
-    ShotId, SourceId,
+    ShotId, SourceId, TrialId,
 };
 pub use parse::{EXT_MAX, parse};
 pub(crate) use quantity::Quantity;
@@ -76,10 +79,14 @@ pub use stretch::{Bound, zone_of_name};
 pub use surroundings::{SourcePlace, Surroundings};
 pub(crate) use told::{quantity_table, word_table};
 pub use trace::{Hole, RetiredShot, Settled, Touched, Visit};
+pub use trial::{
+    BLOCK_SHOTS, BLOCK_SHOTS_USUAL, CANDIDATES_MAX, Trial, TrialPatch, VISIT_SHOTS,
+    VISIT_SHOTS_USUAL,
+};
 pub(crate) use value::At;
 pub use words::{
     Adjustment, Adjustments, BallKind, ClubKind, DecimalMark, FlightOrigin, Ground, Hand, Height,
-    Intent, Lie, Place, Purpose, Shape, SpeedOrigin, SpinOrigin, Swing,
+    Intent, Lie, Place, Purpose, Shape, SpeedOrigin, SpinOrigin, Swing, TrialState,
 };
 
 /// The members that every event has.

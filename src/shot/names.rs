@@ -153,6 +153,16 @@ names! {
     ShotId;
     /// A visit of one player.
     SessionName;
+    /// A trial of one player.
+    TrialId;
+}
+
+impl TrialId {
+    /// The id of the trial that a frame opened.
+    #[must_use]
+    pub fn of(opened: Sequence) -> Self {
+        Self(CompactString::from(format!("t{opened}")))
+    }
 }
 
 /// The place of a frame in the journal; 0 is "nothing yet".

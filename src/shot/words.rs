@@ -258,6 +258,15 @@ words! {
         /// A comma.
         Comma = ",",
     }
+    /// How a trial stands.
+    TrialState {
+        /// The shots of its clubs count as they come.
+        Open = "open",
+        /// Shots that come meanwhile do not count.
+        Paused = "paused",
+        /// It is over, and can be opened again.
+        Closed = "closed",
+    }
     /// What kind of ball a ball is.
     BallKind {
         /// A ball for the course.

@@ -2,6 +2,7 @@
 
 use super::cell::Cell;
 use super::insufficient::{Insufficient, bounded};
+use super::sessions::{BySession, SessionSums, Weighted};
 
 /// The effect of the day on a club, which repeated shots of that day cannot average out.
 ///
@@ -125,43 +126,6 @@ struct Totals {
     squares: [f64; 2],
 }
 
-/// A weighted mean and the weighted sum of squares about it, updated in one pass (West 1979).
-#[derive(Clone, Copy, Default)]
-struct Weighted {
-    weight: f64,
-    mean: f64,
-    squares: f64,
-}
-
-impl Weighted {
-    fn push(&mut self, weight: f64, value: f64) {
-        self.weight += weight;
-        let deviation = value - self.mean;
-        let step = deviation * weight / self.weight;
-        self.mean += step;
-        self.squares += weight * deviation * (value - self.mean);
-    }
-}
-
-/// The strata of one session, which share its run effect.
-#[derive(Default)]
-struct Session {
-    /// Differences of the strata's means, weighted by their harmonic sizes.
-    differences: Weighted,
-    /// Sum of squared weights over shots, of each club.
-    parts: [f64; 2],
-}
-
-impl Session {
-    fn push(&mut self, stratum: &Stratum<'_>) {
-        let (a, b) = (f64::from(stratum.candidate.n()), f64::from(stratum.incumbent.n()));
-        let weight = a * b / (a + b);
-        self.differences.push(weight, stratum.candidate.mean() - stratum.incumbent.mean());
-        self.parts[0] += weight * weight / a;
-        self.parts[1] += weight * weight / b;
-    }
-}
-
 /// Sums over sessions, each weighted by its effective shots h.
 #[derive(Default)]
 struct Sessions {
@@ -176,15 +140,16 @@ struct Sessions {
 }
 
 impl Sessions {
-    fn close(&mut self, session: &Session, run_variance_ratio: f64) {
+    fn push(&mut self, session: &SessionSums, run_variance_ratio: f64) {
         let w = session.differences.weight;
         let h = 1.0 / (1.0 / w + run_variance_ratio);
         self.count += 1;
         self.differences.push(h, session.differences.mean);
         self.squared_weights += h * h;
         self.squares_between_strata += session.differences.squares;
+        let share = (h / w) * (h / w);
         for (sum, part) in self.parts.iter_mut().zip(session.parts) {
-            *sum += (h / w) * (h / w) * part;
+            *sum += share * part;
         }
     }
 }
@@ -212,8 +177,24 @@ where
     I: IntoIterator<Item = Stratum<'a>>,
     I::IntoIter: Clone,
 {
-    let strata = strata.into_iter().filter(|s| !s.candidate.is_empty() && !s.incumbent.is_empty());
-    let totals = totals(strata.clone())?;
+    difference_of_sessions(BySession::of(strata.into_iter()), run, variance)
+}
+
+/// [`blocked_difference`] from the sums of each session.
+///
+/// # Errors
+/// As [`blocked_difference`].
+pub fn difference_of_sessions<I>(
+    sessions: I,
+    run: RunEffect,
+    variance: Variance,
+) -> Result<Estimate, Insufficient>
+where
+    I: IntoIterator<Item = SessionSums>,
+    I::IntoIter: Clone,
+{
+    let common = sessions.into_iter().filter(|session| !session.is_empty());
+    let totals = totals(common.clone())?;
     let [a, b] = totals.shots.map(f64::from);
     let cells = f64::from(totals.strata);
     if a + b - 2.0 * cells < 1.0 {
@@ -224,7 +205,8 @@ where
         return Err(Insufficient::NoSpread);
     }
     let r = 2.0 * run.variance_ratio(within)?;
-    let sessions = sessions(strata, r);
+    let mut sessions = Sessions::default();
+    common.for_each(|session| sessions.push(&session, r));
     let h = sessions.differences.weight;
     let (se, df) = match variance {
         Variance::Welch => welch(&totals, &sessions, r * within)?,
@@ -250,38 +232,16 @@ where
     .usable()
 }
 
-fn totals<'a>(strata: impl Iterator<Item = Stratum<'a>>) -> Result<Totals, Insufficient> {
+fn totals(sessions: impl Iterator<Item = SessionSums>) -> Result<Totals, Insufficient> {
     let mut totals = Totals::default();
-    for stratum in strata {
-        totals.strata += 1;
-        for (club, cell) in [stratum.candidate, stratum.incumbent].into_iter().enumerate() {
-            totals.shots[club] += cell.n();
-            totals.squares[club] += cell.squares();
+    for session in sessions {
+        totals.strata += session.strata;
+        for club in 0..2 {
+            totals.shots[club] += session.shots[club];
+            totals.squares[club] += session.squares[club];
         }
     }
     if totals.strata == 0 { Err(Insufficient::NoCommonSession) } else { Ok(totals) }
-}
-
-fn sessions<'a>(strata: impl Iterator<Item = Stratum<'a>>, run_variance_ratio: f64) -> Sessions {
-    let mut sessions = Sessions::default();
-    let mut open: Option<(u32, Session)> = None;
-    for stratum in strata {
-        match &mut open {
-            Some((session, sums)) if *session == stratum.session => sums.push(&stratum),
-            _ => {
-                if let Some((_, done)) = open.take() {
-                    sessions.close(&done, run_variance_ratio);
-                }
-                let mut sums = Session::default();
-                sums.push(&stratum);
-                open = Some((stratum.session, sums));
-            }
-        }
-    }
-    if let Some((_, done)) = open {
-        sessions.close(&done, run_variance_ratio);
-    }
-    sessions
 }
 
 /// Standard error and Satterthwaite's degrees of freedom (over the clubs' own parts only: the run effect is

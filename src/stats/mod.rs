@@ -32,6 +32,7 @@ mod proportion;
 mod robust;
 mod safe_t;
 mod screen;
+mod sessions;
 mod spread;
 mod student;
 mod two_way;
@@ -39,6 +40,7 @@ mod verdict;
 
 pub use blocked::{
     Estimate, RunEffect, Shots, Stratum, Variance, blocked_difference, blocked_mean,
+    difference_of_sessions,
 };
 pub use cell::Cell;
 pub use cloud::{CLOUD_MEASURES, CLOUD_MIN_N, Cloud, Distance, Point, SpreadOf, UsualSpread};
@@ -73,9 +75,10 @@ pub use safe_t::{ALPHA, DELTAS, Evidence, Look, RunningEvidence, RunningMax, pro
 pub use screen::{
     Judged, MISHIT_MIN_N, MISHIT_Z, SMASH_SCALE_FLOOR, SPEED_SCALE_FLOOR, Screen, Series,
 };
+pub use sessions::SessionSums;
 pub use spread::{
     SPREAD_DELTAS, SPREAD_KURTOSIS_FLOOR, SPREAD_MIN_SHOTS, SPREAD_RATIO, Spread, VarianceRatio,
-    log_variance_ratio,
+    log_variance_ratio, variance_ratio_of_sessions,
 };
 pub use student::{MeanInterval, Sample, TwoSample, t_interval, two_sample};
 pub use verdict::{Basis, Familywise, Lacking, MIN_SESSIONS, MIN_SHOTS, Open, Verdict, holm};

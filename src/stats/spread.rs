@@ -4,6 +4,7 @@ use super::cell::Cell;
 use super::insufficient::Insufficient;
 use super::interval::AnytimeInterval;
 use super::safe_t::{log_mean_exp, proof};
+use super::sessions::SessionSums;
 
 /// A candidate's sd may be up to this times the incumbent's. Assumption.
 pub const SPREAD_RATIO: f64 = 1.25;
@@ -75,7 +76,29 @@ pub fn log_variance_ratio<'a>(
     candidate: impl IntoIterator<Item = &'a Cell>,
     incumbent: impl IntoIterator<Item = &'a Cell>,
 ) -> Result<VarianceRatio, Insufficient> {
-    let (a, b) = (Club::of(candidate), Club::of(incumbent));
+    ratio_of(&Club::of(candidate), &Club::of(incumbent))
+}
+
+/// The same from the sums of each session, of which only strata with both clubs have a say.
+///
+/// # Errors
+/// As [`log_variance_ratio`].
+pub fn variance_ratio_of_sessions(
+    sessions: impl IntoIterator<Item = SessionSums>,
+) -> Result<VarianceRatio, Insufficient> {
+    let mut clubs = [Club::default(), Club::default()];
+    for session in sessions {
+        for (club, sums) in clubs.iter_mut().enumerate() {
+            sums.n += f64::from(session.shots[club]);
+            sums.df += f64::from(session.shots[club]) - f64::from(session.strata);
+            sums.squares += session.squares[club];
+            sums.quartics += session.quartics[club];
+        }
+    }
+    ratio_of(&clubs[0], &clubs[1])
+}
+
+fn ratio_of(a: &Club, b: &Club) -> Result<VarianceRatio, Insufficient> {
     if a.n.min(b.n) < f64::from(SPREAD_MIN_SHOTS) || a.df < 3.0 || b.df < 3.0 {
         return Err(Insufficient::FewerShotsAClub(SPREAD_MIN_SHOTS));
     }
@@ -97,6 +120,7 @@ pub fn log_variance_ratio<'a>(
 }
 
 /// One club's sums over its cells.
+#[derive(Default)]
 struct Club {
     n: f64,
     df: f64,
@@ -106,7 +130,7 @@ struct Club {
 
 impl Club {
     fn of<'a>(cells: impl IntoIterator<Item = &'a Cell>) -> Self {
-        let mut club = Self { n: 0.0, df: 0.0, squares: 0.0, quartics: 0.0 };
+        let mut club = Self::default();
         for cell in cells.into_iter().filter(|cell| !cell.is_empty()) {
             let n = f64::from(cell.n());
             club.n += n;

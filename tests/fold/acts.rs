@@ -1,9 +1,10 @@
 //! Acts of every kind on a small world, so that they meet: two sources, two players, three clubs.
 
+use evencarry::bag::Brief;
 use evencarry::shot::{
     Act, Assignment, Bag, BagId, Ball, BallId, Club, ClubId, Context, Correction, CsvMapping,
     CsvMappingId, Document, Keyed, Player, PlayerId, Retirement, Sequence, Source, SourceId,
-    Subject,
+    Subject, Trial, TrialPatch,
 };
 use proptest::prelude::*;
 use serde_json::{Value, json};
@@ -17,6 +18,8 @@ pub(crate) enum Step {
     Act(Box<Act>),
     Assign(Box<Assignment>),
     Retire(Box<Retirement>),
+    /// One of a player's trials is changed, or removed.
+    Trial(PlayerId, usize, Option<TrialPatch>),
     Ask,
     Restart,
 }
@@ -35,6 +38,7 @@ pub(crate) fn steps() -> impl Strategy<Value = Vec<Step>> {
         5 => act().prop_map(|act| Step::Act(Box::new(act))),
         2 => assignment().prop_map(|assignment| Step::Assign(Box::new(assignment))),
         1 => retirement().prop_map(|retirement| Step::Retire(Box::new(retirement))),
+        2 => trial_step(),
         1 => Just(Step::Ask),
         1 => Just(Step::Restart),
     ];
@@ -149,6 +153,7 @@ fn act() -> impl Strategy<Value = Act> {
         1 => context(),
         1 => put(),
         1 => put_other(),
+        2 => opening(),
         1 => removal(),
     ]
 }
@@ -260,6 +265,45 @@ fn context() -> impl Strategy<Value = Act> {
         }
         let context = Context::from_json(context.to_string().as_bytes()).unwrap();
         Act::SetContext { source: source.parse_as(), context }
+    })
+}
+
+fn opening() -> impl Strategy<Value = Act> {
+    let clubs = prop::sample::subsequence(CLUBS.to_vec(), 2..=CLUBS.len()).prop_shuffle();
+    let brief = prop_oneof![
+        3 => Just(json!({})),
+        1 => Just(json!({"lie": "mat"})),
+        1 => Just(json!({"slot_low_m": 140, "slot_high_m": 165, "must_carry_m": 150})),
+        1 => Just(json!({"from": "2026-04-03", "launch_floor_deg": 11})),
+    ];
+    let plan = (maybe(&LIES), maybe(&BALLS), 6..40_u32);
+    (one(&PLAYERS), clubs, brief, plan).prop_map(|(player, clubs, brief, (lie, ball, shots))| {
+        let mut text = json!({
+            "incumbent": clubs[0], "candidates": clubs[1..], "visit_shots": shots,
+        });
+        if let Some(lie) = lie.filter(|_| brief["lie"].is_null()) {
+            text["lies"] = json!([lie]);
+        }
+        if let Some(ball) = ball {
+            text["ball"] = json!(ball);
+        }
+        text["brief"] = brief;
+        let trial = Trial::from_json(text.to_string().as_bytes(), &Brief::usual()).unwrap();
+        Act::OpenTrial { player: PlayerId::parse(player).unwrap(), trial: Box::new(trial) }
+    })
+}
+
+fn trial_step() -> impl Strategy<Value = Step> {
+    let state = prop_oneof![
+        Just(json!({"state": "open"})),
+        Just(json!({"state": "paused", "reason": "rain"})),
+        Just(json!({"state": "closed"})),
+        Just(json!({"notes": "windy", "name": null})),
+    ];
+    let patch = prop::option::weighted(0.9, state);
+    (one(&PLAYERS), any::<prop::sample::Index>(), patch).prop_map(|(player, which, patch)| {
+        let patch = patch.map(|text| TrialPatch::from_json(text.to_string().as_bytes()).unwrap());
+        Step::Trial(PlayerId::parse(player).unwrap(), which.index(8), patch)
     })
 }
 

@@ -12,11 +12,11 @@ use std::sync::Arc;
 use acts::{Step, steps};
 use bytes::Bytes;
 use evencarry::{
-    bag::{Brief, Calendar, ComparisonQuestion, Filter, Mix, Period, ProfileQuestion},
+    bag::{Brief, Calendar, ComparisonQuestion, Filter, HistoryPart, Mix, Period, ProfileQuestion},
     live::{DriftsWanted, LadderWanted, Live, PlaceWanted, ShotQuestion},
     shot::{
         Act, Assignment, ClubId, Correction, Height, Lie, PlayerId, Sequence, Shape, ShotFilter,
-        Swing, zone_of_name,
+        Subject, Swing, Units, zone_of_name,
     },
     store::{
         Batch, Chunks, Home, MemoryDisk, MemoryTables, NewShot, Projection, ReceiptWanted, Store,
@@ -95,6 +95,17 @@ impl Restartable {
                 let shots = self.store().projection().find(&filter).unwrap();
                 self.store().append_act(Act::Retire { filter, shots }).await.unwrap();
             }
+            Step::Trial(player, which, patch) => {
+                let trials = self.store().projection().trials(&player);
+                let trials = trials.map(|(trials, _)| trials).unwrap_or_default();
+                let Some(trial) = trials.into_iter().nth(which) else { return };
+                let trial = trial.id;
+                let act = match patch {
+                    Some(patch) => Act::ChangeTrial { player, trial, patch },
+                    None => Act::Remove(Subject::Trial(player, trial)),
+                };
+                self.store().append_act(act).await.unwrap();
+            }
             Step::Act(act) => {
                 // What may not happen leaves no frame; that is the store's to say.
                 let _ = self.store().append_act(*act).await;
@@ -121,6 +132,7 @@ fn answers(live: &Live) -> String {
         for bag in &bags.items {
             note(json(&live.bag_changes(&player, &bag.id).unwrap()));
         }
+        note(trials(live, &player));
         note(json(&live.ladder(&player, &LadderWanted::default()).unwrap()));
         note(json(&live.drifts(&player, &DriftsWanted::default()).unwrap()));
         let clubs: Vec<ClubId> =
@@ -151,6 +163,19 @@ fn answers(live: &Live) -> String {
         for shot in page.shots {
             note(format!("{shot:?}"));
         }
+    }
+    text
+}
+
+/// Every trial of a player, and how its evidence grew.
+fn trials(live: &Live, player: &PlayerId) -> String {
+    let listed = live.trials(player).unwrap();
+    let mut text = json(&listed);
+    for trial in listed.0 {
+        text += &json(&live.trial(player, &trial.id, Units::default()).unwrap());
+        let part = HistoryPart { after: Sequence::default(), limit: 1_000 };
+        let history = live.trial_history(player, &trial.id, part).unwrap();
+        text += &json(&(history.criteria, history.items));
     }
     text
 }

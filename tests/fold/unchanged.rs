@@ -7,11 +7,11 @@ use std::collections::BTreeMap;
 use evencarry::{
     bag::Filter,
     live::{DriftsWanted, LadderWanted, Live, ShotQuestion},
-    shot::{ClubId, PlayerId, Sequence, ShotFilter},
+    shot::{ClubId, PlayerId, Sequence, ShotFilter, Units},
 };
 use proptest::prelude::*;
 
-use crate::{Restartable, acts::steps, json, mixed, profiled, replacements};
+use crate::{Restartable, acts::steps, json, mixed, profiled, replacements, trials};
 
 /// Every question that has a tag, with the sequence that its answer is as of, and the answer.
 fn asked(live: &Live, upto: Sequence) -> BTreeMap<String, (Sequence, String)> {
@@ -28,6 +28,8 @@ fn asked(live: &Live, upto: Sequence) -> BTreeMap<String, (Sequence, String)> {
         let filter = ShotFilter { player: Some(player.clone()), ..ShotFilter::default() };
         all.insert(format!("shots of {player}"), list(filter));
         all.insert(format!("clubs of {player}"), of_player(live, &player));
+        let (trials, as_of) = live.trials(&player).unwrap();
+        all.insert(format!("trials of {player}"), (as_of, json(&trials)));
     }
     all
 }
@@ -38,7 +40,10 @@ fn of_player(live: &Live, player: &PlayerId) -> (Sequence, String) {
         live.clubs(player).unwrap().items.into_iter().map(|club| club.id).collect();
     let ladder = live.ladder(player, &LadderWanted::default()).unwrap();
     assert_eq!(ladder.as_of, as_of);
-    let mut text = json(&ladder);
+    for trial in live.trials(player).unwrap().0 {
+        assert_eq!(live.trial(player, &trial.id, Units::default()).unwrap().as_of, as_of);
+    }
+    let mut text = json(&ladder) + &trials(live, player);
     text += &json(&live.drifts(player, &DriftsWanted::default()).unwrap());
     for club in &clubs {
         text += &json(&live.profile(player, club, profiled(&Filter::default())).unwrap());

@@ -12,7 +12,7 @@ use crate::support::{
 
 /// The scenes in order, as the description has them.
 const SCENES: &[&str] =
-    &["catalogue", "shots", "questions", "flights", "service", "refusals", "archive"];
+    &["catalogue", "shots", "questions", "trials", "flights", "service", "refusals", "archive"];
 
 fn file(scene: &str) -> PathBuf {
     let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/src/api/spec/examples");
@@ -22,6 +22,8 @@ fn file(scene: &str) -> PathBuf {
 #[test]
 fn every_example_gets_the_answer_it_shows() {
     let mut service = Running::start();
+    // Where the last thing stands that was made: the service names it.
+    let mut location = String::new();
     for scene in SCENES {
         match *scene {
             "questions" => season(&service),
@@ -32,7 +34,7 @@ fn every_example_gets_the_answer_it_shows() {
         let text = fs::read_to_string(file(scene)).unwrap();
         let mut acts: Vec<Value> = serde_json::from_str(&text).unwrap();
         for act in &mut acts {
-            play(&service, act);
+            play(&service, act, &mut location);
         }
         if std::env::var_os("RENEW_EXAMPLES").is_some() {
             fs::write(file(scene), format!("{:#}\n", Value::Array(acts))).unwrap();
@@ -41,13 +43,16 @@ fn every_example_gets_the_answer_it_shows() {
 }
 
 /// Plays an act, and compares the answer with the one it shows, or shows it the answer.
-fn play(service: &Running, act: &mut Value) {
+fn play(service: &Running, act: &mut Value, location: &mut String) {
     let what = format!("{}, {}", act["operation"], act["name"]);
     if act["played"] == false {
         check_told(&what, act);
         return;
     }
-    let answer = service.ask(&request(act));
+    let answer = service.ask(&request(act, location));
+    if let Some(made) = answer.header("location") {
+        made.clone_into(location);
+    }
     if std::env::var_os("RENEW_EXAMPLES").is_some() {
         show(act, &answer);
     }
@@ -70,7 +75,7 @@ fn check_told(what: &str, act: &Value) {
     assert_eq!(act["status"], act["answer"]["status"], "{what}");
 }
 
-fn request(act: &Value) -> Vec<u8> {
+fn request(act: &Value, location: &str) -> Vec<u8> {
     let body = match &act["send"] {
         Value::Null => String::new(),
         Value::String(text) => text.clone(),
@@ -88,7 +93,7 @@ fn request(act: &Value) -> Vec<u8> {
     if !fields.iter().any(|field| field.starts_with("Host: ")) {
         fields.push(String::from("Host: localhost"));
     }
-    let at = act["at"].as_str().unwrap();
+    let at = act["at"].as_str().unwrap().replace("{location}", location);
     format!("{method} {at} HTTP/1.1\r\n{}\r\n\r\n{body}", fields.join("\r\n")).into_bytes()
 }
 

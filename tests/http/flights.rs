@@ -148,6 +148,8 @@ fn a_flight_has_what_the_contract_says_and_its_estimate_says_what_it_is() {
     let carry = number(&flight["carry_m"]);
     let [low, high] = ["low", "high"].map(|end| number(&uncertainty["carry_m"][end]));
     assert!(low < carry - 3.0 && carry + 3.0 < high);
+    // Whoever reads the pages is told too.
+    assert!(service.get("/docs/api").text().contains("fences or safe distances"));
     let soft = fly(&service, &json!({"launch": launch(), "ground": "soft"}));
     near("total", &soft["total_m"], 159.8, 0.15);
 }
@@ -269,7 +271,12 @@ fn what_no_model_was_fitted_to_and_what_was_not_measured_is_said() {
     let chip = json!({"launch": {
         "ball_speed_mps": 15, "launch_angle_deg": 30, "spin_rate_rpm": 5000, "spin_origin": "from_flight",
     }});
-    let estimate = &fly(&service, &chip)["estimate"];
+    let chip = fly(&service, &chip);
+    let estimate = &chip["estimate"];
+    assert_eq!(
+        estimate["uncertainty"]["apex_m"]["low"].as_f64().map(f64::is_sign_positive),
+        Some(true)
+    );
     assert_eq!((&estimate["extrapolated"], &estimate["inferred"]), (&json!(true), &json!(true)));
     assert_eq!(estimate["notes"].as_array().unwrap().len(), 2);
     let other = json!({"launch": launch(), "aerodynamics": "ball-1990s"});

@@ -50,5 +50,6 @@ mod silent_readers;
 mod sources;
 mod spec;
 mod swaps;
+mod trials;
 mod windows;
 mod zones;

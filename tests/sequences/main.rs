@@ -8,6 +8,7 @@
 
 mod bench;
 mod expected;
+mod trial;
 
 use bench::Bench;
 use evencarry::{
@@ -17,7 +18,7 @@ use evencarry::{
 };
 use expected::{After, Answer, Close, Policy, Sequence, Step};
 
-fn main_data() -> Vec<Sequence> {
+pub(crate) fn main_data() -> Vec<Sequence> {
     let path = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/data/statistics_sequences.json");
     let file: expected::File =
         serde_json::from_str(&std::fs::read_to_string(path).unwrap()).unwrap();

@@ -216,14 +216,14 @@ impl Uncertainty {
             |read: fn(crate::flight::ModelError) -> f64| error.map(|error| read(error).powi(2));
         let band = |at: usize, middle: f64, model: Option<f64>| {
             let launch = launch.map(|variances| variances[at]);
-            Some(Band::around(middle, launch.unwrap_or(0.0) + model?))
+            Some(Band::above_zero(middle, launch.unwrap_or(0.0) + model?))
         };
         let carry = model(|error| error.carry_m);
         // The band of a run is taken for two standard deviations.
         let total = |run: &Run| {
             let run_sd = RUN_BAND * run.run_m.abs() / 2.0;
             let launch = launch.map_or(0.0, |[.., total]| total);
-            Some(Band::around(run.total_m, launch + carry? + run_sd * run_sd))
+            Some(Band::above_zero(run.total_m, launch + carry? + run_sd * run_sd))
         };
         Self {
             carry_m: band(0, flight.carry_m, carry),
@@ -244,10 +244,16 @@ impl Band {
         let sd = variance.sqrt();
         Self { sd, low: middle - Z * sd, high: middle + Z * sd }
     }
+
+    /// The same of what is never negative.
+    fn above_zero(middle: f64, variance: f64) -> Self {
+        let band = Self::around(middle, variance);
+        Self { low: band.low.max(0.0), ..band }
+    }
 }
 
-/// What the spread of a launch makes of carry, side, apex, descent and total: variances, by flying each number one standard
-/// deviation up and down, the others as they are.
+/// What the spread of a launch makes of carry, side, apex, descent and total: variances, by flying each
+/// number one standard deviation up and down, the others as they are.
 fn launch_variances(
     wanted: &FlightWanted,
     scene: &Scene,

@@ -142,7 +142,7 @@ fn flight(from: &mut Reading<'_, '_>) -> Option<FlightWanted> {
     let launch = from.object("launch", |from| launch(from, &mut flags));
     let spread = from.object("launch_spread", |from| Some(spread(from)));
     let weather = from.object("air", |from| weather(from, &mut flags));
-    let wind = from.object("wind", |from| wind(from, &mut flags));
+    let wind = from.object("wind", |from| Some(wind(from, &mut flags)));
     let ground: Option<shot::Ground> = from.word("ground");
     let model = from.read("aerodynamics", |at, value, faults| model(at, &value, faults));
     let path = from.read("path", path);
@@ -159,7 +159,7 @@ fn flight(from: &mut Reading<'_, '_>) -> Option<FlightWanted> {
         spread,
         conditions,
         ground: ground.map(landing),
-        path: path.flatten(),
+        path,
         flags,
     })
 }
@@ -286,7 +286,7 @@ fn weather(from: &mut Reading<'_, '_>, flags: &mut Flags) -> Option<Weather> {
     })
 }
 
-fn wind(from: &mut Reading<'_, '_>, flags: &mut Flags) -> Option<Wind> {
+fn wind(from: &mut Reading<'_, '_>, flags: &mut Flags) -> Wind {
     if from.take("compass_from_deg").is_some() {
         let detail = "needs a target line, and a flight has none: send from_deg, against that line";
         from.fault_at("compass_from_deg", detail);
@@ -304,11 +304,11 @@ fn wind(from: &mut Reading<'_, '_>, flags: &mut Flags) -> Option<Wind> {
         };
         (speed, direction)
     };
-    Some(Wind {
+    Wind {
         speed_mps: speed.unwrap_or(0.0),
         from_deg: direction.unwrap_or(0.0),
         height_m: height.unwrap_or(Wind::STILL.height_m),
-    })
+    }
 }
 
 fn model(at: At<'_>, value: &Json<'_>, faults: &mut Faults) -> Option<Model> {
@@ -322,14 +322,14 @@ fn model(at: At<'_>, value: &Json<'_>, faults: &mut Faults) -> Option<Model> {
 }
 
 /// `true`, or how many points or how often; `false` is none.
-fn path(at: At<'_>, value: Json<'_>, faults: &mut Faults) -> Option<Option<PathWanted>> {
+fn path(at: At<'_>, value: Json<'_>, faults: &mut Faults) -> Option<PathWanted> {
     if let Json::Bool(wanted) = value {
-        return Some(wanted.then_some(PathWanted::Every(USUAL_EVERY_S)));
+        return wanted.then_some(PathWanted::Every(USUAL_EVERY_S));
     }
     if !matches!(value, Json::Object(_)) {
         return at.wrong_kind(&value, "true, or an object with points or every_s", faults);
     }
-    let sampled = object("path", at.pointer(), value, faults, |from| {
+    object("path", at.pointer(), value, faults, |from| {
         let before = from.count_faults();
         let points = from.whole("points", POINTS);
         let every_s = from.read("every_s", |at, value, faults| at.number(&value, EVERY_S, faults));
@@ -346,8 +346,7 @@ fn path(at: At<'_>, value: Json<'_>, faults: &mut Faults) -> Option<Option<PathW
                 None
             }
         }
-    });
-    sampled.map(Some)
+    })
 }
 
 /// The flight room's ground of the event's word.

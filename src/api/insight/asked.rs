@@ -9,7 +9,10 @@ use crate::{
     },
     bag::{Brief, Calendar, Filter, Period, ProfileQuestion, USUAL_SHARE},
     live::PlaceWanted,
-    shot::{ClubId, Height, Intent, Lie, Shape, Swing, units::Dimension, zone_of_name},
+    shot::{
+        BRIEF_FIGURES, BriefFigure, ClubId, Height, Intent, Lie, Shape, StatedBrief, Swing,
+        zone_of_name,
+    },
 };
 
 /// The parameters of a profile.
@@ -86,49 +89,16 @@ const PLACE: &[Parameter] = &[
     Parameter::new("candidate", Form::Names, "A club that is tried; all neighbours unless given."),
 ];
 
-/// Greatest carry and other distance that a brief may name, m: beyond any shot's bound.
-const FARTHEST_M: f64 = 400.0;
-/// Greatest difference in launch or floor that a brief may name, degrees.
-const STEEPEST_DEG: f64 = 90.0;
-/// Greatest difference in spin that a brief may name, rpm.
-const FASTEST_RPM: f64 = 20_000.0;
-
-const BRIEF: &[Parameter] = &[
-    length(
-        "carry_margin",
-        "How much the carries may differ, either way; 4.572 m (5 yd) unless given.",
-    ),
-    angle("launch_lower_by", "How much lower the launch must be at least; 1.5 unless given."),
-    angle("launch_lower_at_most", "How much lower it may be at most; 5.0 unless given."),
-    spin("spin_lower_by", "How much lower the spin must be at least; 500 unless given."),
-    spin("spin_lower_at_most", "How much lower it may be at most; 1,800 unless given."),
-    length("slot_low", "The wanted carry from here, in place of the incumbent's own."),
-    length("slot_high", "The wanted carry up to here."),
-    angle("launch_floor", "The launch must be at least this, in place of the largest drop."),
-    angle("descent_floor", "The descent must be at least this."),
-    length("must_carry", "Say also how many of all strikes carry this far; in no verdict."),
-];
-
-const fn length(name: &'static str, about: &'static str) -> Parameter {
-    quantity(name, Dimension::Length, FARTHEST_M, about)
-}
-
-const fn angle(name: &'static str, about: &'static str) -> Parameter {
-    quantity(name, Dimension::Angle, STEEPEST_DEG, about)
-}
-
-const fn spin(name: &'static str, about: &'static str) -> Parameter {
-    quantity(name, Dimension::Spin, FASTEST_RPM, about)
-}
-
-const fn quantity(
-    name: &'static str,
-    dimension: Dimension,
-    high: f64,
-    about: &'static str,
-) -> Parameter {
-    Parameter::new(name, Form::Quantity { dimension, low: 0.0, high }, about)
-}
+const BRIEF: &[Parameter] = &{
+    let mut all = [Parameter::new("", Form::Opaque, ""); BRIEF_FIGURES.len()];
+    let mut at = 0;
+    while at < all.len() {
+        let BriefFigure { base, dimension, high, about } = BRIEF_FIGURES[at];
+        all[at] = Parameter::new(base, Form::Quantity { dimension, low: 0.0, high }, about);
+        at += 1;
+    }
+    all
+};
 
 /// Reads what is asked about a club.
 pub(super) fn profile(query: &mut Query<'_>) -> ProfileQuestion {
@@ -171,68 +141,12 @@ pub(super) fn share(query: &mut Query<'_>) -> f64 {
 }
 
 fn brief(query: &mut Query<'_>) -> Brief {
-    let usual = Brief::default();
-    let brief = Brief {
-        carry_margin_m: query.quantity("carry_margin").unwrap_or(usual.carry_margin_m),
-        launch_lower_by_deg: query.quantity("launch_lower_by").unwrap_or(usual.launch_lower_by_deg),
-        launch_lower_at_most_deg: query
-            .quantity("launch_lower_at_most")
-            .unwrap_or(usual.launch_lower_at_most_deg),
-        spin_lower_by_rpm: query.quantity("spin_lower_by").unwrap_or(usual.spin_lower_by_rpm),
-        spin_lower_at_most_rpm: query
-            .quantity("spin_lower_at_most")
-            .unwrap_or(usual.spin_lower_at_most_rpm),
-        slot_low_m: query.quantity("slot_low"),
-        slot_high_m: query.quantity("slot_high"),
-        launch_floor_deg: query.quantity("launch_floor"),
-        descent_floor_deg: query.quantity("descent_floor"),
-        must_carry_m: query.quantity("must_carry"),
-        filter: filter(query),
-    };
-    check_slot(query, &brief);
-    check_windows(query, &brief);
-    brief
-}
-
-fn check_slot(query: &mut Query<'_>, brief: &Brief) {
-    let ends = brief.slot_low_m.zip(brief.slot_high_m);
-    match (query.unit_sent("slot_low"), query.unit_sent("slot_high")) {
-        (Some(_), Some(unit)) if ends.is_some_and(|(low, high)| low >= high) => {
-            let detail = "the slot ends where it begins or before: give a higher end";
-            query.fault(&format!("slot_high{unit}"), detail);
-        }
-        (Some(unit), None) => need_end(query, &format!("slot_high{unit}")),
-        (None, Some(unit)) => need_end(query, &format!("slot_low{unit}")),
-        _ => {}
+    let figures = StatedBrief::of_figures(|base| query.quantity(base)).or(&Brief::usual());
+    let sent = |base| Some(format!("{base}{}", query.unit_sent(base)?));
+    for (parameter, detail) in figures.contradictions(sent) {
+        query.fault(&parameter, detail);
     }
-}
-
-fn need_end(query: &mut Query<'_>, missing: &str) {
-    query.fault(missing, format!("a slot needs both ends: give `{missing}` too"));
-}
-
-/// No club can be lower by at least one figure and by at most a smaller one. Where only one of them
-/// was sent, it is the one to blame.
-fn check_windows(query: &mut Query<'_>, brief: &Brief) {
-    let sent = |query: &Query<'_>, least, most| {
-        if query.text(most).is_some() { most } else { least }
-    };
-    let (least, most) = (brief.launch_lower_by_deg, brief.launch_lower_at_most_deg);
-    if brief.launch_floor_deg.is_none() && least >= most {
-        let blamed = sent(query, "launch_lower_by_deg", "launch_lower_at_most_deg");
-        query.fault(
-            blamed,
-            format!("the launch cannot be lower by {least} and by no more than {most}: widen one"),
-        );
-    }
-    let (least, most) = (brief.spin_lower_by_rpm, brief.spin_lower_at_most_rpm);
-    if least >= most {
-        let blamed = sent(query, "spin_lower_by_rpm", "spin_lower_at_most_rpm");
-        query.fault(
-            blamed,
-            format!("the spin cannot be lower by {least} and by no more than {most}: widen one"),
-        );
-    }
+    Brief { filter: filter(query), ..Brief::from(&figures) }
 }
 
 /// Reads what a question restricts its evidence to.

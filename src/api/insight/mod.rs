@@ -175,7 +175,7 @@ fn known<T>(found: Result<T, ReadError>) -> Result<(), Problem> {
 }
 
 /// An answer that says which sequence it is as of.
-trait Dated: Serialize + Send + 'static {
+pub(super) trait Dated: Serialize + Send + 'static {
     fn as_of(&self) -> Sequence;
 }
 
@@ -192,9 +192,9 @@ macro_rules! dated {
 dated! { Profile ClubFlight Ladder Drifts Comparison Replacements }
 
 /// A question about a player that was read without a fault.
-struct Asked {
+pub(super) struct Asked {
     player: PlayerId,
-    units: Units,
+    pub(super) units: Units,
     question: Question,
     known: Named,
     keeps: bool,
@@ -202,7 +202,7 @@ struct Asked {
 
 impl Asked {
     /// Reads what all questions have in common, and ends the reading.
-    fn read(
+    pub(super) fn read(
         mut query: Query<'_>,
         (service, request): (&Service, &HttpRequest),
         player: PlayerId,
@@ -226,7 +226,7 @@ impl Asked {
     }
 
     /// Answers, unless the client shows that it has the answer: then nothing is worked out.
-    async fn answer<T: Dated>(
+    pub(super) async fn answer<T: Dated>(
         self,
         service: web::Data<Service>,
         question: impl FnOnce(&Live, &PlayerId) -> Result<T, Problem> + Send + 'static,

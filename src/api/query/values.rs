@@ -5,7 +5,7 @@ use jiff::tz::TimeZone;
 use crate::bag::{MIX_OFF_AT_MOST_PCT, Mix, Period};
 use crate::shot::{
     BagId, BallId, Bound, ClubId, CsvMappingId, Flags, Ground, Height, Lie, PlayerId, Purpose,
-    SessionName, Shape, ShotId, SourceId, Swing, zone_of_name,
+    SessionName, Shape, ShotId, SourceId, Swing, TrialId, TrialState, zone_of_name,
 };
 
 /// A value that can be read from a parameter.
@@ -47,8 +47,8 @@ macro_rules! words {
     )+};
 }
 
-names! { PlayerId ClubId BallId BagId CsvMappingId SourceId ShotId SessionName }
-words! { Ground Lie Height Shape Swing Purpose Period }
+names! { PlayerId ClubId BallId BagId CsvMappingId SourceId ShotId SessionName TrialId }
+words! { Ground Lie Height Shape Swing Purpose Period TrialState }
 
 impl FromText for String {
     fn from_text(text: &str) -> Result<Self, String> {

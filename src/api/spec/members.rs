@@ -101,7 +101,8 @@ pub(super) fn unit(unit: Unit, bounds: (f64, f64), kept: &str) -> Value {
 
 /// The same, or null.
 pub(super) fn or_null(mut schema: Value) -> Value {
-    if let Some(kind) = schema["type"].as_str() {
+    // What a text must not hold says nothing of null, and would refuse it.
+    if let Some(kind) = schema["type"].as_str().filter(|_| schema.get("not").is_none()) {
         schema["type"] = json!([kind, "null"]);
         return schema;
     }

@@ -12,6 +12,7 @@ mod operation;
 mod parameters;
 mod responses;
 mod schemas;
+mod trials;
 
 use std::borrow::Cow;
 
@@ -30,6 +31,7 @@ pub(super) use self::{
     examples::of_refusal as example_of,
     flights::flights_wanted,
     imperial::{in_units, in_units_as},
+    trials::{trial, trial_patch},
 };
 use super::{endpoint::Components, limits::Limits};
 use crate::shot;

@@ -3,7 +3,7 @@
 use serde_json::{Map, Value, json};
 use utoipa::ToSchema;
 
-use super::{acts, documents, examples, flights, imperial, operation, responses, schemas};
+use super::{acts, documents, examples, flights, imperial, operation, responses, schemas, trials};
 use crate::{
     api::{
         endpoint::{Components, shape},
@@ -15,7 +15,7 @@ use crate::{
     bag::{Interval, MetricSummary, schemas_by_metric},
     shot::{
         self, Adjustment, BallKind, ClubKind, DecimalMark, Flags, FlightOrigin, Ground, Hand,
-        Height, Lie, Place, Purpose, Sequence, Shape, SpeedOrigin, SpinOrigin, Swing,
+        Height, Lie, Place, Purpose, Sequence, Shape, SpeedOrigin, SpinOrigin, Swing, TrialState,
     },
 };
 
@@ -118,6 +118,7 @@ fn add_shared(components: &mut Components) {
         add::<SpeedOrigin>,
         add::<SpinOrigin>,
         add::<Swing>,
+        add::<TrialState>,
     ];
     for add in shared {
         add(components);
@@ -132,6 +133,7 @@ fn all_schemas(components: Components, limits: &Limits) -> Map<String, Value> {
     all.extend(documents::schemas());
     all.extend(acts::schemas());
     all.extend(flights::schemas(limits));
+    all.extend(trials::schemas());
     all.extend(schemas::moved("ShotEvent", shot::schema::shot_event()));
     all.extend(schemas::moved("CloudEvent", shot::schema::cloud_event()));
     all.insert("PageItems".into(), page_items(limits));

@@ -118,7 +118,7 @@ impl ClubFlown {
     /// Each shot's spin, rpm, as told by its device or by its own flight.
     fn spins(&self, aerodynamics: Aerodynamics) -> Vec<Option<f64>> {
         let mut solved = 0;
-        let mut spin = |shot: &Flown| {
+        let spin = |shot: &Flown| {
             if shot.spin_rate_rpm.is_some() || shot.tracked.is_none() || solved == SOLVED_SHOTS {
                 return shot.spin_rate_rpm;
             }
@@ -126,7 +126,7 @@ impl ClubFlown {
             let estimate = missing_spin(&shot.observed(0.0, aerodynamics)?)?;
             Some(estimate.spin_rate_rpm)
         };
-        self.shots.iter().map(|shot| spin(shot)).collect()
+        self.shots.iter().map(spin).collect()
     }
 }
 

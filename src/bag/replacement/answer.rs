@@ -80,6 +80,20 @@ pub struct Candidate {
     /// The share of all strikes, mishits included, that carry the distance asked for; in no
     /// verdict. Null unless asked.
     pub must_carry: Option<Rate>,
+    /// What would be said if shots that were set aside and mishits counted too; null without such
+    /// shots.
+    pub with_all: Option<WithSetAsideAndMishits>,
+}
+
+/// A candidate judged with the shots that were set aside and with the mishits, over the same looks.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, ToSchema)]
+pub struct WithSetAsideAndMishits {
+    /// The verdict that would stand.
+    pub verdict: VerdictWord,
+    /// The carries' difference, candidate minus incumbent, metres.
+    pub carry_m: Interval,
+    /// Shots that it would rest on.
+    pub shots: ShotsOfPair,
 }
 
 /// A verdict's word, best first.

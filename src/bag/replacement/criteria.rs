@@ -7,11 +7,11 @@ use crate::{
         measure::unit,
     },
     shot::Measure,
-    stats::{self, Of, Spread},
+    stats::{self, Of, RunningEvidence, Spread},
 };
 
 /// Evidence is capped here in answers: beyond it the number says nothing more.
-const EVIDENCE_CAP: f64 = 1e9;
+pub(in crate::bag) const EVIDENCE_CAP: f64 = 1e9;
 
 /// The criteria's entries in the order of the brief's clauses, the spread last.
 pub(super) fn criteria(
@@ -35,17 +35,14 @@ fn criterion(
     pair: &PairQuestion,
     standing: &Standing,
 ) -> Option<(Metric, CriterionAnswer)> {
-    let asked = pair.tests.iter().zip(&standing.maxima.tests);
-    let running: Vec<_> =
-        asked.filter(|(test, _)| clause.tests.contains(test)).map(|(_, running)| running).collect();
+    let running = running(clause, pair, standing);
     let quantity = clause.tests.first()?.quantity;
     let tested = Tested::ALL.into_iter().find(|t| t.in_statistics() == quantity.measure)?;
     let metric = Metric::Measured(tested.measure());
     let per_unit = unit(tested.measure());
     let bound =
         |side| clause.tests.iter().find(|test| test.side == side).map(|test| test.bound * per_unit);
-    let holds = running.iter().map(|r| r.holds.log_e()).collect::<Option<Vec<f64>>>();
-    let least = holds.and_then(|all| all.into_iter().min_by(f64::total_cmp));
+    let least = least_evidence(clause, pair, standing);
     let most_against = running.iter().filter_map(|r| r.broken.log_e()).max_by(f64::total_cmp);
     let answer = CriterionAnswer {
         name: clause.criterion,
@@ -67,6 +64,27 @@ fn criterion(
             .then_some("the spin comes from a club setting, which proves nothing"),
     };
     Some((metric, answer))
+}
+
+/// The running maxima of a clause's tests.
+fn running<'a>(
+    clause: &Clause,
+    pair: &PairQuestion,
+    standing: &'a Standing,
+) -> Vec<&'a RunningEvidence> {
+    let asked = pair.tests.iter().zip(&standing.maxima.tests);
+    asked.filter(|(test, _)| clause.tests.contains(test)).map(|(_, running)| running).collect()
+}
+
+/// The least running maximum of a clause's tests, as log e; `None` before the first look.
+pub(in crate::bag) fn least_evidence(
+    clause: &Clause,
+    pair: &PairQuestion,
+    standing: &Standing,
+) -> Option<f64> {
+    let running = running(clause, pair, standing);
+    let holds = running.iter().map(|r| r.holds.log_e()).collect::<Option<Vec<f64>>>();
+    holds.and_then(|all| all.into_iter().min_by(f64::total_cmp))
 }
 
 fn state(least: Option<f64>, most_against: Option<f64>, tests: usize) -> CriterionState {

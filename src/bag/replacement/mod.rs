@@ -5,6 +5,7 @@ mod answer;
 mod criteria;
 mod plan;
 mod until_proof;
+mod verdict;
 
 use super::{
     brief::{Brief, Clause},
@@ -24,24 +25,28 @@ use super::{
     player::Player,
     rate::Rate,
     row::Row,
+    stretches::Stretches,
     survey::Survey,
 };
 use crate::{
     shot::{ClubId, Measure, Units},
-    stats::{self, Estimate, Open, Outlook, OutlookWord, Quantity, Spread, Test, Verdict},
+    stats::{self, Estimate, Open, Outlook, OutlookWord, Quantity, Test, Verdict},
 };
 
 pub use advice::{Advice, AdvisedBlock};
 pub use answer::{
     Candidate, CriterionAnswer, CriterionState, Family, Figure, Missing, MoreShots, OutlookAnswer,
-    OutlookCalibration, Replacements, VerdictWord,
+    OutlookCalibration, Replacements, VerdictWord, WithSetAsideAndMishits,
 };
 pub use plan::more_shots;
 pub use until_proof::UntilProof;
 
 use criteria::criteria;
+pub(super) use criteria::{EVIDENCE_CAP, least_evidence};
 use plan::missing;
 use until_proof::{Answered, until_proof};
+pub(super) use verdict::{verdict, word};
+use verdict::{why, with_all};
 
 /// Clubs count as neighbours up to this many carry margins from the incumbent.
 const NEIGHBOUR_MARGINS: f64 = 4.0;
@@ -55,6 +60,8 @@ pub struct ReplacementQuestion {
     pub candidates: Vec<u32>,
     /// What they must do.
     pub brief: Brief,
+    /// When shots count, where it is a trial: evidence is then looked at after every shot.
+    pub stretches: Option<Stretches>,
     /// What else is told.
     pub told: Told,
 }
@@ -96,7 +103,9 @@ struct Judged {
 /// The pairs that a question needs replayed, candidate by candidate.
 #[must_use]
 pub fn pair_questions(player: Player<'_>, question: &ReplacementQuestion) -> Vec<PairQuestion> {
-    let evidence = player.evidence(&question.brief.filter);
+    let stretches = question.stretches.clone();
+    let looks = if stretches.is_some() { Looks::EveryShot } else { Looks::SessionEnds };
+    let evidence = Evidence { stretches, ..player.evidence(&question.brief.filter) };
     let tests = tests_of(&question.brief.clauses());
     candidates(player, question, &evidence)
         .into_iter()
@@ -114,7 +123,7 @@ pub fn pair_questions(player: Player<'_>, question: &ReplacementQuestion) -> Vec
                 hindered,
                 evidence: evidence.clone(),
                 own_basis: player.basis(candidate, &evidence),
-                looks: Looks::SessionEnds,
+                looks,
             }
         })
         .collect()
@@ -227,7 +236,7 @@ fn judge<'a>(
         margin_m: brief.carry_margin_m,
         units: told.units,
     };
-    let verdict = verdict(pair, standing);
+    let verdict = verdict(pair, &standing.maxima, standing.basis);
     let clauses = brief.clauses();
     let slot = brief.slot_low_m.zip(brief.slot_high_m);
     let outlook = outlook(pair, standing);
@@ -257,6 +266,7 @@ fn judge<'a>(
         fitting_loft: fitting_loft(&two, slot.map(|(low, high)| f64::midpoint(low, high))),
         mix: told.mix.as_ref().map(|mix| mix_of_lies(&two, mix)),
         must_carry: brief.must_carry_m.map(|far| must_carry(player, pair, far)),
+        with_all: standing.with_all.as_ref().map(|all| with_all(pair, all)),
     };
     let insufficient = matches!(verdict, Verdict::Insufficient(_)) || !pair.hindered.is_empty();
     let least = standing.maxima.tests.iter().map(|running| running.holds.log_e());
@@ -313,39 +323,6 @@ fn hindered(player: Player<'_>, builds: [Build; 2], evidence: &Evidence) -> Vec<
         rows.peek().is_some() && rows.all(|row| spin.evidence(row).is_none())
     });
     if looked_up { vec![difference(spin)] } else { Vec::new() }
-}
-
-/// The verdict on all tests of the brief: one that can have no evidence is never proven either way,
-/// and counts in J like the others.
-fn verdict(pair: &PairQuestion, standing: &Standing) -> Verdict {
-    let nothing = stats::Evidence { holds: f64::NEG_INFINITY, broken: f64::NEG_INFINITY };
-    let hindered = std::iter::repeat_n(Some(nothing), pair.hindered_tests);
-    let tests: Vec<_> = standing
-        .maxima
-        .tests
-        .iter()
-        .map(stats::RunningEvidence::evidence)
-        .chain(hindered)
-        .collect();
-    Verdict::of(&tests, standing.basis, &[Spread::of(standing.maxima.spread)])
-}
-
-fn word(verdict: Verdict) -> VerdictWord {
-    match verdict {
-        Verdict::Replaces => VerdictWord::Replaces,
-        Verdict::Undecided(_) => VerdictWord::Undecided,
-        Verdict::Insufficient(_) => VerdictWord::Insufficient,
-        Verdict::DoesNotReplace { .. } => VerdictWord::DoesNotReplace,
-    }
-}
-
-fn why(verdict: Verdict, pair: &PairQuestion) -> Option<&'static str> {
-    match verdict {
-        Verdict::Undecided(Open::Evidence { .. }) if !pair.hindered.is_empty() => {
-            Some("spin is not measured")
-        }
-        other => other.why(),
-    }
 }
 
 /// The early chance; there is none where a part of the brief cannot be seen at all.

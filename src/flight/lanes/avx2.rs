@@ -154,6 +154,19 @@ const WHOLE: f64 = 4_503_599_627_370_496.0;
 /// What the exponent of a double is stored with.
 const BIAS: f64 = 1_023.0;
 
+/// The series of the exponential.
+const EXP: [f64; 9] = [
+    1.0,
+    1.0,
+    1.0 / 2.0,
+    1.0 / 6.0,
+    1.0 / 24.0,
+    1.0 / 120.0,
+    1.0 / 720.0,
+    1.0 / 5_040.0,
+    1.0 / 40_320.0,
+];
+
 /// 2 to the whole part by the exponent of a double, the rest by the series of the exponential: within 1e-9.
 #[inline(always)]
 fn exp(simd: V3, x: f64x4) -> f64x4 {
@@ -163,19 +176,11 @@ fn exp(simd: V3, x: f64x4) -> f64x4 {
     let rest = simd.mul_add_f64x4(twos, all(-LN_2), x);
     let stored: u64x4 = cast(simd.add_f64x4(twos, all(WHOLE + BIAS)));
     let power: f64x4 = cast(simd.shl_const_u64x4::<52>(stored));
-    const SERIES: [f64; 9] = [
-        1.0,
-        1.0,
-        1.0 / 2.0,
-        1.0 / 6.0,
-        1.0 / 24.0,
-        1.0 / 120.0,
-        1.0 / 720.0,
-        1.0 / 5_040.0,
-        1.0 / 40_320.0,
-    ];
-    simd.mul_f64x4(polynomial(simd, SERIES, rest), power)
+    simd.mul_f64x4(polynomial(simd, EXP, rest), power)
 }
+
+/// The series of twice the area tangent, by its square.
+const LN: [f64; 6] = [2.0, 2.0 / 3.0, 2.0 / 5.0, 2.0 / 7.0, 2.0 / 9.0, 2.0 / 11.0];
 
 /// The exponent of a double times ln 2, and the series of the area tangent for the rest: within 1e-9.
 #[inline(always)]
@@ -190,10 +195,20 @@ fn ln(simd: V3, x: f64x4) -> f64x4 {
     let rest = simd.select_f64x4(is_large, simd.mul_f64x4(rest, all(0.5)), rest);
     let twos = simd.select_f64x4(is_large, simd.add_f64x4(twos, all(1.0)), twos);
     let part = simd.div_f64x4(simd.sub_f64x4(rest, all(1.0)), simd.add_f64x4(rest, all(1.0)));
-    const SERIES: [f64; 6] = [2.0, 2.0 / 3.0, 2.0 / 5.0, 2.0 / 7.0, 2.0 / 9.0, 2.0 / 11.0];
-    let series = polynomial(simd, SERIES, simd.mul_f64x4(part, part));
+    let series = polynomial(simd, LN, simd.mul_f64x4(part, part));
     simd.mul_add_f64x4(part, series, simd.mul_f64x4(twos, all(LN_2)))
 }
+
+/// The series of the sine over its argument, by its square.
+const SIN: [f64; 7] = [
+    1.0,
+    -1.0 / 6.0,
+    1.0 / 120.0,
+    -1.0 / 5_040.0,
+    1.0 / 362_880.0,
+    -1.0 / 39_916_800.0,
+    1.0 / 6_227_020_800.0,
+];
 
 /// The series of the sine after the half turns are taken out, which change its sign: within 1e-9.
 #[inline(always)]
@@ -205,16 +220,7 @@ fn sin(simd: V3, x: f64x4) -> f64x4 {
     // -1, 0 or 1.
     let odd = simd.mul_add_f64x4(pairs, all(-2.0), turns);
     let sign = simd.mul_add_f64x4(simd.mul_f64x4(odd, odd), all(-2.0), all(1.0));
-    const SERIES: [f64; 7] = [
-        1.0,
-        -1.0 / 6.0,
-        1.0 / 120.0,
-        -1.0 / 5_040.0,
-        1.0 / 362_880.0,
-        -1.0 / 39_916_800.0,
-        1.0 / 6_227_020_800.0,
-    ];
-    let series = polynomial(simd, SERIES, simd.mul_f64x4(rest, rest));
+    let series = polynomial(simd, SIN, simd.mul_f64x4(rest, rest));
     simd.mul_f64x4(simd.mul_f64x4(rest, sign), series)
 }
 

@@ -20,12 +20,13 @@ mod players;
 mod shelf;
 mod sources;
 mod touched;
+mod trials;
 
 use crate::{
-    bag::{NamedBall, NamedClub},
+    bag::{NamedBall, NamedClub, TrialRecord},
     shot::{
         Bag, BagId, Ball, BallId, Club, ClubId, Context, CsvMapping, CsvMappingId, Keyed, Player,
-        PlayerId, Sequence, Source, SourceId,
+        PlayerId, Sequence, Source, SourceId, TrialId,
     },
     store::{Change, Chunks},
 };
@@ -37,6 +38,7 @@ const PLAYER: u8 = b'P';
 const CLUB: u8 = b'C';
 const BAG: u8 = b'G';
 const BAG_CHANGE: u8 = b'g';
+const TRIAL: u8 = b'T';
 const BALL: u8 = b'L';
 const SOURCE: u8 = b'S';
 const CSV_MAPPING: u8 = b'M';
@@ -57,6 +59,7 @@ struct Locker {
     bags: Vec<Entry<BagId, Bag>>,
     /// What was changed of them, each with the number of its bag.
     bag_changes: Vec<(u32, BagChange)>,
+    trials: Vec<Entry<TrialId, TrialRecord>>,
 }
 
 impl Locker {
@@ -179,6 +182,9 @@ impl Catalogue {
         for (numbers, change) in all(BAG_CHANGE, chunks)? {
             catalogue.locker(numbers[0])?.bag_changes.push(change);
         }
+        for (numbers, trial) in all(TRIAL, chunks)? {
+            catalogue.locker(numbers[0])?.trials.push(trial);
+        }
         for (_, ball) in all::<Entry<BallId, BallState>>(BALL, chunks)? {
             catalogue.balls_as_of = catalogue.balls_as_of.max(ball.as_of);
             catalogue.balls.restore(ball);
@@ -236,6 +242,7 @@ impl Catalogue {
                     write(&key, id.and_then(|waiting| waiting.clubs.get(part)), changes);
                 }
                 BAG => write(&key, self.lockers[number].bags.get(part), changes),
+                TRIAL => write(&key, self.lockers[number].trials.get(part), changes),
                 BAG_CHANGE => write(&key, self.lockers[number].bag_changes.get(part), changes),
                 _ => {
                     let locker = &self.lockers[number];

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use super::{BAG, BAG_CHANGE, CLUB, Catalogue, ERASED, Entry, Locker, PLAYER, SOURCE};
+use super::{BAG, BAG_CHANGE, CLUB, Catalogue, ERASED, Entry, Locker, PLAYER, SOURCE, TRIAL};
 use crate::shot::{BagId, Keyed, Player, PlayerId, Sequence};
 
 impl Catalogue {
@@ -115,6 +115,9 @@ impl Catalogue {
         for change in (0..).take(things.bag_changes.len()) {
             self.change_part(BAG_CHANGE, number, change);
         }
+        for trial in (0..).take(things.trials.len()) {
+            self.change_part(TRIAL, number, trial);
+        }
         // The hash stands where the id stood: it is a name as well.
         if let Ok(hash) = PlayerId::parse(&keyed.to_string()) {
             let document = Player::bare(&hash);
@@ -124,7 +127,7 @@ impl Catalogue {
         self.change(PLAYER, number);
     }
 
-    /// Takes a player out, with the clubs and bags; one that nothing is left of, too: the removal is
+    /// Takes a player out, with the clubs, bags and trials; one that nothing is left of, too: the removal is
     /// the last word on players.
     pub(in crate::live) fn remove_player(&mut self, id: &PlayerId, at: Sequence) {
         self.ensure_player(id, at);
@@ -134,6 +137,9 @@ impl Catalogue {
         let bags: Vec<BagId> = self.bags(number).into_iter().map(|bag| bag.id.clone()).collect();
         for bag in &bags {
             self.remove_bag(number, bag, at);
+        }
+        for trial in self.trials(number).iter().map(|trial| trial.id.clone()).collect::<Vec<_>>() {
+            self.remove_trial(number, &trial, at);
         }
         for club in self.clubs(number).iter().filter(|club| !club.removed) {
             self.remove_club(number, &club.id, at);
