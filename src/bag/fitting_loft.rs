@@ -5,6 +5,7 @@ use utoipa::ToSchema;
 
 use super::{
     club::NamedClub,
+    filter::Basis,
     given_up::Two,
     metric::{ByMetric, Interval, Metric, number_by_metric},
     pair::run_effect,
@@ -54,15 +55,23 @@ struct Sibling {
     off: Interval,
 }
 
-/// Looks along the candidate's family. `slot_m` is the wanted carry where it is not the incumbent's
-/// own, metres.
-pub(super) fn fitting_loft(two: &Two<'_>, slot_m: Option<f64>) -> Option<FittingLoft> {
+/// A wanted carry in place of the incumbent's own.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Slot {
+    /// Its middle, metres.
+    pub middle_m: f64,
+    /// The surface and ball that own carries are taken from.
+    pub basis: Option<Basis>,
+}
+
+/// Looks along the candidate's family.
+pub(super) fn fitting_loft(two: &Two<'_>, slot: Option<Slot>) -> Option<FittingLoft> {
     let own = &two.player.clubs[two.candidate as usize];
     let mut siblings: Vec<Sibling> = (0_u32..)
         .zip(two.player.clubs)
         .filter(|(number, club)| *number != two.incumbent && is_sibling(own, club))
         .filter_map(|(number, club)| {
-            let off = off(two, number, slot_m).filter(|off| off.estimate.is_some())?;
+            let off = off(two, number, slot).filter(|off| off.estimate.is_some())?;
             Some(Sibling { club: number, loft: club.loft_deg()?, off })
         })
         .collect();
@@ -84,21 +93,23 @@ fn is_sibling(own: &NamedClub, other: &NamedClub) -> bool {
 
 /// How far a club's carry is from the wanted one, metres: like for like with the incumbent, or its
 /// own mean against the slot.
-fn off(two: &Two<'_>, club: u32, slot_m: Option<f64>) -> Option<Interval> {
-    let Some(slot) = slot_m else {
+fn off(two: &Two<'_>, club: u32, slot: Option<Slot>) -> Option<Interval> {
+    let Some(slot) = slot else {
         let job = two.job(None);
         let met = two.survey.met((club, job), (two.incumbent, job));
         let run = run_effect(CARRY.quantity(Of::Difference), None);
         return CARRY.interval(&met.difference(CARRY, run).ok()?);
     };
-    let shift = |end: Option<f64>| end.map(|end| end - slot);
-    let Interval { estimate, low, high, inferred } = CARRY.interval(&own_mean(two, club)?)?;
+    let shift = |end: Option<f64>| end.map(|end| end - slot.middle_m);
+    let Interval { estimate, low, high, inferred } =
+        CARRY.interval(&own_mean(two, club, slot.basis)?)?;
     Some(Interval { estimate: shift(estimate), low: shift(low), high: shift(high), inferred })
 }
 
-fn own_mean(two: &Two<'_>, club: u32) -> Option<Estimate> {
+fn own_mean(two: &Two<'_>, club: u32, basis: Option<Basis>) -> Option<Estimate> {
     let mut sessions: Vec<(u32, Cell)> = Vec::new();
-    for group in two.survey.doing(club, two.job(None)) {
+    let groups = two.survey.doing(club, two.job(None));
+    for group in groups.filter(|group| Some(group.basis()) == basis) {
         let cell = two.survey.cell(std::iter::once::<&Group>(group), CARRY);
         match sessions.iter_mut().find(|(session, _)| *session == group.session) {
             Some((_, sum)) => *sum = sum.merge(&cell),

@@ -6,7 +6,7 @@ use utoipa::ToSchema;
 use super::{
     metric::{Interval, Metric},
     rate::Rate,
-    row::Row,
+    row::{Row, Stratum},
     survey::{Group, Survey},
     words::{self, Said},
 };
@@ -69,7 +69,7 @@ pub struct MishitKinds {
 pub struct MishitCost {
     /// Mishits with a carry.
     pub n: usize,
-    /// Mean carry of the counted shots less that of the mishits, metres.
+    /// Mean carry of the counted shots less that of the mishits, within lies and balls, metres.
     pub carry_m: Interval,
 }
 
@@ -132,37 +132,60 @@ impl<'a> Strikes<'a> {
     }
 
     fn cost(&self) -> MishitCost {
-        let [good, mishits] = self.carries();
-        let mean = || {
-            let known = good.n() > 0 && mishits.n() > 0;
-            let carry = (good.mean() - mishits.mean()) * super::measure::METRES_PER_YARD;
-            Interval { estimate: known.then_some(carry), ..Interval::UNKNOWN }
-        };
         let inferred = self.good.iter().chain(&self.mishits).any(|row| CARRY.is_inferred(row));
         let interval = self.cost_estimate().ok().and_then(|cost| CARRY.interval(&cost));
+        let known = interval.unwrap_or_else(|| Interval {
+            estimate: self.mean_cost().map(|cost| CARRY.in_si(cost)),
+            ..Interval::UNKNOWN
+        });
+        let with_carry = |row: &&&Row| CARRY.value(row).is_some();
         MishitCost {
-            n: mishits.n() as usize,
-            carry_m: Interval { inferred, ..interval.unwrap_or_else(mean) },
+            n: self.mishits.iter().filter(with_carry).count(),
+            carry_m: Interval { inferred, ..known },
         }
     }
 
-    /// The cost as an estimate, in yards. One club is compared with itself: the day's effect on it is
-    /// on both sides, and none is allowed for.
+    /// The cost as an estimate, in yards, within lies and balls. One club is compared with itself: the
+    /// day's effect on it is on both sides, and none is allowed for.
     pub(super) fn cost_estimate(&self) -> Result<Estimate, Insufficient> {
-        let [good, mishits] = self.carries();
-        let stratum = stats::Stratum { session: 0, candidate: &good, incumbent: &mishits };
-        stats::blocked_difference([stratum], RunEffect::None, Variance::Welch)
+        let strata = self.carries();
+        let strata = strata.iter().map(|[good, mishits]| stats::Stratum {
+            session: 0,
+            candidate: good,
+            incumbent: mishits,
+        });
+        stats::blocked_difference(strata, RunEffect::None, Variance::Welch)
     }
 
-    fn carries(&self) -> [Cell; 2] {
-        [&self.good, &self.mishits].map(|rows| {
-            let mut cell = Cell::default();
-            for carry in rows.iter().filter_map(|row| CARRY.evidence(row)) {
+    /// The same where too few mishits say how they scatter: with the same weights, and nothing that
+    /// bounds it.
+    fn mean_cost(&self) -> Option<f64> {
+        let strata = self.carries().into_iter().filter(|both| both.iter().all(|c| !c.is_empty()));
+        let (sum, weights) = strata.fold((0.0, 0.0), |(sum, weights), [good, mishits]| {
+            let (a, b) = (f64::from(good.n()), f64::from(mishits.n()));
+            let weight = a * b / (a + b);
+            (sum + weight * (good.mean() - mishits.mean()), weights + weight)
+        });
+        (weights > 0.0).then(|| sum / weights)
+    }
+
+    /// Carries of good shots and of mishits from each lie with each ball, in yards.
+    fn carries(&self) -> Vec<[Cell; 2]> {
+        let mut strata: Vec<(Stratum, [Cell; 2])> = Vec::new();
+        for (side, rows) in [&self.good, &self.mishits].into_iter().enumerate() {
+            for row in rows {
+                let Some(carry) = CARRY.evidence(row) else { continue };
+                let stratum = row.stratum();
+                let known = strata.iter().position(|(known, _)| *known == stratum);
+                let at = known.unwrap_or_else(|| {
+                    strata.push((stratum, [Cell::default(); 2]));
+                    strata.len() - 1
+                });
                 // A stored carry is finite by the schema's bounds.
-                let _ = cell.push(carry);
+                let _ = strata[at].1[side].push(carry);
             }
-            cell
-        })
+        }
+        strata.into_iter().map(|(_, cells)| cells).collect()
     }
 }
 
@@ -296,6 +319,20 @@ mod tests {
         // A single one has a mean and nothing that bounds it.
         let one = told(&good(None), &mishits[..1]).mishit_cost.carry_m;
         assert!((one.estimate.unwrap() - 22.0).abs() < 1e-9 && one.low.is_none());
+    }
+
+    #[test]
+    fn what_a_lie_takes_is_no_cost_of_a_mishit() {
+        let from_rough = |mut row: Row| {
+            row.lie = Some(crate::shot::Lie::HeavyRough);
+            row
+        };
+        let mut all = good(None);
+        all.extend((0..2_u8).map(|n| from_rough(row(None, 15.0, 120.0 + f64::from(n)))));
+        // Two mishits from the rough, ten shorter than its good shots; none from the mat.
+        let mishits = [110.0, 111.0].map(|carry| from_rough(row(None, 15.0, carry)));
+        let cost = told(&all, &mishits).mishit_cost.carry_m.estimate.unwrap();
+        assert!((cost - 10.0).abs() < 1e-9, "{cost}");
     }
 
     #[test]

@@ -4,10 +4,10 @@
 //! [`Marks`] says which of them are mishits and where sessions begin, [`Drift`] which clubs have
 //! moved, [`Likeness`] which shots fly like another club, [`Pair`] what evidence two clubs have
 //! gathered at every look, [`LikeForLike`] all that was measured of the two; [`profile`], [`ladder`],
-//! [`drifts`], [`comparison`], [`replacements`] and [`trial_standing`] put that into answers. All of it is a pure
-//! function of the rows and can go on from where it stood when rows are appended. [`Flown`]
-//! hands shots to the flight room. The room knows `flight`, `stats` and `shot`, and no clock, store or
-//! network.
+//! [`drifts`], [`comparison`], [`replacements`] and [`trial_standing`] put that into answers. All of
+//! it is a pure function of the rows and can go on from where it stood when rows are appended.
+//! [`Flown`] hands shots to the flight room. The room knows `flight`, `stats` and `shot`, and no clock,
+//! store or network.
 
 mod brief;
 mod club;
@@ -87,7 +87,7 @@ pub use profile::{Part, Profile, ProfileQuestion, profile};
 pub use rate::{ClubRate, Rate};
 pub use replacement::{
     Advice, AdvisedBlock, Candidate, CriterionAnswer, CriterionState, Family, Figure, Missing,
-    MoreShots, OutlookAnswer, OutlookCalibration, ReplacementQuestion, Replacements, Told,
+    MoreShots, OutlookAnswer, OutlookCalibration, ReplacementQuestion, Replacements, Reported,
     UntilProof, VerdictWord, WithSetAsideAndMishits, more_shots, pair_questions, replacements,
 };
 pub use row::{NONE, Row, Stratum, Surface};

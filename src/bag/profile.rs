@@ -83,7 +83,7 @@ pub struct Profile {
     pub windows: Option<Vec<Window>>,
 }
 
-/// What is asked of a club.
+/// What is asked about a club.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ProfileQuestion {
     /// What counts.

@@ -51,6 +51,11 @@ impl Group {
         Basis { surface: Surface::of(lie, wet), ball }
     }
 
+    /// All shots, mishits too.
+    pub(super) fn all(&self) -> usize {
+        self.counted.len() + self.mishits.len()
+    }
+
     /// Shots that count.
     pub(super) fn shots(&self) -> usize {
         self.counted.len()

@@ -16,7 +16,7 @@ use super::{
 use crate::{
     bag::{
         self, Comparison, ComparisonQuestion, DriftQuestion, Drifts, Filter, Ladder,
-        LadderQuestion, Profile, ProfileQuestion, ReplacementQuestion, Replacements, Told,
+        LadderQuestion, Profile, ProfileQuestion, ReplacementQuestion, Replacements, Reported,
     },
     shot::{
         Bag, BagId, Ball, BallId, Club, ClubId, Context, CsvMappingId, Player, PlayerId, Sequence,
@@ -135,12 +135,12 @@ impl Live {
         self.ask(player, |player, pairs| {
             let number = |club: &ClubId| number(player, club);
             let bag = wanted.bag.as_ref().map(|bag| self.clubs_of_bag(player, bag)).transpose()?;
-            let told = Told { bag, mix: wanted.mix.clone(), units: wanted.units };
+            let reported = Reported { bag, mix: wanted.mix.clone(), units: wanted.units };
             let question = ReplacementQuestion {
                 incumbent: number(&wanted.incumbent)?,
                 candidates: wanted.candidates.iter().map(number).collect::<Result<_, _>>()?,
                 brief: wanted.brief.clone(),
-                told,
+                reported,
                 stretches: None,
             };
             let standings = Reading::standings(pairs, &question, player);

@@ -135,6 +135,8 @@ fn the_verdict_of_a_day_put_right_is_that_of_the_clean_record() {
     let left_out = judged["candidates"][0]["left_out"].take();
     assert_eq!(left_out, json!([{"reason": "set_aside", "shots": 2}]));
     judged["candidates"][0]["left_out"] = json!([]);
+    let with_them = judged["candidates"][0]["with_all"].take();
+    assert_eq!(with_them["verdict"], "replaces", "they would have changed nothing: {with_them}");
     assert_eq!(judged, clean_record);
     assert_eq!(judged["candidates"][0]["verdict"], "replaces", "{judged}");
     for differences in ["sessions", "shots", "differences"] {

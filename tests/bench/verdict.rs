@@ -10,8 +10,8 @@ use std::{collections::BTreeMap, hint::black_box, time::Duration};
 
 use evencarry::{
     bag::{
-        Brief, Drift, Marks, NamedClub, Pair, Player, ReplacementQuestion, Row, Stretches, Told,
-        pair_questions,
+        Brief, Drift, Marks, NamedClub, Pair, Player, ReplacementQuestion, Reported, Row,
+        Stretches, pair_questions,
     },
     shot::{Club, ClubId, Flags, Intent, Lie, Measure, Measures, PlayerId, Purpose, Sequence},
 };
@@ -113,7 +113,7 @@ impl Bay {
             incumbent: 0,
             candidates: vec![1],
             brief: Brief::default(),
-            told: Told::default(),
+            reported: Reported::default(),
             stretches: Some(Stretches::from(Sequence::new(0))),
         };
         let pair = Pair::new(pair_questions(player, &question).remove(0));

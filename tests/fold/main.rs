@@ -185,17 +185,17 @@ fn json<T: serde::Serialize>(value: &T) -> String {
     serde_json::to_string(value).unwrap()
 }
 
+/// A comparison over a mix of the lies that there are.
+fn mixed() -> ComparisonQuestion {
+    let mix = Mix::of(vec![(Lie::Mat, 70.0), (Lie::Fairway, 30.0)]);
+    ComparisonQuestion { mix, ..ComparisonQuestion::from(&Filter::default()) }
+}
+
 /// A profile month by month, where days begin elsewhere than in UTC.
 fn profiled(filter: &Filter) -> ProfileQuestion {
     let zone = zone_of_name("Asia/Kathmandu").unwrap();
     let calendar = Some(Calendar { by: Period::Month, zone });
     ProfileQuestion { calendar, ..filter.into() }
-}
-
-/// A comparison over a mix of the lies that there are.
-fn mixed() -> ComparisonQuestion {
-    let mix = Mix::of(vec![(Lie::Mat, 70.0), (Lie::Fairway, 30.0)]);
-    ComparisonQuestion { mix, ..ComparisonQuestion::from(&Filter::default()) }
 }
 
 fn replacements(

@@ -26,7 +26,10 @@ fn every_example_gets_the_answer_it_shows() {
     let mut location = String::new();
     for scene in SCENES {
         match *scene {
-            "questions" => season(&service),
+            "questions" => {
+                season(&service);
+                rough(&service);
+            }
             // Taken only by a service that holds nothing.
             "archive" => service = Running::start(),
             _ => {}
@@ -186,4 +189,24 @@ fn season(service: &Running) {
     }
     let told = service.stream(&lines).json();
     assert_eq!((&told["accepted"], &told["refused"]), (&json!(324), &json!(0)), "{told}");
+}
+
+/// An evening in heavy rough, with two of the clubs.
+fn rough(service: &Running) {
+    let mut lines = String::new();
+    for shot in 0..8_u32 {
+        for (club, carry) in [("5h", 150.0), ("7i", 141.0)] {
+            let off = f64::from(shot * 5 % 8) / 3.5 - 1.0;
+            let event = json!({
+                "id": format!("r{shot}-{club}"), "source": "bay-3", "club": club, "lie": "heavy_rough",
+                "time": format!("2026-04-10T18:{:02}:00+02:00", 2 * shot),
+                "launch": {"ball_speed_mps": 51.0 + off / 2.0, "launch_angle_deg": 18.0 + off},
+                "flight": {"carry_m": carry + 4.0 * off, "side_m": 3.0 * off, "origin": "tracked"},
+            });
+            lines.push_str(&event.to_string());
+            lines.push('\n');
+        }
+    }
+    let told = service.stream(&lines).json();
+    assert_eq!((&told["accepted"], &told["refused"]), (&json!(16), &json!(0)), "{told}");
 }

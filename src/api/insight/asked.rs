@@ -63,9 +63,6 @@ const CALENDAR: &[Parameter] = &[Parameter::new(
 const BAG: &[Parameter] =
     &[Parameter::new("bag", Form::Name, "The clubs of this bag; all that are owned unless given.")];
 
-const CLUB: &[Parameter] =
-    &[Parameter::new("club", Form::Name, "This club only; all that are watched unless given.")];
-
 const SHARE: &[Parameter] = &[Parameter::new(
     "share",
     Form::Share,
@@ -78,6 +75,9 @@ const MIX: &[Parameter] = &[Parameter::new(
     "Say also what a mix of lies would make of both clubs, in per cent: `tee:60,tight:40`; in no \
      verdict.",
 )];
+
+const CLUB: &[Parameter] =
+    &[Parameter::new("club", Form::Name, "This club only; all that are watched unless given.")];
 
 const PAIR: &[Parameter] = &[
     Parameter::new("incumbent", Form::Name, "The club that is compared with.").needed(),
@@ -107,7 +107,7 @@ pub(super) fn profile(query: &mut Query<'_>) -> ProfileQuestion {
     // What is wrong with it is told with the stretch of time.
     let zone = query.text("zone").and_then(zone_of_name).unwrap_or(TimeZone::UTC);
     let calendar = by.map(|by| Calendar { by, zone });
-    ProfileQuestion { filter, calendar, share: share(query), units: Units::default() }
+    ProfileQuestion { calendar, share: share(query), ..ProfileQuestion::from(&filter) }
 }
 
 /// Reads which two clubs are compared.

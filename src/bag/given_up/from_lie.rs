@@ -33,9 +33,9 @@ pub struct FromLie {
     pub lie: LieGroup,
     /// Whether they can be compared there.
     pub state: LieState,
-    /// Counted shots of each from there, in any visit.
+    /// All shots of each from there, mishits too, in any visit.
     pub hit: ShotsOfPair,
-    /// Those that are like for like: in one visit, from the same lie, with the same ball.
+    /// Counted shots that are like for like: in one visit, from the same lie, with the same ball.
     pub shots: ShotsOfPair,
     /// Visits that hold both, like for like.
     pub sessions: usize,
@@ -60,7 +60,7 @@ pub enum LieState {
     Compared,
     /// One of them was never hit from there.
     NotHit,
-    /// Both were, in no visit together or with different balls.
+    /// Both were, but no good shots of the two are from one visit with the same ball.
     NotCompared,
 }
 
@@ -76,7 +76,7 @@ impl FromLie {
 pub(in crate::bag) fn from_lies(two: &Two<'_>) -> Vec<FromLie> {
     let groups = |club| two.survey.doing(club, two.job(None));
     let both = groups(two.candidate).chain(groups(two.incumbent));
-    let mut lies: Vec<LieGroup> = both.filter(|group| group.shots() > 0).map(Group::lie).collect();
+    let mut lies: Vec<LieGroup> = both.map(Group::lie).collect();
     lies.sort_unstable();
     lies.dedup();
     lies.into_iter().map(|lie| from_lie(two, lie)).collect()
@@ -84,7 +84,7 @@ pub(in crate::bag) fn from_lies(two: &Two<'_>) -> Vec<FromLie> {
 
 fn from_lie(two: &Two<'_>, lie: LieGroup) -> FromLie {
     let groups = |club| two.survey.doing(club, two.job(Some(lie)));
-    let hit = |club| groups(club).map(Group::shots).sum();
+    let hit = |club| groups(club).map(Group::all).sum();
     let hit = ShotsOfPair { incumbent: hit(two.incumbent), candidate: hit(two.candidate) };
     let shots = two.gathered.shots(Some(lie));
     let state = if hit.incumbent == 0 || hit.candidate == 0 {
@@ -129,7 +129,7 @@ fn sentence(two: &Two<'_>, told: &FromLie, rates: [Rate; 2]) -> String {
             times(told.hit.candidate)
         ),
         LieState::NotCompared => format!(
-            "{} the two were never hit in one visit with the same ball: hit both there to know.",
+            "{} there are no good shots of both in one visit with the same ball: hit both to know.",
             capital(from)
         ),
         LieState::Compared => {

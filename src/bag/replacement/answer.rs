@@ -52,10 +52,10 @@ pub struct Candidate {
     pub more_shots: Option<MoreShots>,
     /// What is missing before anything can be said.
     pub missing: Vec<Missing>,
-    /// Why it is not proven yet and what would prove it; null where the verdict stands.
-    pub until_proof: Option<UntilProof>,
     /// What to hit next where it is `insufficient`; null otherwise.
     pub next: Option<Next>,
+    /// Why it is not proven yet and what would prove it; null where the verdict stands.
+    pub until_proof: Option<UntilProof>,
     /// Shots that count.
     pub shots: ShotsOfPair,
     /// Visits that hold both clubs, like for like.

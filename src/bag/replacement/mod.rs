@@ -10,7 +10,7 @@ mod verdict;
 use super::{
     brief::{Brief, Clause},
     filter::{Basis, Evidence},
-    fitting_loft::fitting_loft,
+    fitting_loft::{Slot, fitting_loft},
     given_up::{Two, given_up},
     history::Effect,
     ladder::Centres,
@@ -62,13 +62,13 @@ pub struct ReplacementQuestion {
     pub brief: Brief,
     /// When shots count, where it is a trial: evidence is then looked at after every shot.
     pub stretches: Option<Stretches>,
-    /// What else is told.
-    pub told: Told,
+    /// What is reported beside the verdicts.
+    pub reported: Reported,
 }
 
-/// What a question about two clubs is told beside what is judged.
+/// What is reported beside the verdicts, and how.
 #[derive(Debug, Clone, PartialEq, Default)]
-pub struct Told {
+pub struct Reported {
     /// The bag whose other clubs may cover what is lost, by number; all that are owned unless given.
     pub bag: Option<Vec<u32>>,
     /// A mix of lies to reckon with.
@@ -141,7 +141,7 @@ pub fn replacements(
     let around = Around {
         question,
         survey: Survey::of(player, &evidence),
-        bag: player.bag(question.told.bag.as_deref()),
+        bag: player.bag(question.reported.bag.as_deref()),
         basis,
         centres: basis.map(|basis| Centres::of(player, &evidence, basis)).unwrap_or_default(),
     };
@@ -216,7 +216,7 @@ fn judge<'a>(
     around: &Around<'a>,
     (pair, standing): (&PairQuestion, &Standing),
 ) -> Option<Judged> {
-    let (brief, told) = (&around.question.brief, &around.question.told);
+    let (brief, reported) = (&around.question.brief, &around.question.reported);
     let builds = PairOfBuilds {
         candidate: pair.candidate,
         incumbent: pair.incumbent,
@@ -234,11 +234,14 @@ fn judge<'a>(
         gathered: &gathered,
         bag: &around.bag,
         margin_m: brief.carry_margin_m,
-        units: told.units,
+        units: reported.units,
     };
     let verdict = verdict(pair, &standing.maxima, standing.basis);
     let clauses = brief.clauses();
-    let slot = brief.slot_low_m.zip(brief.slot_high_m);
+    let slot = brief
+        .slot_low_m
+        .zip(brief.slot_high_m)
+        .map(|(low, high)| Slot { middle_m: f64::midpoint(low, high), basis: around.basis });
     let outlook = outlook(pair, standing);
     let criteria = criteria(&clauses, pair, standing, &gathered);
     let more_shots = more_shots(pair, standing, verdict).filter(|_| pair.hindered.is_empty());
@@ -263,8 +266,8 @@ fn judge<'a>(
         run_effect: Effect::of_pair(standing.frozen.as_ref()),
         given_up: given_up(&two),
         ladder_after: ladder_after::after(&two, &around.centres, around.basis),
-        fitting_loft: fitting_loft(&two, slot.map(|(low, high)| f64::midpoint(low, high))),
-        mix: told.mix.as_ref().map(|mix| mix_of_lies(&two, mix)),
+        fitting_loft: fitting_loft(&two, slot),
+        mix: reported.mix.as_ref().map(|mix| mix_of_lies(&two, mix)),
         must_carry: brief.must_carry_m.map(|far| must_carry(player, pair, far)),
         with_all: standing.with_all.as_ref().map(|all| with_all(pair, all)),
     };

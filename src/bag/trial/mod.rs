@@ -12,7 +12,7 @@ use super::{
     brief::Brief,
     pair::{PairQuestion, Standing},
     player::Player,
-    replacement::{ReplacementQuestion, Told, replacements},
+    replacement::{ReplacementQuestion, Reported, replacements},
     row::Row,
 };
 use crate::shot::{TrialId, TrialState, Units};
@@ -62,8 +62,8 @@ pub fn trial_question(
         stretches.fill(full_at);
     }
     let brief = Brief::from(&trial.brief);
-    let told = Told { units, ..Told::default() };
-    Some(ReplacementQuestion { incumbent, candidates, brief, told, stretches: Some(stretches) })
+    let reported = Reported { units, ..Reported::default() };
+    Some(ReplacementQuestion { incumbent, candidates, brief, reported, stretches: Some(stretches) })
 }
 
 /// How a trial stands, given each pair's standing in the order of its question's pairs.

@@ -113,6 +113,24 @@ fn a_lie_that_both_were_hit_from_apart_is_no_comparison() {
     let sand = of_lie(&candidate(&service, ""), "sand");
     assert_eq!(sand["from_lie"]["state"], "not_compared");
     assert_eq!(sand["from_lie"]["differences"], json!({}));
+    assert_eq!(
+        words(&sand),
+        "From sand there are no good shots of both in one visit with the same ball: hit both to know."
+    );
+}
+
+#[test]
+fn a_lie_from_which_every_strike_went_wrong_is_not_one_that_was_never_hit() {
+    let wrong = |club| Hits { each: 1, thin_each: Some(1), ..hits(club, 140.0) };
+    let service = played(&[
+        hits("5h", 158.0),
+        hits("4u", 158.0),
+        from("heavy_rough", hits("5h", 150.0)),
+        from("heavy_rough", wrong("4u")),
+    ]);
+    let rough = of_lie(&candidate(&service, ""), "heavy_rough");
+    assert_eq!(rough["from_lie"]["state"], "not_compared");
+    assert_eq!(rough["from_lie"]["hit"], json!({"incumbent": 15, "candidate": 3}));
 }
 
 #[test]
