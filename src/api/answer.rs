@@ -4,6 +4,7 @@ use actix_web::{
     HttpResponse,
     http::{StatusCode, header},
 };
+use bytes::Bytes;
 use serde::Serialize;
 
 use super::problem::{Kind, Problem};
@@ -24,8 +25,9 @@ pub(super) fn unwritten(error: &serde_json::Error) -> Problem {
 }
 
 /// A JSON answer that is text already.
-pub(super) fn json_text(status: StatusCode, text: Vec<u8>) -> HttpResponse {
-    HttpResponse::build(status).insert_header((header::CONTENT_TYPE, "application/json")).body(text)
+pub(super) fn json_text(status: StatusCode, text: impl Into<Bytes>) -> HttpResponse {
+    let media = (header::CONTENT_TYPE, "application/json");
+    HttpResponse::build(status).insert_header(media).body(text.into())
 }
 
 /// 200 with a JSON body.

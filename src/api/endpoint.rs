@@ -170,6 +170,8 @@ pub(super) struct Endpoint {
     pub line: Option<Shape>,
     /// How long what was read may be kept.
     pub caching: Caching,
+    /// Whether it may store something, where it is no GET.
+    pub stores: bool,
     /// What it answers when all is well.
     pub successes: &'static [Success],
     /// Refusals beyond those that follow from the row itself.
@@ -190,6 +192,7 @@ impl Endpoint {
         gives: &[Media::Json],
         line: None,
         caching: Caching::Asked,
+        stores: true,
         successes: &[],
         refusals: &[],
     };
@@ -230,7 +233,7 @@ impl Endpoint {
                 Kind::UnsupportedMediaType,
             ]);
         }
-        if self.verb != Verb::Get {
+        if self.verb != Verb::Get && self.stores {
             kinds.push(Kind::Unavailable);
         }
         if self.verb.is_conditional() {

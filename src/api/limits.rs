@@ -79,6 +79,10 @@ limits! {
     page_items "page_items": Count = 1_000, 1 => 10_000;
     /// Refusals listed in one answer; the rest are counted.
     refusals "refusals": Count = 1_000, 1 => 10_000;
+    /// Flights of one request.
+    flights "flights": Count = 10_000, 1 => 100_000;
+    /// Points of all paths of one request.
+    path_points "path_points": Count = 300_000, 1_000 => 3_000_000;
     /// Shots of an all-or-nothing body.
     atomic_shots "atomic_shots": Count = 10_000, 1 => 10_000;
     /// Shots handed to the store as one group.
@@ -292,6 +296,7 @@ mod tests {
             ("head_seconds", "30 s"),
             ("body_silence_seconds", "60 s"),
             ("page_items", "1,000"),
+            ("flights", "10,000"),
             ("ext_bytes", "16 KiB"),
             ("name_characters", "128"),
         ] {

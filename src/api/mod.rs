@@ -21,6 +21,7 @@ mod endpoint;
 mod errors;
 mod export;
 mod field;
+mod flights;
 #[cfg(any(fuzzing, test))]
 pub(crate) mod fuzzing;
 mod gate;
@@ -32,6 +33,7 @@ mod insight;
 mod intake;
 mod items;
 mod judge;
+mod kept;
 mod kind;
 mod limits;
 mod lines;

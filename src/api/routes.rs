@@ -10,7 +10,7 @@ use actix_web::{
 use super::{
     assignments, catalogue, cors, docs,
     endpoint::Endpoint,
-    export, import, insight, metrics,
+    export, flights, import, insight, metrics,
     problem::{Kind, Problem},
     retirements, shots, status, trials,
 };
@@ -20,6 +20,7 @@ pub(super) fn endpoints() -> impl Iterator<Item = &'static Endpoint> {
     let single = [
         assignments::ENDPOINTS,
         export::ENDPOINTS,
+        flights::ENDPOINTS,
         import::ENDPOINTS,
         insight::ENDPOINTS,
         retirements::ENDPOINTS,

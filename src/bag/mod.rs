@@ -5,8 +5,9 @@
 //! moved, [`Likeness`] which shots fly like another club, [`Pair`] what evidence two clubs have
 //! gathered at every look, [`LikeForLike`] all that was measured of the two; [`profile`], [`ladder`],
 //! [`drifts`], [`comparison`], [`replacements`] and [`trial_standing`] put that into answers. All of
-//! it is a pure function of the rows and can go on from where it stood when rows are appended. The
-//! room knows `stats` and `shot`, and no clock, store or network.
+//! it is a pure function of the rows and can go on from where it stood when rows are appended.
+//! [`Flown`] hands shots to the flight room. The room knows `flight`, `stats` and `shot`, and no clock,
+//! store or network.
 
 mod brief;
 mod club;
@@ -15,6 +16,7 @@ mod dispersion;
 mod drift;
 mod filter;
 mod fitting_loft;
+mod flown;
 mod forgiveness;
 mod given_up;
 mod history;
@@ -54,6 +56,12 @@ pub use drift::{
 };
 pub use filter::{Basis, Evidence, Filter, SUMMARY_SHOTS};
 pub use fitting_loft::FittingLoft;
+pub use flown::{
+    AirFlown, CalibrationSource, CalibrationTold, ClubFlight, ClubFlown, ClubToFly,
+    ConditionsFlown, FlightSpread, Flown, FlownThere, LEAST_FLIGHTS, Launches, OtherModel,
+    PressureOrigin, Quantiles, TypicalFlight, TypicalLaunch, WindFlown, club_flown, club_to_fly,
+    sample,
+};
 pub use forgiveness::{Forgiveness, MishitCost, MishitKinds};
 pub use given_up::{ClubForgiveness, ClubWorkability, CoveredBy, FromLie, GivenUp, LieState, Loss};
 pub use history::{

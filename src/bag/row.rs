@@ -4,6 +4,7 @@ use jiff::{Timestamp, civil::Date};
 
 use crate::shot::{
     Flags, FlightOrigin, Intent, Lie, Measures, Place, Purpose, Sequence, SpeedOrigin, SpinOrigin,
+    Surroundings,
 };
 
 /// Stands for "none" where a row names a club, a ball or a session by number.
@@ -51,6 +52,8 @@ pub struct Row {
     pub flight_origin: Option<FlightOrigin>,
     /// What was odd about it on arrival.
     pub flags: Flags,
+    /// What it flew in; `None` where nobody said anything.
+    pub surroundings: Option<Box<Surroundings>>,
     /// The measured values, SI.
     pub measures: Measures,
 }

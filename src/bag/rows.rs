@@ -28,6 +28,7 @@ pub(super) fn row(measured: &[(Measure, f64)]) -> Row {
         speed_origin: None,
         flight_origin: None,
         flags: Flags::NONE,
+        surroundings: None,
         measures,
     }
 }

@@ -1,7 +1,10 @@
 //! How air holds and lifts a spinning, dimpled ball.
 //!
 //! Coefficients are functions of the Reynolds number Re = v d ρ/μ and the spin ratio S = r ω⊥/v,
-//! with ω⊥ the part of the spin across the way through the air.
+//! with ω⊥ the part of the spin across the way through the air. The functions of it are inlined always,
+//! so that the lanes' instructions reach them (see `lanes`).
+
+#![allow(clippy::inline_always)]
 
 use std::f64::consts::PI;
 
@@ -35,7 +38,28 @@ impl Model {
         }
     }
 
+    /// How far it was off where it was fitted; `None` where nobody knows.
+    #[must_use]
+    pub const fn error(self) -> Option<ModelError> {
+        match self {
+            Self::Modern => {
+                Some(ModelError { carry_m: 1.92, apex_m: 0.91, descent_angle_deg: 1.5 })
+            }
+            Self::Ball1990s | Self::Vacuum => None,
+        }
+    }
+
+    /// The model that is shown beside this one, where the range of both matters.
+    #[must_use]
+    pub const fn other(self) -> Self {
+        match self {
+            Self::Modern => Self::Ball1990s,
+            Self::Ball1990s | Self::Vacuum => Self::Modern,
+        }
+    }
+
     /// Drag and lift coefficients at a Reynolds number and a spin ratio above zero.
+    #[inline(always)]
     pub(super) fn coefficients<R: Real>(
         self,
         reynolds: R,
@@ -45,29 +69,45 @@ impl Model {
         let (bare, by_spin, lift) = match self {
             Self::Modern => modern(reynolds, spin_ratio),
             Self::Ball1990s => ball_1990s(reynolds, spin_ratio),
-            Self::Vacuum => (R::of(0.0), R::of(0.0), R::of(0.0)),
+            Self::Vacuum => (reynolds.of(0.0), reynolds.of(0.0), reynolds.of(0.0)),
         };
-        [scales.drag * (bare + scales.spin_drag * by_spin), scales.lift * lift]
+        [scales.drag * scales.spin_drag.times_plus(by_spin, bare), scales.lift * lift]
     }
+}
+
+/// How far a model was off over the whole bag that it was fitted to, root mean square. Of the default:
+/// 2.1 yd of carry, 1.0 yd of apex and 1.5° of descent (the reference's fit).
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ModelError {
+    /// Carry, m.
+    pub carry_m: f64,
+    /// Apex, m.
+    pub apex_m: f64,
+    /// Angle of descent, degrees.
+    pub descent_angle_deg: f64,
 }
 
 /// Drag without spin, what spin adds to it, and lift. The fitted numbers are those of the check
 /// data in `tests/data/flight/`.
+#[inline(always)]
 fn modern<R: Real>(reynolds: R, spin_ratio: R) -> (R, R, R) {
-    let lift = R::of(0.36) * (R::of(1.0) - (R::of(-1.0 / 0.16) * spin_ratio).exp());
-    let crisis = reynolds * R::of(1.0 / 6.75e4);
+    let of = reynolds;
+    let lift = of.of(0.36) * (of.of(1.0) - (of.of(-1.0 / 0.16) * spin_ratio).exp());
+    let crisis = reynolds * of.of(1.0 / 6.75e4);
     let to_2 = crisis * crisis;
     let to_4 = to_2 * to_2;
-    let fall = R::of(0.33) / (R::of(1.0) + to_4 * to_4);
-    let bare = R::of(0.0893) + R::of(0.04 / 1e5) * reynolds + fall;
-    (bare, R::of(0.52) * lift, lift)
+    let fall = of.of(0.33) / to_4.times_plus(to_4, of.of(1.0));
+    let bare = reynolds.times_plus(of.of(0.04 / 1e5), of.of(0.0893)) + fall;
+    (bare, of.of(0.52) * lift, lift)
 }
 
 /// The same after Smits and Ogg, "Golf ball aerodynamics", The Engineering of Sport 5, 2004.
+#[inline(always)]
 fn ball_1990s<R: Real>(reynolds: R, spin_ratio: R) -> (R, R, R) {
-    let lift = R::of(0.54) * (R::of(0.4) * spin_ratio.ln()).exp();
-    let wave = (R::of(PI / 2e5) * (reynolds - R::of(9e4))).sin();
-    (R::of(0.24) + R::of(0.06) * wave, R::of(0.18) * spin_ratio, lift)
+    let of = reynolds;
+    let lift = of.of(0.54) * (of.of(0.4) * spin_ratio.ln()).exp();
+    let wave = (of.of(PI / 2e5) * (reynolds - of.of(9e4))).sin();
+    (wave.times_plus(of.of(0.06), of.of(0.24)), of.of(0.18) * spin_ratio, lift)
 }
 
 /// Factors on a model, as a player's own ball and club ask for them; 1 leaves it as it is.
@@ -105,7 +145,7 @@ impl Default for Scales {
     }
 }
 
-/// [`Scales`], of one flight or of four.
+/// [`Scales`], of one flight or of several.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct ScalesOf<R> {
     pub(super) drag: R,

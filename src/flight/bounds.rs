@@ -20,6 +20,11 @@ impl Bound {
         Self { name, low, high }
     }
 
+    /// The nearest value within the range.
+    pub(super) const fn nearest(self, value: f64) -> f64 {
+        value.clamp(self.low, self.high)
+    }
+
     /// The fault of a value outside the range; NaN is outside every range.
     pub(super) fn fault(self, value: f64) -> Option<OutOfRange> {
         let within = value >= self.low && value <= self.high;

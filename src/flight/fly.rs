@@ -49,7 +49,8 @@ impl Trajectory {
         let mut path = vec![PathPoint { time_s: 0.0, x_m: 0.0, y_m: 0.0, z_m: 0.0 }];
         let mut points = 1.0;
         let flight = self.follow(|step, until| {
-            while points * every_s < step.time(until) {
+            // The landing is a point of its own: none is a rounding error before it.
+            while points * every_s < step.time(until) - 1e-9 {
                 path.push(point(step, (points * every_s - step.begin_s) / step.length_s));
                 points += 1.0;
             }

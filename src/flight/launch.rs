@@ -45,6 +45,18 @@ impl Launch {
         ];
         faults.into_iter().flatten()
     }
+
+    /// The nearest launch that lies within all ranges.
+    #[must_use]
+    pub fn within_bounds(self) -> Self {
+        Self {
+            ball_speed_mps: BALL_SPEED.nearest(self.ball_speed_mps),
+            launch_angle_deg: LAUNCH_ANGLE.nearest(self.launch_angle_deg),
+            launch_direction_deg: LAUNCH_DIRECTION.nearest(self.launch_direction_deg),
+            spin_rate_rpm: SPIN_RATE.nearest(self.spin_rate_rpm),
+            spin_axis_deg: SPIN_AXIS.nearest(self.spin_axis_deg),
+        }
+    }
 }
 
 /// A checked launch in checked conditions: all that decides a flight.

@@ -30,7 +30,7 @@ mod scene;
 mod step;
 mod wind;
 
-pub use aerodynamics::{Aerodynamics, Model, Scales};
+pub use aerodynamics::{Aerodynamics, Model, ModelError, Scales};
 pub use air::{Air, Pressure, Weather};
 pub use atmosphere::{standard_pressure_hpa, standard_temperature_c, station_pressure_hpa};
 pub use ball::{AREA_M2, DIAMETER_M, GRAVITY_MPS2, MASS_KG, RADIUS_M, SPIN_DECAY};
@@ -48,4 +48,4 @@ pub use wind::{ROUGHNESS_M, Wind};
 
 /// What has to stand beside every computed flight.
 pub const CAUTION: &str = "Computed flights are estimates. They are not for designing nets, \
-     screens, fences or safe distances.";
+     screens, fences or safe distances: there local codes and licensed practice decide.";

@@ -1,4 +1,8 @@
-//! The equations of motion and one Runge-Kutta step of them, for one flight or four side by side.
+//! The equations of motion and one Runge-Kutta step of them, for one flight or several side by side.
+//!
+//! Functions are inlined always, so that the lanes' instructions reach them (see `lanes`).
+
+#![allow(clippy::inline_always)]
 
 use super::aerodynamics::{Model, ScalesOf};
 use super::ball::{GRAVITY_MPS2, RADIUS_M};
@@ -22,16 +26,14 @@ pub(super) struct State<R> {
 
 impl<R: Real> State<R> {
     /// This, gone on with a change for a time in s.
+    #[inline(always)]
     fn after(&self, time: R, change: &Self) -> Self {
-        let added = |from: [R; 3], by: [R; 3]| {
-            let [fx, fy, fz] = from;
-            let [bx, by, bz] = by;
-            [fx + time * bx, fy + time * by, fz + time * bz]
-        };
+        let ([x, y, z], [vx, vy, vz]) = (self.position, self.velocity);
+        let ([dx, dy, dz], [ax, ay, az]) = (change.position, change.velocity);
         Self {
-            position: added(self.position, change.position),
-            velocity: added(self.velocity, change.velocity),
-            spin: self.spin + time * change.spin,
+            position: [dx.times_plus(time, x), dy.times_plus(time, y), dz.times_plus(time, z)],
+            velocity: [ax.times_plus(time, vx), ay.times_plus(time, vy), az.times_plus(time, vz)],
+            spin: change.spin.times_plus(time, self.spin),
         }
     }
 }
@@ -65,53 +67,57 @@ impl Forces<f64> {
 impl<R: Real> Forces<R> {
     /// How a state changes: drag against the way through the air, lift across it and the spin axis,
     /// gravity, and the loss of spin (Smits and Ogg 2004).
+    #[inline(always)]
     pub(super) fn change(&self, state: &State<R>) -> State<R> {
+        let tiny = state.spin.of(TINY);
         let [x, y, z] = self.through_air(state);
         let [ex, ey, ez] = self.axis;
         // The cross product of the way and the axis, by components: the triple is left-handed.
         let across = [y * ez - z * ey, z * ex - x * ez, x * ey - y * ex];
         let [ax, ay, az] = across;
-        let square = (x * x + y * y + z * z).at_least(R::of(TINY));
+        let square = x.times_plus(x, y.times_plus(y, z * z)).at_least(tiny);
         let speed = square.sqrt();
-        let width = (ax * ax + ay * ay + az * az).at_least(R::of(TINY)).sqrt();
+        let width = ax.times_plus(ax, ay.times_plus(ay, az * az)).at_least(tiny).sqrt();
         // One division for both reciprocals.
-        let both = R::of(1.0) / (square * width);
-        let spin_ratio = R::of(RADIUS_M) * state.spin * width * (width * both);
+        let both = tiny.of(1.0) / (square * width);
+        let spin_ratio = tiny.of(RADIUS_M) * state.spin * width * (width * both);
         let reynolds = self.reynolds_per_mps * speed;
         // The law of the 1990s takes a logarithm of the ratio.
         let [drag, lift] =
-            self.model.coefficients(reynolds, spin_ratio.at_least(R::of(TINY)), &self.scales);
+            self.model.coefficients(reynolds, spin_ratio.at_least(tiny), &self.scales);
         let back = self.force_per_mass * drag * speed;
         let up = self.force_per_mass * lift * square * (square * both);
         State {
             position: state.velocity,
             velocity: [
-                up * ax - back * x,
-                up * ay - back * y,
-                up * az - back * z - R::of(GRAVITY_MPS2),
+                up.times_plus(ax, tiny.of(0.0) - back * x),
+                up.times_plus(ay, tiny.of(0.0) - back * y),
+                up.times_plus(az, tiny.of(-GRAVITY_MPS2) - back * z),
             ],
-            spin: R::of(0.0) - self.decay_per_m * state.spin * speed,
+            spin: tiny.of(0.0) - self.decay_per_m * state.spin * speed,
         }
     }
 
     /// Velocity against the air, with the wind's log law of height.
+    #[inline(always)]
     fn through_air(&self, state: &State<R>) -> [R; 3] {
         let [x, y, z] = state.velocity;
         let Some([wx, wy]) = self.wind else { return [x, y, z] };
-        let height = state.position[2].at_least(R::of(0.0));
-        let growth = (height * R::of(1.0 / ROUGHNESS_M) + R::of(1.0)).ln();
+        let height = state.position[2].at_least(z.of(0.0));
+        let growth = height.times_plus(z.of(1.0 / ROUGHNESS_M), z.of(1.0)).ln();
         [x - wx * growth, y - wy * growth, z]
     }
 
     /// The classical Runge-Kutta step of fourth order, over a time in s, from a state and its change.
+    #[inline(always)]
     pub(super) fn step(&self, from: &State<R>, first: &State<R>, time: R) -> State<R> {
-        let half = R::of(0.5) * time;
+        let half = time.of(0.5) * time;
         let second = self.change(&from.after(half, first));
         let third = self.change(&from.after(half, &second));
         let fourth = self.change(&from.after(time, &third));
-        let two = R::of(2.0);
-        let middle = second.after(R::of(1.0), &third);
-        let sum = first.after(two, &middle).after(R::of(1.0), &fourth);
-        from.after(time * R::of(1.0 / 6.0), &sum)
+        let (one, two) = (time.of(1.0), time.of(2.0));
+        let middle = second.after(one, &third);
+        let sum = first.after(two, &middle).after(one, &fourth);
+        from.after(time * time.of(1.0 / 6.0), &sum)
     }
 }

@@ -1,27 +1,34 @@
-//! What the equations need of a number: one flight's, or those of four flights side by side.
+//! What the equations need of a number: one flight's, or those of several flights side by side.
 
 use std::ops::{Add, Div, Mul, Sub};
 
-use wide::f64x4;
-
-/// A double, or four of them.
+/// A double, or several of them.
 pub(super) trait Real:
     Copy + Add<Output = Self> + Sub<Output = Self> + Mul<Output = Self> + Div<Output = Self>
 {
-    /// The same value everywhere.
-    fn of(value: f64) -> Self;
+    /// The same value everywhere, in as many lanes as this has.
+    fn of(self, value: f64) -> Self;
+    /// This times a factor plus a term; rounded once where the machine does that in one step.
+    fn times_plus(self, factor: Self, term: Self) -> Self;
     fn sqrt(self) -> Self;
     /// For arguments from -40 to 1.
     fn exp(self) -> Self;
+    /// For arguments above zero.
     fn ln(self) -> Self;
+    /// For arguments from -1,000 to 1,000.
     fn sin(self) -> Self;
     /// The greater; where `self` is NaN, `other`.
     fn at_least(self, other: Self) -> Self;
 }
 
 impl Real for f64 {
-    fn of(value: f64) -> Self {
+    fn of(self, value: f64) -> Self {
         value
+    }
+
+    fn times_plus(self, factor: Self, term: Self) -> Self {
+        // Not `mul_add`: where the machine lacks it, that is a slow function.
+        self * factor + term
     }
 
     fn sqrt(self) -> Self {
@@ -38,43 +45,6 @@ impl Real for f64 {
 
     fn sin(self) -> Self {
         self.sin()
-    }
-
-    fn at_least(self, other: Self) -> Self {
-        self.max(other)
-    }
-}
-
-impl Real for f64x4 {
-    fn of(value: f64) -> Self {
-        Self::splat(value)
-    }
-
-    fn sqrt(self) -> Self {
-        self.sqrt()
-    }
-
-    fn exp(self) -> Self {
-        // The exponential of a 64th by its series, squared six times: within 3e-12, without the
-        // branches and integer work of one for every argument.
-        let x = self.max(Self::splat(-40.0)) * Self::splat(1.0 / 64.0);
-        let series = [1.0 / 120.0, 1.0 / 24.0, 1.0 / 6.0, 1.0 / 2.0, 1.0, 1.0];
-        let mut power = Self::splat(1.0 / 720.0);
-        for term in series {
-            power = power * x + Self::splat(term);
-        }
-        for _ in 0..6 {
-            power *= power;
-        }
-        power
-    }
-
-    fn ln(self) -> Self {
-        self.ln()
-    }
-
-    fn sin(self) -> Self {
-        self.sin_cos().0
     }
 
     fn at_least(self, other: Self) -> Self {

@@ -76,12 +76,15 @@ impl Step {
             }
             let slope = curve[1] + part * (2.0 * curve[2] + part * 3.0 * curve[3]);
             let newton = part - miss / slope;
-            let next =
-                if newton > above && newton < below { newton } else { f64::midpoint(above, below) };
-            if (next - part).abs() < 1e-13 {
-                return next;
+            if newton > above && newton < below {
+                // The next step would be about the square of this one.
+                if (newton - part).abs() < 1e-7 {
+                    return newton;
+                }
+                part = newton;
+            } else {
+                part = f64::midpoint(above, below);
             }
-            part = next;
         }
         part
     }

@@ -189,7 +189,7 @@ impl Live {
         Ok(bag.clubs.iter().filter_map(|club| player.club_number(club)).collect())
     }
 
-    fn check_ball(&self, filter: &Filter) -> Result<(), ReadError> {
+    pub(super) fn check_ball(&self, filter: &Filter) -> Result<(), ReadError> {
         match &filter.ball {
             Some(ball) if read(&self.catalogue).ball(ball).is_none() => {
                 Err(ReadError::UnknownBall(ball.clone()))

@@ -10,13 +10,13 @@ use super::LiveError;
 use crate::{
     bag::{NONE, Row},
     shot::{
-        Flags, FlightOrigin, Height, Intent, Lie, Measure, Measures, Place, Purpose, Sequence,
-        Shape, SpeedOrigin, SpinOrigin, Swing,
+        Adjustments, Air, Flags, FlightOrigin, Height, Intent, Lie, Measure, Measures, Place,
+        Purpose, Sequence, Shape, SpeedOrigin, SpinOrigin, Surroundings, Swing, Wind,
     },
 };
 
 /// The form written today.
-const VERSION: u8 = 1;
+pub(super) const VERSION: u8 = 2;
 /// Six decimals: what yards and miles an hour have as metres, and more than any device resolves.
 const SCALE: f64 = 1e6;
 /// Integers up to this are exact in a double.
@@ -71,10 +71,33 @@ fn pack_row(row: &Row, out: &mut Vec<u8>) {
         u8::from(row.wet) | (u8::from(row.set_aside) << 1) | (u8::from(row.retired) << 2),
     ]);
     varint(row.flags.bits(), out);
+    pack_surroundings(row.surroundings.as_deref(), out);
     let present = row.measures.iter().fold(0_u64, |bits, (measure, _)| bits | bit(measure));
     varint(present, out);
     for (_, value) in row.measures.iter() {
         pack_value(value, out);
+    }
+}
+
+/// Which numbers are there and what was corrected for, in one integer; then the numbers. Where
+/// nothing is known that is one byte.
+fn pack_surroundings(around: Option<&Surroundings>, out: &mut Vec<u8>) {
+    let Some(Surroundings { air, wind, adjusted_for }) = around else { return varint(0, out) };
+    let numbers = [
+        air.temperature_c,
+        air.pressure_hpa,
+        air.sea_level_pressure_hpa,
+        air.humidity_pct,
+        air.altitude_m,
+        wind.speed_mps,
+        wind.from_deg,
+        wind.height_m,
+    ];
+    let present =
+        numbers.iter().rev().fold(0, |bits, number| bits << 1 | u64::from(number.is_some()));
+    varint(present << 8 | u64::from(adjusted_for.bits()), out);
+    for number in numbers.into_iter().flatten() {
+        pack_value(number, out);
     }
 }
 
@@ -196,6 +219,30 @@ impl Reader<'_> {
         Ok(decimal(unzigzag(self.varint()? >> 1)))
     }
 
+    fn surroundings(&mut self) -> Result<Option<Box<Surroundings>>, LiveError> {
+        let bits = self.varint()?;
+        if bits == 0 {
+            return Ok(None);
+        }
+        let present = bits >> 8;
+        let mut number = |at: u32| (present >> at & 1 == 1).then(|| self.value()).transpose();
+        let air = Air {
+            temperature_c: number(0)?,
+            pressure_hpa: number(1)?,
+            sea_level_pressure_hpa: number(2)?,
+            humidity_pct: number(3)?,
+            altitude_m: number(4)?,
+        };
+        let wind = Wind {
+            speed_mps: number(5)?,
+            from_deg: number(6)?,
+            compass_from_deg: None,
+            height_m: number(7)?,
+        };
+        let [adjusted, ..] = bits.to_le_bytes();
+        Ok(Some(Box::new(Surroundings { air, wind, adjusted_for: Adjustments::of_bits(adjusted) })))
+    }
+
     fn row(&mut self) -> Result<Row, LiveError> {
         let sequence = Sequence::new(self.varint()?);
         let (time, date) = (self.time()?, self.date()?);
@@ -213,6 +260,7 @@ impl Reader<'_> {
         let flight_origin = self.word(FlightOrigin::ALL)?;
         let bits = self.byte()?;
         let flags = Flags::from_bits(self.varint()?);
+        let surroundings = self.surroundings()?;
         let present = self.varint()?;
         let mut measures = Measures::NONE;
         for measure in Measure::ALL.iter().copied().filter(|m| present & bit(*m) != 0) {
@@ -238,6 +286,7 @@ impl Reader<'_> {
             speed_origin,
             flight_origin,
             flags,
+            surroundings,
             measures,
         })
     }
@@ -250,7 +299,30 @@ const _: () = assert!(NONE == 0_u32.wrapping_sub(1));
 mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
+    use crate::shot::Adjustment;
     use proptest::prelude::*;
+
+    /// Some of the numbers, as the bits say.
+    fn surroundings(bits: u64, number: f64) -> Surroundings {
+        let some = |at: u32| (bits >> at & 1 == 1).then_some(number / f64::from(at + 1));
+        Surroundings {
+            air: Air {
+                temperature_c: some(0).map(|number| -number),
+                pressure_hpa: some(1),
+                sea_level_pressure_hpa: some(2),
+                humidity_pct: some(3),
+                altitude_m: some(4),
+            },
+            wind: Wind {
+                speed_mps: some(5),
+                from_deg: some(6),
+                compass_from_deg: None,
+                height_m: some(7),
+            },
+            // So that something is there in any case.
+            adjusted_for: [Adjustment::Air].into_iter().collect(),
+        }
+    }
 
     fn any_row() -> impl Strategy<Value = Row> {
         let names = (any::<u32>(), any::<u32>(), any::<u32>(), any::<u32>());
@@ -295,6 +367,7 @@ mod tests {
                     speed_origin: None,
                     flight_origin: Some(FlightOrigin::ALL[0]),
                     flags: Flags::from_bits(flags),
+                    surroundings: wet.then(|| Box::new(surroundings(flags, f64::from(names.0)))),
                     measures,
                 }
             },

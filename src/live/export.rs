@@ -364,6 +364,7 @@ impl Reduced {
             speed_origin: row.speed_origin,
             flight_origin: row.flight_origin,
             flags: row.flags,
+            surroundings: row.surroundings,
             measures: row.measures,
             left,
         }

@@ -14,7 +14,10 @@ use super::{
 };
 use crate::{
     bag::{NONE, Row, TrialRecord},
-    shot::{Act, Document, Event, Flags, Measure, Sequence, Settled, Subject, event_flags},
+    shot::{
+        Act, Document, Event, Flags, Measure, Sequence, Settled, SourcePlace, Subject,
+        Surroundings, event_flags,
+    },
     store::{Entry, Frame, ReceiptWanted},
 };
 
@@ -358,8 +361,12 @@ fn base_of(event: &Event, state: &SourceState) -> Base {
 fn bare_row(at: Sequence, event: &Event, state: &SourceState, base: &Base) -> Row {
     let (context, source) = (&state.context, &state.document);
     let has = |measure| event.measures.get(measure).is_some();
-    let altitude = context.altitude_m.or(source.altitude_m);
-    let bearing = context.target_bearing_deg.or(source.target_bearing_deg);
+    let place = SourcePlace {
+        altitude_m: context.altitude_m.or(source.altitude_m),
+        target_bearing_deg: context.target_bearing_deg.or(source.target_bearing_deg),
+        adjusted_for: source.adjusted_for.unwrap_or_default(),
+    };
+    let surroundings = Surroundings::of(event, &place);
     Row {
         sequence: at,
         time: event.time,
@@ -381,7 +388,8 @@ fn bare_row(at: Sequence, event: &Event, state: &SourceState, base: &Base) -> Ro
             .or(source.speed_origin)
             .filter(|_| has(Measure::ClubheadSpeed)),
         flight_origin: event.flight_origin.or(source.flight_origin),
-        flags: event_flags(event, altitude, bearing.is_some()),
+        flags: event_flags(event, place.altitude_m, place.target_bearing_deg.is_some()),
+        surroundings: (surroundings != Surroundings::default()).then(|| Box::new(surroundings)),
         measures: event.measures,
     }
 }

@@ -17,6 +17,7 @@ mod csv_mappings;
 mod document;
 mod erase;
 mod export;
+mod flown;
 mod fold;
 mod head;
 mod judge;
@@ -133,6 +134,10 @@ impl Live {
     /// A table that cannot be read, or holds something strange.
     pub fn load(chunks: Arc<dyn Chunks>, rows_kept: usize) -> Result<Self, LiveError> {
         let last: Option<Sequence> = document::read(&key::last(), chunks.as_ref())?;
+        let form: Option<u8> = document::read(&key::form(), chunks.as_ref())?;
+        if last.is_some() && form != Some(codec::VERSION) {
+            return Err(LiveError::Unreadable("rows of another form"));
+        }
         let anything_gone: Option<bool> = document::read(&key::gone(), chunks.as_ref())?;
         Ok(Self {
             catalogue: RwLock::new(Catalogue::load(chunks.as_ref())?),
@@ -236,6 +241,7 @@ impl Projection for Live {
         if self.is_anything_gone() {
             document::write(&key::gone(), &true, &mut changes);
         }
+        document::write(&key::form(), &codec::VERSION, &mut changes);
         document::write(&key::last(), &*lock(&self.last), &mut changes);
         Ok(changes)
     }

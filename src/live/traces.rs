@@ -101,6 +101,7 @@ fn enter(catalogue: &mut Catalogue, shot: &RetiredShot, at: Sequence) -> (Row, O
         speed_origin: shot.speed_origin,
         flight_origin: shot.flight_origin,
         flags: shot.flags,
+        surroundings: shot.surroundings.clone(),
         measures: shot.measures,
     };
     (row, owner)

@@ -12,8 +12,9 @@ use utoipa::{
 
 use super::{
     Adjustment, BagId, BallId, BallKind, ClubId, ClubKind, CsvMappingId, DecimalMark, Flags,
-    FlightOrigin, Hand, Height, Lie, NAME_MAX, Place, PlayerId, Purpose, Sequence, SessionName,
-    Shape, ShotId, SourceId, SpeedOrigin, SpinOrigin, Swing, TrialId, TrialState, flags,
+    FlightOrigin, Ground, Hand, Height, Lie, NAME_MAX, Place, PlayerId, Purpose, Sequence,
+    SessionName, Shape, ShotId, SourceId, SpeedOrigin, SpinOrigin, Swing, TrialId, TrialState,
+    flags,
     words::{Word, spellings},
 };
 
@@ -74,6 +75,7 @@ words! {
     ClubKind,
     DecimalMark,
     FlightOrigin,
+    Ground,
     Hand,
     Height,
     Lie,

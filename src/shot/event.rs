@@ -10,6 +10,7 @@ use super::words::{
 };
 use jiff::Timestamp;
 use jiff::civil::Date;
+use serde::{Deserialize, Serialize};
 
 /// One shot as it was sent, checked. Members that were not sent are `None` where anything else may
 /// still give them (a context, a source's defaults), and the stated default where nothing can.
@@ -75,30 +76,41 @@ impl Event {
 }
 
 /// The air that a ball flew in.
-#[derive(Debug, Clone, Copy, Default, PartialEq)]
+#[derive(Debug, Clone, Copy, Default, PartialEq, Serialize, Deserialize)]
+#[serde(default, deny_unknown_fields)]
 pub struct Air {
     /// Temperature, °C.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub temperature_c: Option<f64>,
     /// Pressure on the spot, hPa.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub pressure_hpa: Option<f64>,
     /// Pressure reduced to sea level, hPa; never beside `pressure_hpa`.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub sea_level_pressure_hpa: Option<f64>,
     /// Relative humidity, per cent.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub humidity_pct: Option<f64>,
     /// Height above the sea, m.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub altitude_m: Option<f64>,
 }
 
 /// The wind that a ball flew in.
-#[derive(Debug, Clone, Copy, Default, PartialEq)]
+#[derive(Debug, Clone, Copy, Default, PartialEq, Serialize, Deserialize)]
+#[serde(default, deny_unknown_fields)]
 pub struct Wind {
     /// Speed, m/s.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub speed_mps: Option<f64>,
     /// Where it comes from against the target line, degrees: 0 into the face, 90 from the right.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub from_deg: Option<f64>,
     /// Where it comes from by compass, degrees; never beside `from_deg`.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub compass_from_deg: Option<f64>,
     /// Height above ground at which it was taken, m.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub height_m: Option<f64>,
 }
 

@@ -1,6 +1,6 @@
 //! What is noted beside a stored shot: unusual quantities, unused ones, and what the fold finds.
 
-use super::event::Event;
+use super::event::{Air, Event};
 use super::measure::Measure;
 use super::members::{Kind, members, spelling};
 use super::quantity::{Object, QUANTITIES, Quantity};
@@ -206,23 +206,29 @@ fn quantity_at(pointer: &str) -> Option<Quantity> {
 /// before) and by whether the bearing of its source's target line is known.
 #[must_use]
 pub fn event_flags(event: &Event, altitude_m: Option<f64>, bearing_known: bool) -> Flags {
-    let mut flags = event.unusual;
     let altitude_m = event.air.altitude_m.or(altitude_m);
-    if let (Some(pressure), Some(altitude)) = (event.air.pressure_hpa, altitude_m)
+    let mut flags = event.unusual | air_flags(&Air { altitude_m, ..event.air });
+    if event.wind.compass_from_deg.is_some() && !bearing_known {
+        flags |= Flags::UNUSED_COMPASS_WIND;
+    }
+    flags
+}
+
+/// The flags of pressures: whether they fit the altitude, and whether they can be used.
+pub(crate) fn air_flags(air: &Air) -> Flags {
+    let mut flags = Flags::NONE;
+    if let (Some(pressure), Some(altitude)) = (air.pressure_hpa, air.altitude_m)
         && !near(pressure, standard_pressure_hpa(altitude))
     {
         flags |= Flags::unusual(Quantity::PRESSURE);
     }
-    if let Some(pressure) = event.air.sea_level_pressure_hpa {
+    if let Some(pressure) = air.sea_level_pressure_hpa {
         if !near(pressure, SEA_LEVEL_HPA) {
             flags |= Flags::unusual(Quantity::SEA_LEVEL_PRESSURE);
         }
-        if altitude_m.is_none() {
+        if air.altitude_m.is_none() {
             flags |= Flags::UNUSED_SEA_LEVEL_PRESSURE;
         }
-    }
-    if event.wind.compass_from_deg.is_some() && !bearing_known {
-        flags |= Flags::UNUSED_COMPASS_WIND;
     }
     flags
 }

@@ -32,6 +32,7 @@ mod shot_set;
 mod source;
 pub mod spoken;
 mod stretch;
+mod surroundings;
 mod time;
 mod told;
 mod trace;
@@ -54,8 +55,11 @@ pub use csv::{
 };
 pub use envelope::{EVENT_TYPE, parse_envelope};
 pub use event::{Air, Event, Target, Wind};
+pub(crate) use fault::Faults;
 pub use fault::{FAULTS_MAX, Fault, Rejection, RejectionKind};
+pub(crate) use flags::air_flags;
 pub use flags::{Flags, event_flags};
+pub(crate) use json::Json;
 pub use json::{DEPTH_MAX, same_content, split_array};
 pub use keyed::Keyed;
 pub use measure::{Measure, Measures};
@@ -64,18 +68,22 @@ pub use names::{
     ShotId, SourceId, TrialId,
 };
 pub use parse::{EXT_MAX, parse};
-pub(crate) use reading::Text;
+pub(crate) use quantity::Quantity;
+pub(crate) use reading::{Reading, Text, document, object};
 pub use retirement::Retirement;
+pub(crate) use schema::event_object;
 pub use shot_set::ShotSet;
 pub use source::{BEARING_DEG, Context, Source};
 pub use spoken::Units;
 pub use stretch::{Bound, zone_of_name};
+pub use surroundings::{SourcePlace, Surroundings};
 pub(crate) use told::{quantity_table, word_table};
 pub use trace::{Hole, RetiredShot, Settled, Touched, Visit};
 pub use trial::{
     BLOCK_SHOTS, BLOCK_SHOTS_USUAL, CANDIDATES_MAX, Trial, TrialPatch, VISIT_SHOTS,
     VISIT_SHOTS_USUAL,
 };
+pub(crate) use value::At;
 pub use words::{
     Adjustment, Adjustments, BallKind, ClubKind, DecimalMark, FlightOrigin, Ground, Hand, Height,
     Intent, Lie, Place, Purpose, Shape, SpeedOrigin, SpinOrigin, Swing, TrialState,

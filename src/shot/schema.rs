@@ -90,6 +90,12 @@ fn control() -> Value {
     json!({"type": "string", "pattern": "[\\u0000-\\u001f\\u007f-\\u009f]"})
 }
 
+/// The schema of an object of the event by the name of its member; of the event itself by none.
+pub(crate) fn event_object(name: &str) -> Value {
+    let named = Object::ALL.into_iter().find(|object| object.name() == name);
+    object(named.unwrap_or(Object::Event)).into()
+}
+
 /// The schema of one object of the event.
 fn object(object: Object) -> Map<String, Value> {
     let list = &members(object).list;

@@ -4,6 +4,7 @@ use super::flags::Flags;
 use super::keyed::Keyed;
 use super::measure::{Measure, Measures};
 use super::names::{BallId, ClubId, PlayerId, SourceId};
+use super::surroundings::Surroundings;
 use super::words::{FlightOrigin, Intent, Lie, Place, Purpose, SpeedOrigin, SpinOrigin};
 use jiff::Timestamp;
 use jiff::civil::Date;
@@ -135,6 +136,9 @@ pub struct RetiredShot {
         deserialize_with = "read_flags"
     )]
     pub flags: Flags,
+    /// What it flew in; `None` where nobody said anything.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub surroundings: Option<Box<Surroundings>>,
     /// What was measured, by names in SI.
     #[serde(serialize_with = "write_measures", deserialize_with = "read_measures")]
     pub measures: Measures,

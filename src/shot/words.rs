@@ -321,6 +321,17 @@ impl Adjustments {
         self.0 == 0
     }
 
+    /// Its members as bits, in their own order.
+    pub(crate) const fn bits(self) -> u8 {
+        self.0
+    }
+
+    /// The set that [`Adjustments::bits`] made the bits of.
+    pub(crate) fn of_bits(bits: u8) -> Self {
+        let has = |one: &&Adjustment| bits & (1 << **one as u8) != 0;
+        Adjustment::ALL.iter().filter(has).copied().collect()
+    }
+
     /// Those it holds.
     pub fn iter(self) -> impl Iterator<Item = Adjustment> {
         Adjustment::ALL.iter().copied().filter(move |one| self.contains(*one))

@@ -162,6 +162,7 @@ impl Bay {
             speed_origin: None,
             flight_origin: None,
             flags: Flags::NONE,
+            surroundings: None,
             measures,
         });
     }

@@ -31,6 +31,7 @@ const CLUBS: [&str; 3] = ["5h", "4i", "7w"];
 pub(crate) const SOURCES: [&str; 2] = ["bay-1", "bay-2"];
 const BALLS: [&str; 2] = ["range-a", "course-b"];
 pub(crate) const FLAGS: [&str; 4] = ["mishit", "late", "other_club", "unscreened"];
+const ADJUSTED: [&str; 2] = ["air", "wind"];
 const LIES: [&str; 3] = ["mat", "fairway", "wet_fairway"];
 
 pub(crate) fn steps() -> impl Strategy<Value = Vec<Step>> {
@@ -79,6 +80,8 @@ prop_compose! {
         (side, strike) in (prop::option::of(-20.0..20.0_f64), prop::option::of(-20.0..10.0_f64)),
         (hit_with, off_speed) in (prop::option::weighted(0.15, one(&CLUBS)), -1.5..1.5_f64),
         head_speed in prop::option::weighted(0.4, 36.0..39.0_f64),
+        (degrees, altitude) in (prop::option::weighted(0.3, 0..30), prop::option::weighted(0.2, 0..2_000)),
+        (wind_from, adjusted) in (prop::option::weighted(0.3, 0..360), prop::option::weighted(0.2, one(&ADJUSTED))),
         (launch, spin, carry) in (10.0..20.0_f64, prop::option::of(3_000..6_000_u32), 130.0..175.0_f64),
     ) -> String {
         let round = |value: f64| (value * 100.0).round() / 100.0;
@@ -108,6 +111,18 @@ prop_compose! {
         set("ball", ball);
         if let Some(spin) = spin {
             event["launch"]["spin_rate_rpm"] = json!(spin);
+        }
+        if let Some(degrees) = degrees {
+            event["air"]["temperature_c"] = json!(degrees);
+        }
+        if let Some(altitude) = altitude {
+            event["air"]["altitude_m"] = json!(altitude);
+        }
+        if let Some(from) = wind_from {
+            event["wind"] = json!({"speed_mps": 4, "compass_from_deg": from});
+        }
+        if let Some(adjusted) = adjusted {
+            event["flight"]["adjusted_for"] = json!([adjusted]);
         }
         for (name, value) in [("side_m", side), ("curve_m", side.map(|side| side / 2.0))] {
             if let Some(value) = value {
@@ -221,8 +236,13 @@ fn assignment() -> impl Strategy<Value = Assignment> {
 
 fn context() -> impl Strategy<Value = Act> {
     let members = (maybe(&PLAYERS), maybe(&CLUBS), maybe(&LIES), maybe(&BALLS));
-    (one(&SOURCES), members).prop_map(|(source, (player, club, lie, ball))| {
+    let place = (prop::option::of(0..3_000), prop::option::of(0..360));
+    (one(&SOURCES), members, place).prop_map(|(source, (player, club, lie, ball), place)| {
         let mut context = json!({});
+        if let (Some(altitude), bearing) = place {
+            context["altitude_m"] = json!(altitude);
+            context["target_bearing_deg"] = json!(bearing.unwrap_or(0));
+        }
         for (name, value) in [("player", player), ("club", club), ("lie", lie), ("ball", ball)] {
             if let Some(value) = value {
                 context[name] = json!(value);
@@ -322,6 +342,9 @@ fn put_other() -> impl Strategy<Value = Act> {
                 let mut text = json!({"name": source, "flight_origin": "modelled"});
                 if let Some(lie) = lie {
                     text["lie"] = json!(lie);
+                    text["altitude_m"] = json!(100 * lie.len());
+                    text["target_bearing_deg"] = json!(10 * lie.len());
+                    text["adjusted_for"] = json!(["altitude"]);
                 }
                 let document = Source::from_json(text.to_string().as_bytes()).unwrap();
                 Document::Source { source: source.parse_as(), document }

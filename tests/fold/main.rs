@@ -140,6 +140,8 @@ fn answers(live: &Live) -> String {
             live.clubs(&player).unwrap().items.into_iter().map(|club| club.id).collect();
         for club in &clubs {
             note(json(&live.profile(&player, club, profiled(&Filter::default())).unwrap()));
+            let to_fly = live.club_to_fly(&player, club, &Filter::default()).unwrap();
+            note(format!("{} {:?}", to_fly.as_of(), to_fly.shots()));
             let on_mat = Filter { lie: Some(Lie::Mat), ..Filter::default() };
             note(json(&live.profile(&player, club, &on_mat).unwrap()));
             let since = "2026-04-03T00:00:00Z".parse().ok();

@@ -12,7 +12,7 @@ use crate::support::{
 
 /// The scenes in order, as the description has them.
 const SCENES: &[&str] =
-    &["catalogue", "shots", "questions", "trials", "service", "refusals", "archive"];
+    &["catalogue", "shots", "questions", "trials", "flights", "service", "refusals", "archive"];
 
 fn file(scene: &str) -> PathBuf {
     let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/src/api/spec/examples");

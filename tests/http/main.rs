@@ -12,6 +12,7 @@ mod assignments;
 mod bags;
 mod catalogue;
 mod cloud_events;
+mod club_flight;
 mod compressed;
 mod conditional;
 mod corrections;
@@ -26,6 +27,7 @@ mod erasure;
 mod examples;
 mod export;
 mod exposition;
+mod flights;
 mod forms;
 mod held;
 #[cfg(target_os = "linux")]

@@ -276,5 +276,6 @@ fn blank() -> Row {
         flight_origin: None,
         flags: Flags::NONE,
         measures: Measures::NONE,
+        surroundings: None,
     }
 }

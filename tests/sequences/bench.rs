@@ -119,6 +119,7 @@ impl Bench {
             speed_origin: None,
             flight_origin: None,
             flags: Flags::NONE,
+            surroundings: None,
             measures,
         }
     }

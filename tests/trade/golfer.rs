@@ -139,6 +139,7 @@ impl Golfer {
             speed_origin: None,
             flight_origin: None,
             flags: Flags::NONE,
+            surroundings: None,
             measures,
         });
     }

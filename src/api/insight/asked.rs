@@ -29,7 +29,7 @@ pub(super) const COMPARISON: Table =
 pub(super) const REPLACEMENTS: Table =
     &[PLACE, BRIEF, BAG, MIX, EVIDENCE, Stretch::PARAMETERS, Units::PARAMETERS];
 
-const EVIDENCE: &[Parameter] = &[
+pub(super) const EVIDENCE: &[Parameter] = &[
     Parameter::new("lie", Form::OneOf(Lie::spellings), "Only shots from this lie."),
     Parameter::new("ball", Form::Name, "Only shots with this ball."),
     Parameter::new(
@@ -44,7 +44,7 @@ const EVIDENCE: &[Parameter] = &[
     ),
 ];
 
-const SUMMARY: &[Parameter] = &[
+pub(super) const SUMMARY: &[Parameter] = &[
     Parameter::new(
         "swing",
         Form::OneOf(Swing::spellings),

@@ -1,13 +1,16 @@
-//! Questions about a player's clubs: profile, ladder, drifts, comparison, replacements.
+//! Questions about a player's clubs: profile, flight, ladder, drifts, comparison, replacements.
 
 mod asked;
+mod flight;
 mod names;
+mod weather;
 
 use actix_web::{
     HttpRequest,
     http::{StatusCode, header},
     web,
 };
+use bytes::Bytes;
 use serde::Serialize;
 
 use self::names::Names;
@@ -23,7 +26,10 @@ use super::{
     units::Units,
 };
 use crate::{
-    bag::{Comparison, ComparisonQuestion, Drifts, Ladder, Profile, ProfileQuestion, Replacements},
+    bag::{
+        ClubFlight, Comparison, ComparisonQuestion, Drifts, Ladder, Profile, ProfileQuestion,
+        Replacements,
+    },
     live::{DriftsWanted, LadderWanted, Live, PlaceWanted, ReadError},
     shot::{ClubId, PlayerId, Sequence},
 };
@@ -38,6 +44,7 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[
         successes: &[Success::new(200, "What the club does.", spec::in_units::<Profile>)],
         ..Endpoint::BASE
     },
+    flight::ENDPOINT,
     Endpoint {
         path: "/v1/players/{player}/ladder",
         handler: || web::to(ladder),
@@ -182,7 +189,7 @@ macro_rules! dated {
     )+};
 }
 
-dated! { Profile Ladder Drifts Comparison Replacements }
+dated! { Profile ClubFlight Ladder Drifts Comparison Replacements }
 
 /// A question about a player that was read without a fault.
 pub(super) struct Asked {
@@ -190,6 +197,7 @@ pub(super) struct Asked {
     pub(super) units: Units,
     question: Question,
     known: Tags,
+    keeps: bool,
 }
 
 impl Asked {
@@ -203,7 +211,18 @@ impl Asked {
         let canonical = query.canonical(&["units"]) + units.as_str();
         query.done()?;
         let known = Tags::known(request.headers());
-        Ok(Self { player, units, question: Question::of(request, service, &canonical), known })
+        Ok(Self {
+            player,
+            units,
+            question: Question::of(request, service, &canonical),
+            known,
+            keeps: false,
+        })
+    }
+
+    /// The same, for an answer that costs so much that it is kept for whoever asks next.
+    fn kept(self) -> Self {
+        Self { keeps: true, ..self }
     }
 
     /// Answers, unless the client shows that it has the answer: then nothing is worked out.
@@ -220,9 +239,16 @@ impl Asked {
             if self.known.names(&tag) {
                 return Ok((tag, None));
             }
+            if let Some(text) = self.keeps.then(|| service.kept.get(&tag)).flatten() {
+                return Ok((tag, Some(text)));
+            }
             let answer = question(live, &self.player)?;
             let text = self.units.write(&answer).map_err(|error| unwritten(&error))?;
-            Ok((self.question.tag(answer.as_of()), Some(text)))
+            let (tag, text) = (self.question.tag(answer.as_of()), Bytes::from(text));
+            if self.keeps {
+                service.kept.put(tag.clone(), text.clone());
+            }
+            Ok((tag, Some(text)))
         });
         match text.await? {
             (tag, None) => Ok(tag.unchanged()),

@@ -16,6 +16,7 @@ const SCENES: &[&str] = &[
     include_str!("examples/shots.json"),
     include_str!("examples/questions.json"),
     include_str!("examples/trials.json"),
+    include_str!("examples/flights.json"),
     include_str!("examples/service.json"),
     include_str!("examples/refusals.json"),
     include_str!("examples/archive.json"),

@@ -5,12 +5,12 @@ use std::collections::BTreeSet;
 
 use serde_json::{Map, Value, json};
 use utoipa::{
-    ToSchema,
+    PartialSchema, ToSchema,
     openapi::{Discriminator, Ref, RefOr, Schema, schema::OneOfBuilder},
 };
 
 use crate::{
-    api::endpoint::{Components, shape},
+    api::endpoint::Components,
     shot::units::{self, FT, Unit, YD},
 };
 
@@ -21,12 +21,20 @@ const UNITS: &str = "units";
 
 /// The shape of an answer that takes `units`.
 pub(in crate::api) fn in_units<T: ToSchema>(components: &mut Components) -> RefOr<Schema> {
-    let si = shape::<T>(components);
-    let twin = format!("{}{TWIN}", T::name());
-    let mapping =
-        [("si", format!("{SCHEMAS}{}", T::name())), ("imperial", format!("{SCHEMAS}{twin}"))];
+    in_units_as::<T>(&T::name(), components)
+}
+
+/// The same under a name of its own, since only an answer says its units, and never a part of one.
+pub(in crate::api) fn in_units_as<T: ToSchema>(
+    name: &str,
+    components: &mut Components,
+) -> RefOr<Schema> {
+    T::schemas(components);
+    components.push((name.to_owned(), <T as PartialSchema>::schema()));
+    let twin = format!("{name}{TWIN}");
+    let mapping = [("si", format!("{SCHEMAS}{name}")), ("imperial", format!("{SCHEMAS}{twin}"))];
     let either = OneOfBuilder::new()
-        .item(si)
+        .item(Ref::from_schema_name(name))
         .item(Ref::from_schema_name(twin))
         .discriminator(Some(Discriminator::with_mapping(UNITS, mapping)));
     RefOr::T(either.into())

@@ -4,6 +4,7 @@
 mod acts;
 mod documents;
 mod examples;
+mod flights;
 mod imperial;
 mod members;
 mod openapi;
@@ -28,7 +29,8 @@ pub(super) use self::{
     acts::{assignment, context_entry, corrected, correction, retirement},
     documents::{document_of, entry_of, listing_of},
     examples::of_refusal as example_of,
-    imperial::in_units,
+    flights::flights_wanted,
+    imperial::{in_units, in_units_as},
     trials::{trial, trial_patch},
 };
 use super::{endpoint::Components, limits::Limits};

@@ -3,7 +3,7 @@
 use serde_json::{Map, Value, json};
 use utoipa::ToSchema;
 
-use super::{acts, documents, examples, imperial, operation, responses, schemas, trials};
+use super::{acts, documents, examples, flights, imperial, operation, responses, schemas, trials};
 use crate::{
     api::{
         endpoint::{Components, shape},
@@ -14,8 +14,8 @@ use crate::{
     },
     bag::{Interval, MetricSummary, schemas_by_metric},
     shot::{
-        self, Adjustment, BallKind, ClubKind, DecimalMark, Flags, FlightOrigin, Hand, Height, Lie,
-        Place, Purpose, Sequence, Shape, SpeedOrigin, SpinOrigin, Swing, TrialState,
+        self, Adjustment, BallKind, ClubKind, DecimalMark, Flags, FlightOrigin, Ground, Hand,
+        Height, Lie, Place, Purpose, Sequence, Shape, SpeedOrigin, SpinOrigin, Swing, TrialState,
     },
 };
 
@@ -27,6 +27,11 @@ const ABOUT: &str = "Takes golf shots, keeps them, and says which club can take 
 
 /// What each group of operations is about.
 const TAGS: &[(&str, &str)] = &[
+    (
+        "flights",
+        "Launches flown in given air, wind and ground: estimates, never for designing nets, screens, \
+         fences or safe distances.",
+    ),
     ("assignments", "Many shots corrected at once."),
     ("balls", "The balls of the catalogue."),
     ("csv-mappings", "How the columns of CSV tables become events."),
@@ -103,6 +108,7 @@ fn add_shared(components: &mut Components) {
         add::<ClubKind>,
         add::<DecimalMark>,
         add::<FlightOrigin>,
+        add::<Ground>,
         add::<Hand>,
         add::<Height>,
         add::<Lie>,
@@ -126,6 +132,7 @@ fn all_schemas(components: Components, limits: &Limits) -> Map<String, Value> {
     schemas::let_problems_tell_progress(&mut all);
     all.extend(documents::schemas());
     all.extend(acts::schemas());
+    all.extend(flights::schemas(limits));
     all.extend(trials::schemas());
     all.extend(schemas::moved("ShotEvent", shot::schema::shot_event()));
     all.extend(schemas::moved("CloudEvent", shot::schema::cloud_event()));

@@ -3,6 +3,9 @@
 use super::observed::Observed;
 use super::solve::Normal;
 use crate::flight::aerodynamics::Scales;
+use crate::flight::landed::{Flight, StillFlying};
+use crate::flight::lanes::fly_all;
+use crate::flight::launch::Trajectory;
 
 /// Shots with a tracked carry below which nothing is fitted. Assumption.
 pub const LEAST_SHOTS: usize = 10;
@@ -18,6 +21,8 @@ const MOST_STEPS: u32 = 8;
 const SETTLED: f64 = 2e-4;
 /// Change of a factor by which slopes are taken.
 const PROBE: f64 = 0.01;
+/// A fit that gains less on unseen shots gains nothing, m: many flights at once are good to that.
+const LEAST_GAIN_M: f64 = 0.05;
 /// Parts that the shots are cut into for the check on shots that a fit has not seen.
 const FOLDS: usize = 4;
 
@@ -51,8 +56,8 @@ pub struct Calibration {
 /// those without a tracked carry are left out. By Gauss and Newton, with a prior at 1 and Huber's
 /// weights.
 #[must_use]
-pub fn calibrate(shots: &[Observed]) -> Calibration {
-    let shots: Vec<&Observed> =
+pub fn calibrate<'s>(shots: &'s [Observed]) -> Calibration {
+    let shots: Vec<&'s Observed> =
         shots.iter().filter(|shot| shot.tracked.carry_m.is_some()).collect();
     let plain = Calibration {
         scales: Scales::NONE,
@@ -67,13 +72,14 @@ pub fn calibrate(shots: &[Observed]) -> Calibration {
     let fold = |kept: usize| {
         let (unseen, seen): (Vec<_>, Vec<_>) =
             shots.iter().enumerate().partition(|(at, _)| at % FOLDS == kept);
-        let seen: Vec<&Observed> = seen.into_iter().map(|(_, shot)| *shot).collect();
-        let scales = fitted(&seen);
-        unseen.into_iter().map(move |(_, shot)| carry_error_m(shot, scales))
+        let of = |part: Vec<(usize, &&'s Observed)>| -> Vec<&'s Observed> {
+            part.into_iter().map(|(_, shot)| *shot).collect()
+        };
+        carry_errors_m(&of(unseen), fitted(&of(seen)))
     };
     let fitted_error_m = mean((0..FOLDS).flat_map(fold));
-    let plain_error_m = mean(shots.iter().map(|shot| carry_error_m(shot, Scales::NONE)));
-    let better = fitted_error_m < plain_error_m;
+    let plain_error_m = mean(carry_errors_m(&shots, Scales::NONE).into_iter());
+    let better = fitted_error_m < plain_error_m - LEAST_GAIN_M;
     Calibration {
         scales: if better { fitted(&shots) } else { Scales::NONE },
         fit: if better { Fit::Fitted } else { Fit::NoBetter },
@@ -108,13 +114,14 @@ fn equations(shots: &[&Observed], factors: [f64; 3]) -> Normal {
         slopes[unknown] = 1.0;
         normal.add(1.0 / (sd * sd), 1.0 - factor, slopes);
     }
-    for shot in shots {
-        let here = residuals(shot, factors);
-        let probes = std::array::from_fn::<_, 3, _>(|unknown| {
-            let mut probe = factors;
-            probe[unknown] += PROBE;
-            residuals(shot, probe)
-        });
+    let here = residuals(shots, factors);
+    let probes = std::array::from_fn::<_, 3, _>(|unknown| {
+        let mut probe = factors;
+        probe[unknown] += PROBE;
+        residuals(shots, probe)
+    });
+    for (at, here) in here.into_iter().enumerate() {
+        let probes = probes.each_ref().map(|probe| probe[at]);
         for (quantity, residual) in here.into_iter().enumerate() {
             let Some(residual) = residual else { continue };
             let slopes =
@@ -126,19 +133,29 @@ fn equations(shots: &[&Observed], factors: [f64; 3]) -> Normal {
     normal
 }
 
-/// Nothing of a shot that does not land.
-fn residuals(shot: &Observed, factors: [f64; 3]) -> [Option<f64>; 4] {
-    let flown = shot.trajectory.with(scales(factors)).fly();
-    flown.map_or([None; 4], |flown| shot.tracked.residuals(&flown))
+/// All shots flown with some factors.
+fn flown(shots: &[&Observed], scales: Scales) -> Vec<Result<Flight, StillFlying>> {
+    let scaled: Vec<Trajectory> = shots.iter().map(|shot| shot.trajectory.with(scales)).collect();
+    fly_all(&scaled)
 }
 
-/// Size of the carry's error with some factors, m; 0 for a shot without one.
-fn carry_error_m(shot: &Observed, scales: Scales) -> f64 {
-    let flown = shot.trajectory.with(scales).fly();
-    match (shot.tracked.carry_m, flown) {
+/// Those of each shot; nothing of one that does not land.
+fn residuals(shots: &[&Observed], factors: [f64; 3]) -> Vec<[Option<f64>; 4]> {
+    let all = flown(shots, scales(factors)).into_iter().zip(shots);
+    all.map(|(flown, shot)| flown.map_or([None; 4], |flown| shot.tracked.residuals(&flown)))
+        .collect()
+}
+
+/// Sizes of the carry's errors with some factors, m; 0 for a shot without one.
+fn carry_errors_m(shots: &[&Observed], scales: Scales) -> Vec<f64> {
+    let error = |(flown, shot): (Result<Flight, StillFlying>, &&Observed)| match (
+        shot.tracked.carry_m,
+        flown,
+    ) {
         (Some(carry), Ok(flown)) => (carry - flown.carry_m).abs(),
         _ => 0.0,
-    }
+    };
+    flown(shots, scales).into_iter().zip(shots).map(error).collect()
 }
 
 fn mean(values: impl Iterator<Item = f64>) -> f64 {

@@ -1,13 +1,24 @@
-//! Many flights at once: four side by side on each core, a landed one at once followed by the next.
+//! Many flights at once: several side by side on each core, a landed one at once followed by the next.
 //!
 //! The steps are longer than those of a single flight: good to 0.05 yd of carry, which is far below
 //! what any launch monitor or model knows. A launch into the ground flies nowhere and takes no lane.
+//!
+//! How many stand side by side is the machine's: eight where it has AVX2 and fused multiplication, which
+//! is asked once while the program runs, else four. Both are good to the same bound, and differ in the
+//! last digits.
+
+#![allow(clippy::inline_always)]
+
+#[cfg(target_arch = "x86_64")]
+mod avx2;
+mod lane;
 
 use std::array;
 
 use rayon::prelude::*;
 use wide::f64x4;
 
+use self::lane::{Lane, MOST};
 use super::aerodynamics::{Model, ScalesOf};
 use super::fly::LONGEST_FLIGHT_S;
 use super::landed::{Apex, Flight, StillFlying};
@@ -15,7 +26,6 @@ use super::launch::Trajectory;
 use super::motion::{Forces, State};
 use super::step::Step;
 
-const LANES: usize = 4;
 /// Flights that one core takes at a time.
 const CHUNK: usize = 256;
 
@@ -51,7 +61,55 @@ type Landed = Result<Flight, StillFlying>;
 pub fn fly_all(trajectories: &[Trajectory]) -> Vec<Landed> {
     let mut flights = vec![Err(StillFlying); trajectories.len()];
     let chunks = trajectories.par_chunks(CHUNK).zip(flights.par_chunks_mut(CHUNK));
-    chunks.for_each(|(trajectories, flights)| {
+    chunks.for_each(|(trajectories, flights)| Chunk { trajectories, flights }.fly());
+    flights
+}
+
+/// Flights that one core takes at a time, and where their answers go.
+struct Chunk<'c> {
+    trajectories: &'c [Trajectory],
+    flights: &'c mut [Landed],
+}
+
+#[cfg(target_arch = "x86_64")]
+impl Chunk<'_> {
+    fn fly(self) {
+        match pulp::x86::V3::try_new() {
+            Some(simd) => simd.vectorize(On { chunk: self, zero: avx2::Eight::zero(simd) }),
+            None => self.fly_in(f64x4::ZERO),
+        }
+    }
+}
+
+#[cfg(not(target_arch = "x86_64"))]
+impl Chunk<'_> {
+    fn fly(self) {
+        self.fly_in(f64x4::ZERO);
+    }
+}
+
+/// A chunk with a form of lanes.
+#[cfg(target_arch = "x86_64")]
+struct On<'c, R> {
+    chunk: Chunk<'c>,
+    zero: R,
+}
+
+#[cfg(target_arch = "x86_64")]
+impl<R: Lane> pulp::NullaryFnOnce for On<'_, R> {
+    type Output = ();
+
+    #[inline(always)]
+    fn call(self) {
+        self.chunk.fly_in(self.zero);
+    }
+}
+
+impl Chunk<'_> {
+    /// Flies all of them in lanes like this.
+    #[inline(always)]
+    fn fly_in<R: Lane>(self, zero: R) {
+        let Self { trajectories, flights } = self;
         for (trajectory, flight) in trajectories.iter().zip(&mut *flights) {
             if trajectory.stays_down() {
                 *flight = Ok(trajectory.grounded());
@@ -67,20 +125,21 @@ pub fn fly_all(trajectories: &[Trajectory]) -> Vec<Landed> {
             }
             let alike = |of: &Trajectory| kind(of) == *this && !of.stays_down();
             let mut queue = trajectories.iter().enumerate().filter(|(_, of)| alike(of));
-            fly_queue(&mut queue, flights);
+            fly_queue(zero, &mut queue, flights);
         }
-    });
-    flights
+    }
 }
 
 /// Flies all of a queue; each answer goes to its place in `flights`.
-fn fly_queue<'a>(
+#[inline(always)]
+fn fly_queue<'a, R: Lane>(
+    zero: R,
     queue: &mut impl Iterator<Item = (usize, &'a Trajectory)>,
     flights: &mut [Landed],
 ) {
     let Some(first) = queue.next() else { return };
-    let mut lanes = Lanes::new(first);
-    for lane in 1..LANES {
+    let mut lanes = Lanes::new(zero, first);
+    for lane in 1..R::WIDTH {
         lanes.seat(lane, queue.next());
     }
     while lanes.seats.iter().any(Option::is_some) {
@@ -96,53 +155,55 @@ struct Seat<'a> {
     apex: Apex,
 }
 
-/// Four flights side by side, at times of their own.
-struct Lanes<'a> {
-    seats: [Option<Seat<'a>>; LANES],
-    forces: Forces<f64x4>,
-    state: State<f64x4>,
-    time_s: f64x4,
+/// Flights side by side, at times of their own.
+struct Lanes<'a, R> {
+    seats: [Option<Seat<'a>>; MOST],
+    forces: Forces<R>,
+    state: State<R>,
+    time_s: R,
     /// The longest step of each lane, s; 0 in one without a flight, so that its time stands still.
-    longest_s: f64x4,
+    longest_s: R,
 }
 
-impl<'a> Lanes<'a> {
+impl<'a, R: Lane> Lanes<'a, R> {
     /// The first lane taken, the others idle at the same numbers.
-    fn new(first: (usize, &'a Trajectory)) -> Self {
+    #[inline(always)]
+    fn new(zero: R, first: (usize, &'a Trajectory)) -> Self {
         let Trajectory { start, forces, .. } = first.1;
-        let all = f64x4::splat;
+        let all = |value: &f64| zero.of(*value);
         let mut lanes = Self {
-            seats: [None; LANES],
+            seats: [None; MOST],
             forces: Forces {
                 model: forces.model,
-                wind: forces.wind.map(|wind| wind.map(all)),
-                axis: forces.axis.map(all),
+                wind: forces.wind.as_ref().map(|wind| wind.each_ref().map(all)),
+                axis: forces.axis.each_ref().map(all),
                 scales: ScalesOf {
-                    drag: all(forces.scales.drag),
-                    lift: all(forces.scales.lift),
-                    spin_drag: all(forces.scales.spin_drag),
+                    drag: all(&forces.scales.drag),
+                    lift: all(&forces.scales.lift),
+                    spin_drag: all(&forces.scales.spin_drag),
                 },
-                force_per_mass: all(forces.force_per_mass),
-                reynolds_per_mps: all(forces.reynolds_per_mps),
-                decay_per_m: all(forces.decay_per_m),
+                force_per_mass: all(&forces.force_per_mass),
+                reynolds_per_mps: all(&forces.reynolds_per_mps),
+                decay_per_m: all(&forces.decay_per_m),
             },
             state: State {
-                position: start.position.map(all),
-                velocity: start.velocity.map(all),
-                spin: all(start.spin),
+                position: start.position.each_ref().map(all),
+                velocity: start.velocity.each_ref().map(all),
+                spin: all(&start.spin),
             },
-            time_s: f64x4::ZERO,
-            longest_s: f64x4::ZERO,
+            time_s: zero,
+            longest_s: zero,
         };
         lanes.seat(0, Some(first));
         lanes
     }
 
     /// Gives a lane to a flight, or leaves it idle.
+    #[inline(always)]
     fn seat(&mut self, lane: usize, next: Option<(usize, &'a Trajectory)>) {
         self.seats[lane] =
             next.map(|(place, trajectory)| Seat { place, trajectory, apex: Apex::default() });
-        let set = |to: &mut f64x4, value: f64| to.as_mut_array()[lane] = value;
+        let set = |to: &mut R, value: f64| to.set(lane, value);
         let Some((_, Trajectory { start, forces, .. })) = next else {
             set(&mut self.longest_s, 0.0);
             return;
@@ -168,6 +229,7 @@ impl<'a> Lanes<'a> {
     }
 
     /// One step of all lanes; the place of each flight that ended is taken by the next of the queue.
+    #[inline(always)]
     fn advance(
         &mut self,
         queue: &mut impl Iterator<Item = (usize, &'a Trajectory)>,
@@ -179,21 +241,22 @@ impl<'a> Lanes<'a> {
         let change = self.forces.change(&from);
         let to = self.forces.step(&from, &change, length);
         let begin = self.time_s;
+        let zero = begin.of(0.0);
         self.state = to;
-        self.time_s += length;
-        let topped = rise.simd_gt(f64x4::ZERO) & to.velocity[2].simd_le(f64x4::ZERO);
-        let down = to.position[2].simd_le(f64x4::ZERO);
-        let late = self.time_s.simd_gt(f64x4::splat(LONGEST_FLIGHT_S));
+        self.time_s = self.time_s + length;
+        let topped = rise.above(zero) & !to.velocity[2].above(zero);
+        let down = !to.position[2].above(zero);
+        let late = self.time_s.above(zero.of(LONGEST_FLIGHT_S));
         let ended = down | late;
-        if !(topped | ended).any() {
+        if (topped | ended) & ((1 << R::WIDTH) - 1) == 0 {
             return;
         }
-        for lane in 0..LANES {
-            let is = |mask: f64x4| mask.to_bitmask() >> lane & 1 == 1;
+        for lane in 0..R::WIDTH {
+            let is = |mask: u32| mask >> lane & 1 == 1;
             let Some(mut seat) = self.seats[lane].filter(|_| is(topped | ended)) else { continue };
             let step = Step {
-                begin_s: begin.as_array()[lane],
-                length_s: length.as_array()[lane],
+                begin_s: begin.get(lane),
+                length_s: length.get(lane),
                 from: of_lane(&from, lane),
                 change: of_lane(&change, lane),
                 to: of_lane(&to, lane),
@@ -213,17 +276,19 @@ impl<'a> Lanes<'a> {
     }
 
     /// The length of each lane's next step, s.
-    fn length(&self) -> f64x4 {
+    #[inline(always)]
+    fn length(&self) -> R {
         let ([x, y, rise], height) = (self.state.velocity, self.state.position[2]);
-        let speed = (x * x + y * y + rise * rise).max(f64x4::ONE).sqrt();
-        let longest = self.longest_s.min(f64x4::splat(WAY_M) / speed);
+        let one = rise.of(1.0);
+        let speed = x.times_plus(x, y.times_plus(y, rise * rise)).at_least(one).sqrt();
+        let longest = self.longest_s.at_most(rise.of(WAY_M) / speed);
         if self.forces.wind.is_none() {
             return longest;
         }
-        let rising = rise.simd_gt(f64x4::ZERO);
-        let share = rising.select(f64x4::splat(SHARE_RISING), f64x4::splat(SHARE_FALLING));
-        let lasts = height / rise.abs().max(f64x4::ONE);
-        longest.min(f64x4::splat(AT_GROUND_S) + share * lasts)
+        let share = rise.if_positive(rise.of(SHARE_RISING), rise.of(SHARE_FALLING));
+        let falling = rise.of(0.0) - rise;
+        let lasts = height / rise.at_least(falling).at_least(one);
+        longest.at_most(share.times_plus(lasts, rise.of(AT_GROUND_S)))
     }
 }
 
@@ -233,11 +298,11 @@ fn longest_step(rise: f64) -> f64 {
     0.7_f64.min(0.05 + rise / 18.0).min(14.0 / rise)
 }
 
-fn of_lane(state: &State<f64x4>, lane: usize) -> State<f64> {
-    let of = |value: &f64x4| value.as_array()[lane];
+#[inline(always)]
+fn of_lane<R: Lane>(state: &State<R>, lane: usize) -> State<f64> {
     State {
-        position: array::from_fn(|axis| of(&state.position[axis])),
-        velocity: array::from_fn(|axis| of(&state.velocity[axis])),
-        spin: of(&state.spin),
+        position: array::from_fn(|axis| state.position[axis].get(lane)),
+        velocity: array::from_fn(|axis| state.velocity[axis].get(lane)),
+        spin: state.spin.get(lane),
     }
 }
