@@ -45,10 +45,12 @@ fn schemathesis_finds_nothing() {
 
 #[test]
 fn what_was_put_can_be_followed_until_it_is_removed() {
-    // Beside shots, whose links lead to few others, it would seldom choose the catalogue.
+    // Beside shots, whose links lead to few others, it would seldom choose the catalogue; and it begins
+    // with what is posted alone where anything is, though a trial needs a player who has clubs.
     let catalogue = ["--include-tag", "players", "--include-tag", "balls"];
+    let catalogue = [&catalogue[..], &["--exclude-method", "POST"]].concat();
     let chains = ["--phases", "stateful", "--max-examples", "200"];
-    let report = run(&[chains, catalogue].concat(), PATIENCE);
+    let report = run(&[&chains[..], &catalogue].concat(), PATIENCE);
     // How many it chooses differs from run to run.
     assert!(links(&report) >= 4, "{report}");
 }
