@@ -67,7 +67,7 @@ async fn assign(
     let (as_of, receipt) = service.act(act).await?;
     let (matched, changed) = match receipt {
         Receipt::Amended { matched, changed } => (matched, changed),
-        Receipt::Shot { .. } | Receipt::Put { .. } | Receipt::Done => (0, 0),
+        _ => (0, 0),
     };
     Ok(ok(&Assigned { matched, changed, as_of, dry_run: false }))
 }

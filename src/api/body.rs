@@ -1,7 +1,7 @@
 //! Opens and reads bodies. Opening judges, in order, the media type and its coding (415), the head
 //! (431) and the size that the body says it has (413), before a byte is read; reading inflates what
-//! came compressed, holds a whole body under its cap, and waits for no client for ever that is silent
-//! or drips (408).
+//! came compressed, and waits for no client for ever that is silent (408). A body that is read whole is
+//! held under its cap, and has to be there within a time, so that dripping does not help either.
 
 use std::time::Duration;
 

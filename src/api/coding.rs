@@ -2,7 +2,7 @@
 
 use actix_http::{ResponseHead, encoding::Encoder};
 use actix_web::{
-    body::{BodySize, BoxBody, MessageBody},
+    body::{BodySize, BoxBody},
     http::header::{self, ContentEncoding, HeaderMap},
 };
 
@@ -47,8 +47,8 @@ impl Codings {
         if self == Self::Both { Self::Plain } else { self }
     }
 
-    /// Whether an answer goes out as gzip.
-    fn wants(self, headers: &HeaderMap, size: BodySize) -> bool {
+    /// Whether an answer goes out as gzip to who takes these.
+    pub(super) fn want_gzip(self, headers: &HeaderMap, size: BodySize) -> bool {
         let worth = match size {
             BodySize::None | BodySize::Sized(0) => return false,
             BodySize::Sized(bytes) => bytes >= WORTH_BYTES,
@@ -60,15 +60,11 @@ impl Codings {
             Self::Gzip => !is_live(headers),
         }
     }
+}
 
-    /// The body in the coding that the client takes; the head says which.
-    pub(super) fn encode(self, head: &mut ResponseHead, body: BoxBody) -> BoxBody {
-        if self.wants(head.headers(), body.size()) {
-            BoxBody::new(Encoder::response(ContentEncoding::Gzip, head, body))
-        } else {
-            body
-        }
-    }
+/// The body as gzip; the head says so.
+pub(super) fn gzip(head: &mut ResponseHead, body: BoxBody) -> BoxBody {
+    BoxBody::new(Encoder::response(ContentEncoding::Gzip, head, body))
 }
 
 /// One member of the list: a coding in lower case, and its weight.

@@ -12,10 +12,11 @@ use actix_web::{
 use serde::Serialize;
 
 use super::{
-    problem::{Kind, Problem},
-    tag::{Named, NoTags, Tag},
+    errors,
+    problem::Problem,
+    tag::{NoTags, Tag, Tags},
 };
-use crate::live::{Condition, Listed, ReadError, Refusal, States, Version};
+use crate::live::{Clause, Condition, Listed, ReadError, States, Version};
 
 const UNREADABLE: &str = "`If-Match` or `If-None-Match` cannot be read: send `*`, or the tags in their \
                           quotes as `ETag` gave them";
@@ -27,7 +28,8 @@ const CHANGED: &str = "it is not, or no longer, as the tags of `If-Match` name i
 const THERE: &str = "it is there already, and `If-None-Match: *` asks to make it only if it is not";
 const UNCHANGED: &str = "it is still as a tag of `If-None-Match` names it";
 
-fn is_weak(tags: &[Tag]) -> bool {
+/// Whether there are tags and none is strong.
+fn all_weak(tags: &[Tag]) -> bool {
     !tags.is_empty() && !tags.iter().any(Tag::is_strong)
 }
 
@@ -38,10 +40,6 @@ pub(super) struct Conditions {
     pub(super) wanted: Condition,
     /// How the thing stood when the request was read.
     seen: Option<Version>,
-    /// What is told where it does not stand as it was asked for.
-    not_asked: &'static str,
-    /// What is told where it stands as it was ruled out.
-    ruled_out: &'static str,
 }
 
 impl Conditions {
@@ -53,10 +51,10 @@ impl Conditions {
 
     /// Those of a request that changes what reads show as `now`; none where nothing is there.
     pub(super) fn of(request: &HttpRequest, now: Option<(Tag, Version)>) -> Self {
-        Self::read(request.headers(), now).unwrap_or_else(|NoTags| Self {
-            wanted: Condition { asked: Some(States::Only(None)), ruled_out: None },
-            not_asked: UNREADABLE,
-            ..Self::default()
+        Self::read(request.headers(), now).unwrap_or_else(|NoTags| {
+            let never = Clause { states: States::Only(None), otherwise: UNREADABLE };
+            let wanted = Condition { asked: Some(never), ruled_out: None };
+            Self { wanted, seen: None }
         })
     }
 
@@ -82,40 +80,33 @@ impl Conditions {
     }
 
     fn read(headers: &HeaderMap, now: Option<(Tag, Version)>) -> Result<Self, NoTags> {
-        let asked = Named::read(headers, header::IF_MATCH).transpose()?;
-        let ruled_out = Named::read(headers, header::IF_NONE_MATCH).transpose()?;
-        let states = |named: &Named, names: fn(&Named, &Tag) -> bool| match named {
-            Named::Any => States::Any,
-            Named::These(_) => {
-                let this = now.as_ref().filter(|(tag, _)| names(named, tag));
+        let states = |tags: &Tags, names: fn(&Tags, &Tag) -> bool| match tags {
+            Tags::Any => States::Any,
+            Tags::These(_) => {
+                let this = now.as_ref().filter(|(tag, _)| names(tags, tag));
                 States::Only(this.map(|(_, version)| version.clone()))
             }
         };
-        Ok(Self {
-            not_asked: match &asked {
-                Some(Named::Any) => NOT_THERE,
-                Some(Named::These(tags)) if is_weak(tags) => WEAK,
-                _ => CHANGED,
+        let asked = Tags::read(headers, header::IF_MATCH).transpose()?.map(|tags| Clause {
+            states: states(&tags, Tags::names_exactly),
+            otherwise: match &tags {
+                Tags::Any => NOT_THERE,
+                Tags::These(tags) if all_weak(tags) => WEAK,
+                Tags::These(_) => CHANGED,
             },
-            ruled_out: if ruled_out == Some(Named::Any) { THERE } else { UNCHANGED },
-            wanted: Condition {
-                asked: asked.map(|named| states(&named, Named::names_exactly)),
-                ruled_out: ruled_out.map(|named| states(&named, Named::names)),
-            },
-            seen: now.map(|(_, version)| version),
-        })
+        });
+        let ruled_out = Tags::read(headers, header::IF_NONE_MATCH).transpose()?;
+        let ruled_out = ruled_out.map(|tags| Clause {
+            states: states(&tags, Tags::names),
+            otherwise: if tags == Tags::Any { THERE } else { UNCHANGED },
+        });
+        let wanted = Condition { asked, ruled_out };
+        Ok(Self { wanted, seen: now.map(|(_, version)| version) })
     }
 
     /// Whether they hold of what was seen, for a write that changes nothing.
     pub(super) fn check(&self) -> Result<(), Problem> {
         let checked = self.wanted.check(self.seen.as_ref());
-        checked.map_err(|refusal| self.failed(&refusal))
-    }
-
-    /// The problem where they do not hold.
-    pub(super) fn failed(&self, refusal: &Refusal) -> Problem {
-        let ruled_out = *refusal == Refusal::RuledOut;
-        let detail = if ruled_out { self.ruled_out } else { self.not_asked };
-        Problem::new(Kind::PreconditionFailed, detail)
+        checked.map_err(|refusal| errors::of_refusal(&refusal))
     }
 }

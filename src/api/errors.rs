@@ -161,7 +161,7 @@ pub(super) fn of_refusal(refusal: &live::Refusal) -> Problem {
         | R::InTrials { .. }
         | R::TrialWornOut => Problem::new(Kind::Conflict, sentence),
         R::MissingInTrial(missing) => Problem::invalid(missing.iter().map(Fault::from).collect()),
-        R::NotAsked | R::RuledOut => Problem::new(Kind::PreconditionFailed, sentence),
+        R::Unmet(_) => Problem::new(Kind::PreconditionFailed, sentence),
         R::UnknownClubInBag { index, .. } => invalid_at(format!("/clubs/{index}"), sentence),
         R::NamesErasedPlayer { member } => invalid_at(format!("/{member}"), sentence),
         R::TooMany => invalid_at(String::from("/filter"), sentence),

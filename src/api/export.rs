@@ -37,6 +37,7 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[Endpoint {
     gives: &[Media::Ndjson],
     line: Some(spec::any_object),
     caching: Caching::Never,
+    refusals: &[Kind::Unavailable],
     successes: &[Success::new(200, "The export.", spec::any_object)],
     ..Endpoint::BASE
 }];
@@ -49,6 +50,9 @@ const PARAMETERS: Table = &[&[Parameter::new(
 
 /// Frames that are read at once: so few that a chunk of the longest events stays bounded.
 const FRAMES: usize = 256;
+/// How often an export is begun anew because the fold was ahead of the store: an act is for so short a
+/// time between the two that a second beginning is rare.
+const BEGINNINGS: usize = 100;
 
 async fn export(service: web::Data<Service>, request: HttpRequest) -> Answer {
     let mut query = Query::read(request.query_string(), PARAMETERS)?;
@@ -85,17 +89,26 @@ impl Course {
         service: web::Data<Service>,
         player: Option<PlayerId>,
     ) -> Result<Option<Self>, Problem> {
-        let upto = service.store.last();
-        let store = service.store.store_id();
-        let export = service.live().export(*store.bytes(), player.as_ref());
-        let export = export.map_err(|error| match error {
-            ReadError::State(error) => errors::of_state(&error),
-            unknown => Problem::invalid(vec![Fault::of_parameter("player", unknown.to_string())]),
-        })?;
-        let mut text = Vec::new();
-        let head = ArchiveHead::new(store.to_string(), upto, player);
-        let writer = ArchiveWriter::begin(head, &mut text);
-        Ok(Some(Self { service, export, writer, text, next: Sequence::new(1), upto }))
+        for _ in 0..BEGINNINGS {
+            let upto = service.store.last();
+            let store = service.store.store_id();
+            let export = service.live().export((*store.bytes(), upto), player.as_ref());
+            let export = export.map_err(|error| match error {
+                ReadError::State(error) => errors::of_state(&error),
+                unknown => {
+                    Problem::invalid(vec![Fault::of_parameter("player", unknown.to_string())])
+                }
+            })?;
+            if service.live().has_overtaken(&export) {
+                continue;
+            }
+            let mut text = Vec::new();
+            let head = ArchiveHead::new(store.to_string(), upto, player);
+            let writer = ArchiveWriter::begin(head, &mut text);
+            return Ok(Some(Self { service, export, writer, text, next: Sequence::new(1), upto }));
+        }
+        Err(Problem::new(Kind::Unavailable, ExportError::Overtaken.to_string())
+            .with_retry_after(service.limits.retry_after))
     }
 
     /// The next lines, and the course that goes on if there are more.

@@ -65,7 +65,12 @@ async fn import(
         let service = service.clone();
         ask(move || begin(&service)).await?
     };
-    let spool = receive(&service, body, begun).await?;
+    let time = service.limits.import_time;
+    let received = tokio::time::timeout(time, receive(&service, body, begun)).await;
+    let spool = received.map_err(|_| {
+        let detail = format!("the export was not whole after {} s", time.as_secs());
+        Problem::new(Kind::Timeout, detail)
+    })??;
     let limits = service.limits.clone();
     let finished = ask(move || spool.finish().map_err(|e| errors::of_import(e, &limits))).await?;
     let stored = service.store.import(finished).await;
@@ -82,7 +87,8 @@ fn begin(service: &Service) -> Result<Spool, Problem> {
     service.store.begin_import().map_err(|error| errors::of_import(error, &service.limits))
 }
 
-/// Receives all lines. What was received is dropped when the body breaks off.
+/// Receives all lines. What was received is dropped when the body breaks off or takes too long, and
+/// another may come.
 async fn receive(
     service: &web::Data<Service>,
     mut body: Body,

@@ -110,7 +110,7 @@ kinds! {
     /// The client fell silent in the middle of a body.
     Timeout = REQUEST_TIMEOUT "timeout" "The body stopped coming"
         "Nothing more of the body came for the longest time that is waited, or a body that is read \
-         whole took longer than it may. What a stream had acknowledged by then is stored, and the \
+         whole, or an import, took longer than it may. What a stream had acknowledged by then is stored, and the \
          problem says how far it came."
         "Send the rest in a new request, from the line after `last_line`. A sender that waits for \
          shots does better to send each in a request of its own."
@@ -132,8 +132,8 @@ kinds! {
     /// A condition of the request does not hold.
     PreconditionFailed = PRECONDITION_FAILED "precondition-failed" "A condition of the request does not hold"
         "The request says in `If-Match` or `If-None-Match` how that which it changes must stand (RFC \
-         9110, 13.1), and it does not stand so. Nothing was changed. This is judged after the body \
-         and before what is stored otherwise."
+         9110, 13.1), and it does not stand so. Nothing was changed. This is judged last: what \
+         would be refused without a condition is refused the same with one."
         "Read it again: the answer's `ETag` in `If-Match` lets a write happen only while nobody else \
          has changed it. `If-None-Match: *` is for what is not there yet."
     /// Against what is stored already.

@@ -63,6 +63,8 @@ limits! {
     body_silence "body_silence_seconds": Seconds = 60, 1 => 3_600;
     /// Time in which a body that is read whole must have come. A stream may go on for hours.
     body_time "body_seconds": Seconds = 300, 1 => 86_400;
+    /// Time in which an import must have come: one at a time is received.
+    import_time "import_seconds": Seconds = 7_200, 1 => 604_800;
     /// Connections held open at one time, over all workers.
     connections "connections": Count = 4_096, 16 => 100_000;
     /// Time that an idle connection is kept for its next request.

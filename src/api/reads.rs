@@ -18,10 +18,10 @@ use actix_web::{
 };
 
 use super::{
-    coding::Codings,
+    coding::{self, Codings},
     endpoint::{Caching, Endpoint},
     problem::{Kind, Problem},
-    tag::{Named, Tag},
+    tag::{Tag, Tags},
 };
 
 /// The middleware of one endpoint that is read.
@@ -36,20 +36,31 @@ impl Reads {
     }
 
     /// Makes of an answer what goes out.
-    fn finish(self, answer: ServiceResponse, known: &Named, codings: Codings) -> ServiceResponse {
+    fn finish(self, answer: ServiceResponse, known: &Tags, codings: Codings) -> ServiceResponse {
         let (request, response) = answer.into_parts();
         let (mut response, mut body) = response.into_parts();
+        let codings = match self.endpoint.caching {
+            // Its tag would no longer be that of every byte.
+            Caching::Exact => codings.plain_if_taken(),
+            _ => codings,
+        };
+        let as_gzip = codings.want_gzip(response.headers(), body.size());
         if response.status() == StatusCode::OK {
             let tag = match Tag::of(response.headers()) {
                 Some(tag) => Some(tag),
                 None => self.tag(&mut body),
             };
+            let tag = tag.map(|tag| if as_gzip { tag.weakened() } else { tag });
             if let Some(tag) = &tag {
                 response.headers_mut().insert(header::ETAG, tag.value());
             }
+            // It goes with 304, too (RFC 9110, 15.4.5).
             if let Some(tag) = tag.filter(|tag| known.holds(tag)) {
                 (response, body) = tag.unchanged().into_parts();
             }
+        }
+        if as_gzip && response.status() != StatusCode::NOT_MODIFIED {
+            body = coding::gzip(response.head_mut(), body);
         }
         let headers = response.headers_mut();
         let kept = match self.endpoint.caching {
@@ -63,19 +74,7 @@ impl Reads {
             [] | [_] => "Accept-Encoding, Origin",
             _ => "Accept, Accept-Encoding, Origin",
         };
-        headers.append(header::VARY, HeaderValue::from_static(varies));
-        let codings = match self.endpoint.caching {
-            // Its tag would no longer be that of every byte.
-            Caching::Exact => codings.plain_if_taken(),
-            _ => codings,
-        };
-        let body = codings.encode(response.head_mut(), body);
-        let headers = response.headers_mut();
-        if headers.contains_key(header::CONTENT_ENCODING)
-            && let Some(tag) = Tag::of(headers)
-        {
-            headers.insert(header::ETAG, tag.weakened().value());
-        }
+        headers.insert(header::VARY, HeaderValue::from_static(varies));
         ServiceResponse::new(request, response.set_body(body))
     }
 
@@ -134,7 +133,7 @@ where
     actix_web::dev::forward_ready!(handler);
 
     fn call(&self, request: ServiceRequest) -> Self::Future {
-        let known = Named::known(request.headers());
+        let known = Tags::known(request.headers());
         let Some(codings) = Codings::of(request.headers()) else {
             let refused = Problem::new(
                 Kind::NotAcceptable,

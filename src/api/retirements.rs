@@ -65,7 +65,7 @@ async fn retire(
     let (as_of, receipt) = service.act(Act::Retire { filter: Box::new(filter), shots }).await?;
     let (matched, changed) = match receipt {
         Receipt::Amended { matched, changed } => (matched, changed),
-        Receipt::Shot { .. } | Receipt::Put { .. } | Receipt::Done => (0, 0),
+        _ => (0, 0),
     };
     Ok(ok(&Retired { matched, changed, as_of, dry_run: false }))
 }

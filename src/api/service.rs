@@ -18,9 +18,9 @@ use super::{
     tag::Tag,
 };
 use crate::{
-    live::{Live, LiveError, ROWS_KEPT, Receipt, Refusal},
+    live::{Live, LiveError, ROWS_KEPT, Receipt},
     shot::{Act, Sequence},
-    store::{self, ActError, Home, OpenError, RecoveryReport, TableError},
+    store::{self, Home, OpenError, RecoveryReport, TableError},
 };
 
 /// The store with the fold that the service rests on.
@@ -121,13 +121,8 @@ impl Service {
         act: Act,
         conditions: Conditions,
     ) -> Result<(Sequence, Receipt), Problem> {
-        let done = self.store.append_act_if(act, conditions.wanted.clone()).await;
-        done.map_err(|error| match error {
-            ActError::Refused(refusal @ (Refusal::NotAsked | Refusal::RuledOut)) => {
-                conditions.failed(&refusal)
-            }
-            other => errors::of_act(other, &self.limits),
-        })
+        let done = self.store.append_act_if(act, conditions.wanted).await;
+        done.map_err(|error| errors::of_act(error, &self.limits))
     }
 }
 

@@ -118,14 +118,14 @@ impl Question {
 
 /// The answers that a header field of the client's names (RFC 9110, 13.1.1 and 13.1.2).
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub(super) enum Named {
+pub(super) enum Tags {
     /// `*`: whatever there is.
     Any,
     /// Those with these tags.
     These(Vec<Tag>),
 }
 
-impl Named {
+impl Tags {
     /// What a field says; nothing where it is not there.
     ///
     /// # Errors
@@ -199,15 +199,15 @@ mod tests {
 
     use super::*;
 
-    fn named(values: &[&'static str]) -> Option<Result<Named, NoTags>> {
+    fn named(values: &[&'static str]) -> Option<Result<Tags, NoTags>> {
         let mut headers = HeaderMap::new();
         for value in values {
             headers.append(header::IF_MATCH, HeaderValue::from_static(value));
         }
-        Named::read(&headers, header::IF_MATCH)
+        Tags::read(&headers, header::IF_MATCH)
     }
 
-    fn known(values: &[&'static str]) -> Named {
+    fn known(values: &[&'static str]) -> Tags {
         named(values).unwrap().unwrap()
     }
 
@@ -237,7 +237,7 @@ mod tests {
         assert!(known(&["\"a,b\",\"\""]).names(&tag("\"a,b\"")));
         assert!(known(&[", \"x\" ,,", "\"y\""]).names(&tag("\"y\"")));
         assert!(known(&[" * "]).holds(&tag("\"y\"")) && !known(&["*"]).names(&tag("\"y\"")));
-        assert_eq!(known(&[""]), Named::These(Vec::new()));
+        assert_eq!(known(&[""]), Tags::These(Vec::new()));
         assert_eq!(named(&[]), None);
     }
 

@@ -94,7 +94,7 @@ impl Live {
             let gone: Vec<Sequence> = leaving.iter().map(|moving| moving.row.sequence).collect();
             if !gone.is_empty() {
                 roll.remove(&gone);
-                lock(&self.handovers).insert(owner, at);
+                lock(&self.overtaking).hand_over(owner, at);
             }
             roll.touch(at);
         })?;
@@ -196,7 +196,7 @@ impl Live {
             by_owner.entry(moving.to).or_default().push(moving);
         }
         for (owner, arriving) in by_owner {
-            lock(&self.handovers).insert(owner, at);
+            lock(&self.overtaking).hand_over(owner, at);
             for moving in &arriving {
                 lock(&self.ledger).set(moving.row.sequence, owner, self.chunks.as_ref())?;
                 write(&self.catalogue).note_customer(moving.row.source, owner);

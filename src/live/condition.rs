@@ -23,13 +23,22 @@ pub enum States {
     Only(Option<Version>),
 }
 
+/// States, and what the sender is told where the thing is not in them, or where it is and must not be.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Clause {
+    /// The states.
+    pub states: States,
+    /// What is told.
+    pub otherwise: &'static str,
+}
+
 /// What must hold for an act to happen; the default asks for nothing.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Condition {
     /// What the thing must be in.
-    pub asked: Option<States>,
+    pub asked: Option<Clause>,
     /// What it must not be in.
-    pub ruled_out: Option<States>,
+    pub ruled_out: Option<Clause>,
 }
 
 impl States {
@@ -45,14 +54,13 @@ impl Condition {
     /// Whether it holds of a thing that stands so now, or is not there.
     ///
     /// # Errors
-    /// `NotAsked` or `RuledOut`.
+    /// `Unmet`.
     pub fn check(&self, now: Option<&Version>) -> Result<(), Refusal> {
-        if self.asked.as_ref().is_some_and(|states| !states.hold(now)) {
-            return Err(Refusal::NotAsked);
-        }
-        match &self.ruled_out {
-            Some(states) if states.hold(now) => Err(Refusal::RuledOut),
-            _ => Ok(()),
+        let asked = self.asked.as_ref().filter(|clause| !clause.states.hold(now));
+        let ruled_out = self.ruled_out.as_ref().filter(|clause| clause.states.hold(now));
+        match asked.or(ruled_out) {
+            Some(clause) => Err(Refusal::Unmet(clause.otherwise)),
+            None => Ok(()),
         }
     }
 }
@@ -119,20 +127,23 @@ mod tests {
     #[test]
     fn a_condition_is_judged_as_the_standard_says() {
         let at = |sequence| Version::AsOf(Sequence::new(sequence));
-        let only = |sequence| Some(States::Only(Some(at(sequence))));
-        let asked = |asked| Condition { asked, ruled_out: None };
-        let ruled_out = |ruled_out| Condition { asked: None, ruled_out };
+        let only = |sequence| States::Only(Some(at(sequence)));
+        let clause = |states, otherwise| Some(Clause { states, otherwise });
+        let asked = |states| Condition { asked: clause(states, "asked"), ruled_out: None };
+        let ruled_out = |states| Condition { asked: None, ruled_out: clause(states, "ruled out") };
         let (here, nowhere) = (Some(at(7)), None::<Version>);
+        let (not_asked, is_ruled_out) =
+            (Err(Refusal::Unmet("asked")), Err(Refusal::Unmet("ruled out")));
         for (condition, when_here, when_nowhere) in [
             (Condition::default(), Ok(()), Ok(())),
-            (asked(Some(States::Any)), Ok(()), Err(Refusal::NotAsked)),
-            (asked(only(7)), Ok(()), Err(Refusal::NotAsked)),
-            (asked(only(6)), Err(Refusal::NotAsked), Err(Refusal::NotAsked)),
-            (asked(Some(States::Only(None))), Err(Refusal::NotAsked), Err(Refusal::NotAsked)),
-            (ruled_out(Some(States::Any)), Err(Refusal::RuledOut), Ok(())),
-            (ruled_out(only(7)), Err(Refusal::RuledOut), Ok(())),
+            (asked(States::Any), Ok(()), not_asked.clone()),
+            (asked(only(7)), Ok(()), not_asked.clone()),
+            (asked(only(6)), not_asked.clone(), not_asked.clone()),
+            (asked(States::Only(None)), not_asked.clone(), not_asked.clone()),
+            (ruled_out(States::Any), is_ruled_out.clone(), Ok(())),
+            (ruled_out(only(7)), is_ruled_out, Ok(())),
             (ruled_out(only(6)), Ok(()), Ok(())),
-            (ruled_out(Some(States::Only(None))), Ok(()), Ok(())),
+            (ruled_out(States::Only(None)), Ok(()), Ok(())),
         ] {
             assert_eq!(condition.check(here.as_ref()), when_here, "{condition:?}");
             assert_eq!(condition.check(nowhere.as_ref()), when_nowhere, "{condition:?}");

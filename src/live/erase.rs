@@ -24,43 +24,56 @@ impl Live {
                 roll.touch(at);
                 roll.erase(&[shot])
             })?;
-            self.forget(taken)?;
+            self.forget(taken, at)?;
         }
         Ok(Receipt::Done)
     }
 
-    /// Takes a player out, with all shots and all that the catalogue says. A shot that was sent under
-    /// the player's name and is another's now stays with the other, its content gone.
+    /// Takes a player out, with all shots and all that the catalogue says, and those that wait under the
+    /// player's name. A shot that was sent under it and is another's now stays with the other, its
+    /// content gone.
     pub(super) fn erase_player(&self, player: Keyed, at: Sequence) -> Result<Receipt, LiveError> {
-        self.note_gone();
+        self.note_gone(at);
         let number = read(&self.catalogue).player_of_hash(player);
         if let Some(number) = number {
             let owner = Owner::Player(number);
-            self.retire(self.sent_as(owner)?, at)?;
+            self.let_go_of_sent_as(number, at)?;
             let taken = self.rolls.change(owner, |roll| {
                 roll.touch(at);
                 roll.clear()
             })?;
-            self.forget(taken)?;
+            self.forget(taken, at)?;
         }
         write(&self.catalogue).erase_player(number, player, at);
         Ok(Receipt::Done)
     }
 
-    /// Shots that were sent as a player's and are others' now. They came from the player's sources, so
-    /// only those are looked through who have shots of the same.
-    fn sent_as(&self, player: Owner) -> Result<Vec<Sequence>, LiveError> {
-        let Owner::Player(number) = player else { return Ok(Vec::new()) };
+    /// Lets go of shots that were sent under a player's name and are not the player's: the content of
+    /// those that are others' now, and all of those that wait.
+    fn let_go_of_sent_as(&self, player: u32, at: Sequence) -> Result<(), LiveError> {
         let catalogue = read(&self.catalogue);
-        let others = catalogue.who_shares_sources(player);
-        let Some(id) = catalogue.player_id(number).cloned() else { return Ok(Vec::new()) };
+        let others = catalogue.who_may_hold_shots_of(Owner::Player(player));
+        let Some(id) = catalogue.player_id(player).cloned() else { return Ok(()) };
         drop(catalogue);
-        let mut shots = Vec::new();
         for owner in others {
-            shots.extend(read(&self.rolls.get(owner)?.roll).sent_as(&id));
+            let shots = read(&self.rolls.get(owner)?.roll).sent_as(&id);
+            if shots.is_empty() {
+                continue;
+            }
+            match owner {
+                Owner::Player(_) => {
+                    self.retire(shots, at)?;
+                }
+                Owner::Source(_) => {
+                    let taken = self.rolls.change(owner, |roll| {
+                        roll.touch(at);
+                        roll.erase(&shots)
+                    })?;
+                    self.forget(taken, at)?;
+                }
+            }
         }
-        shots.sort_unstable();
-        Ok(shots)
+        Ok(())
     }
 
     /// Lets the content of shots go, ascending; their rows stay, and so does every answer that rests
@@ -71,7 +84,7 @@ impl Live {
         at: Sequence,
     ) -> Result<Receipt, LiveError> {
         let (mut matched, mut changed) = (0, 0);
-        self.note_gone();
+        self.note_gone(at);
         for shot in shots {
             matched += 1;
             let owner = lock(&self.ledger).owner(shot, self.chunks.as_ref())?;
@@ -127,8 +140,8 @@ impl Live {
     }
 
     /// Strikes rows that were taken out from the ledger and the counts.
-    fn forget(&self, taken: Vec<(Row, Option<Corrected>)>) -> Result<(), LiveError> {
-        self.note_gone();
+    fn forget(&self, taken: Vec<(Row, Option<Corrected>)>, at: Sequence) -> Result<(), LiveError> {
+        self.note_gone(at);
         for (row, corrected) in taken {
             lock(&self.ledger).clear(row.sequence, self.chunks.as_ref())?;
             let mut catalogue = write(&self.catalogue);

@@ -5,7 +5,7 @@
 //! of it, an act on shots that are gone as a hole, a shot among holes with what was settled when it
 //! came. So whoever folds what was told gives the answers that are given here.
 
-use std::{collections::BTreeMap, sync::atomic::Ordering::Relaxed};
+use std::collections::BTreeMap;
 
 use thiserror::Error;
 
@@ -46,20 +46,23 @@ pub enum ExportError {
 #[derive(Debug)]
 pub struct Export {
     salt: [u8; 16],
-    /// What was taken away before it began.
-    takings_away: u64,
-    /// The last sequence of all when it began.
-    began: Sequence,
+    /// The last frame that it tells of.
+    upto: Sequence,
     player: Option<(u32, PlayerId)>,
     touches: BTreeMap<Sequence, Vec<Touched>>,
 }
 
 impl Live {
-    /// Begins an export of everything, or of one player's. `salt` is the id of the store.
+    /// Begins an export of everything, or of one player's, that tells of the frames up to `upto`. `salt`
+    /// is the id of the store.
     ///
     /// # Errors
     /// An unknown player, or a state that cannot be read.
-    pub fn export(&self, salt: [u8; 16], player: Option<&PlayerId>) -> Result<Export, ReadError> {
+    pub fn export(
+        &self,
+        (salt, upto): ([u8; 16], Sequence),
+        player: Option<&PlayerId>,
+    ) -> Result<Export, ReadError> {
         let _acts = self.question()?;
         let player = match player {
             Some(id) => Some((self.number_of(id)?, id.clone())),
@@ -80,22 +83,22 @@ impl Live {
                 }
             }
         }
-        let (takings_away, began) = (self.takings_away.load(Relaxed), *lock(&self.last));
-        Ok(Export { salt, takings_away, began, player, touches })
+        Ok(Export { salt, upto, player, touches })
     }
 
-    /// Whether something happened since an export began that makes it wrong.
-    fn has_overtaken(&self, export: &Export) -> bool {
-        let gave_or_got = |player: u32| lock(&self.handovers).get(&Owner::Player(player)).copied();
-        let handover = export.player.as_ref().and_then(|(player, _)| gave_or_got(*player));
-        self.takings_away.load(Relaxed) != export.takings_away
-            || handover.is_some_and(|at| at > export.began)
+    /// Whether something was folded after the last frame of an export that makes it wrong. The fold may
+    /// know of acts that the store does not show yet, so this can be true of an export that just began:
+    /// it is begun anew then.
+    pub fn has_overtaken(&self, export: &Export) -> bool {
+        let player = export.player.as_ref().map(|(player, _)| *player);
+        lock(&self.overtaking).is_after(export.upto, player)
     }
 
     /// What an export tells of a frame.
     ///
     /// # Errors
-    /// `Overtaken` if content was taken away or given away since the export began, or a state that cannot be read.
+    /// `Overtaken` if content was taken away or given away since the export began, or a state that
+    /// cannot be read.
     pub fn told(&self, export: &Export, frame: Frame) -> Result<Frame, ExportError> {
         let _acts = self.question()?;
         if self.has_overtaken(export) {
@@ -299,7 +302,7 @@ impl Export {
     /// Whether a shot of the player's was sent under another's name.
     fn hides(&self, corrected: Option<&Corrected>) -> bool {
         let Some((_, player)) = &self.player else { return false };
-        let sent = corrected.and_then(|corrected| corrected.base.player.as_ref());
+        let sent = corrected.and_then(Corrected::sent_as);
         sent.is_some_and(|sent| sent != player)
     }
 

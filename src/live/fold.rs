@@ -6,19 +6,19 @@ use jiff::SignedDuration;
 
 use super::{
     Live, LiveError, Receipt,
-    catalogue::{Catalogue, SourceState},
+    catalogue::SourceState,
     ledger::Owner,
     lock,
-    overlay::{Base, SessionName},
+    overlay::{Base, Corrected, SessionName},
     read, write,
 };
 use crate::{
     bag::{NONE, Row, TrialRecord},
     shot::{
-        Act, Document, Event, Flags, Measure, PlayerId, Sequence, Settled, SourcePlace, Subject,
+        Act, Document, Event, Flags, Measure, Sequence, Settled, SourcePlace, Subject,
         Surroundings, event_flags,
     },
-    store::{Entry, Frame},
+    store::{Entry, Frame, ReceiptWanted},
 };
 
 /// A shot dated further ahead of its arrival has a clock that is wrong.
@@ -29,15 +29,15 @@ const LATE: SignedDuration = SignedDuration::from_hours(24);
 impl Live {
     /// Folds one frame in. A fold that fails is broken for good: what follows would rest on a
     /// state that no restart comes to.
-    pub(super) fn fold(&self, frame: &Frame, flags_wanted: bool) -> Receipt {
+    pub(super) fn fold(&self, frame: &Frame, wanted: ReceiptWanted) -> Receipt {
         if self.broken.get().is_some() {
             return Receipt::Done;
         }
         let folded = match &frame.entry {
             Entry::Shot { event, settled, .. } => {
-                let shot = (event, settled.as_deref());
-                let _no_question = self.brings_something_new(shot).then(|| write(&self.acts));
-                self.fold_shot(frame, shot, flags_wanted)
+                let shot = self.coming(event, settled.as_deref());
+                let _no_question = shot.brings_something_new.then(|| write(&self.acts));
+                self.fold_shot(frame, &shot, wanted)
             }
             Entry::Retired(shot) => {
                 let _no_question = write(&self.acts);
@@ -49,7 +49,7 @@ impl Live {
             }
             Entry::Act(act) => {
                 let _no_question = write(&self.acts);
-                self.fold_act(act, frame)
+                self.fold_act(act, frame, wanted)
             }
         };
         *lock(&self.last) = frame.sequence;
@@ -61,10 +61,22 @@ impl Live {
         })
     }
 
-    fn fold_act(&self, act: &Act, frame: &Frame) -> Result<Receipt, LiveError> {
+    fn fold_act(
+        &self,
+        act: &Act,
+        frame: &Frame,
+        wanted: ReceiptWanted,
+    ) -> Result<Receipt, LiveError> {
         let at = frame.sequence;
         match act {
-            Act::Correct { shot, patch } => self.amend([*shot], patch, at),
+            Act::Correct { shot, patch } => {
+                self.amend([*shot], patch, at)?;
+                let view = match wanted {
+                    ReceiptWanted::Yes => self.shot_now(*shot)?,
+                    ReceiptWanted::No => None,
+                };
+                Ok(Receipt::Corrected(view.map(Box::new)))
+            }
             Act::Assign { shots, set, left, .. } => {
                 let receipt = self.amend(shots.iter(), set, at)?;
                 self.touch(left, at)?;
@@ -109,6 +121,12 @@ impl Live {
     fn put(&self, document: &Document, frame: &Frame) -> Result<Receipt, LiveError> {
         let at = frame.sequence;
         let mut catalogue = write(&self.catalogue);
+        if let Document::Club { player, .. } | Document::Bag { player, .. } = document
+            && catalogue.is_gone(player)
+        {
+            // Refused today; a journal may hold it from before, and it brings nobody back.
+            return Ok(Receipt::Done);
+        }
         let (created, player) = match document {
             Document::Player { player, document } => {
                 (catalogue.put_player(player, document.clone(), at), Some(player))
@@ -181,13 +199,20 @@ impl Live {
         Ok(Receipt::Done)
     }
 
-    /// Whether a shot changes the catalogue and not only its player's roll: then no question is asked
-    /// meanwhile, or it would see a club or a ball of which its `as_of` knows nothing.
-    fn brings_something_new(&self, (event, settled): (&Event, Option<&Settled>)) -> bool {
+    /// What is known of a shot before it is folded. No name brings anybody back who was erased: such a
+    /// shot waits.
+    fn coming<'a>(&self, event: &'a Event, settled: Option<&'a Settled>) -> Coming<'a> {
         let catalogue = read(&self.catalogue);
-        let Some(source) = catalogue.source(&event.source) else { return true };
-        let base = base_of(event, &source.document);
-        let player = here(&catalogue, base.player, settled);
+        let source = catalogue.source(&event.source);
+        let base = match source {
+            Some(source) => base_of(event, &source.document),
+            None => base_of(event, &SourceState::bare(&event.source)),
+        };
+        let waits = match settled {
+            Some(settled) => settled.waits,
+            None => base.player.as_ref().is_some_and(|player| catalogue.is_gone(player)),
+        };
+        let player = base.player.filter(|_| !waits);
         let has_ball = base.ball.is_none_or(|ball| catalogue.ball_number(&ball).is_some());
         let has_player = player.is_none_or(|player| {
             let player = catalogue.player_number(&player);
@@ -195,14 +220,16 @@ impl Live {
                 base.club.is_none_or(|club| catalogue.club_number(player, &club).is_some())
             })
         });
-        !(has_ball && has_player) || settled.is_some_and(|settled| !settled.left.is_empty())
+        let knows_all = source.is_some() && has_ball && has_player;
+        let touches = settled.is_some_and(|settled| !settled.left.is_empty());
+        Coming { event, settled, waits, brings_something_new: !knows_all || touches }
     }
 
     fn fold_shot(
         &self,
         frame: &Frame,
-        (event, settled): (&Event, Option<&Settled>),
-        flags_wanted: bool,
+        &Coming { event, settled, waits, .. }: &Coming<'_>,
+        wanted: ReceiptWanted,
     ) -> Result<Receipt, LiveError> {
         let at = frame.sequence;
         let mut catalogue = write(&self.catalogue);
@@ -215,6 +242,10 @@ impl Live {
                 state.newest = Some(newest.map_or(event.time, |newest| newest.max(event.time)));
             }
             let mut base = base_of(event, state);
+            if waits {
+                base.player = None;
+                state.named_erased |= event.player.is_some();
+            }
             let derived = settled.and_then(|settled| settled.session.clone());
             if let Some(name) = derived {
                 base.session = Some(SessionName { name, derived: true });
@@ -232,8 +263,7 @@ impl Live {
         }) else {
             return Ok(Receipt::Done);
         };
-        let (mut row, mut base) = inherited;
-        base.player = here(&catalogue, base.player, settled);
+        let (mut row, base) = inherited;
         let owner = match &base.player {
             Some(player) => Owner::Player(catalogue.ensure_player(player, at)),
             None => Owner::Source(source),
@@ -266,11 +296,15 @@ impl Live {
             };
             roll.touch(at);
             roll.push(row);
+            if let Some(player) = event.player.as_ref().filter(|_| waits) {
+                let known = Corrected { named: Some(player.clone()), ..base.uncorrected() };
+                roll.note(at, known);
+            }
         })?;
         if let Some(settled) = settled {
             self.touch(&settled.left, at)?;
         }
-        if flags_wanted && assigned {
+        if wanted == ReceiptWanted::Yes && assigned {
             flags = self.flags_now(owner, at)?;
         }
         Ok(Receipt::Shot { assigned, flags: flags.words(event) })
@@ -288,18 +322,15 @@ impl Live {
     }
 }
 
-/// The player that a shot names or inherits, unless it was erased and not put anew: no name brings
-/// anybody back, and the shot waits.
-fn here(
-    catalogue: &Catalogue,
-    player: Option<PlayerId>,
-    settled: Option<&Settled>,
-) -> Option<PlayerId> {
-    let waits = |player: &PlayerId| match settled {
-        Some(settled) => settled.waits,
-        None => catalogue.is_gone(player),
-    };
-    player.filter(|player| !waits(player))
+/// A shot that is about to be folded.
+struct Coming<'a> {
+    event: &'a Event,
+    settled: Option<&'a Settled>,
+    /// Whether it has no player, whomever it names or inherits.
+    waits: bool,
+    /// Whether it changes the catalogue and not only its player's roll: then no question is asked
+    /// meanwhile, or it would see a club or a ball of which its `as_of` knows nothing.
+    brings_something_new: bool,
 }
 
 /// The members of a shot that can be corrected, as sent or inherited: the event's own, then the

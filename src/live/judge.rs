@@ -114,31 +114,12 @@ pub enum Refusal {
         /// The member that names the player, with those that it stands in.
         member: &'static str,
     },
-    /// The sender asked for a state that the thing is not in.
-    #[error("it is not there, or no longer as it was read")]
-    NotAsked,
-    /// The thing is in a state that the sender ruled out.
-    #[error("it is there already")]
-    RuledOut,
+    /// A condition of the sender's does not hold; what it says of that.
+    #[error("{0}")]
+    Unmet(&'static str),
     /// The state cannot be read.
     #[error("{0}")]
     Unreadable(String),
-}
-
-impl Refusal {
-    /// Whether the act is sound, and goes against what is stored. A condition that does not hold is
-    /// told before it.
-    pub(super) fn is_conflict(&self) -> bool {
-        matches!(
-            self,
-            Self::PlayerHasShots { .. }
-                | Self::HasShots { .. }
-                | Self::HasSent { .. }
-                | Self::InBags { .. }
-                | Self::InTrials { .. }
-                | Self::TrialWornOut
-        )
-    }
 }
 
 /// Shots that hold something where it is.

@@ -25,6 +25,7 @@ mod key;
 mod ledger;
 mod listing;
 mod overlay;
+mod overtaking;
 mod reading;
 mod roll;
 mod rolls;
@@ -35,23 +36,20 @@ mod trials;
 mod views;
 mod wanted;
 
-use std::{
-    collections::BTreeMap,
-    sync::{
-        Arc, Mutex, OnceLock, PoisonError, RwLock, RwLockReadGuard,
-        atomic::{AtomicBool, AtomicU64, Ordering::Relaxed},
-    },
+use std::sync::{
+    Arc, Mutex, OnceLock, PoisonError, RwLock, RwLockReadGuard,
+    atomic::{AtomicBool, AtomicU64, Ordering::Relaxed},
 };
 
 use thiserror::Error;
 
 use crate::{
     shot::{Act, Sequence},
-    store::{Change, Chunks, Frame, Projection, TableError},
+    store::{Change, Chunks, Frame, Projection, ReceiptWanted, TableError},
 };
 
 pub use answers::ReadError;
-pub use condition::{Condition, States, Version};
+pub use condition::{Clause, Condition, States, Version};
 pub use export::{Export, ExportError};
 pub use judge::{Held, Refusal};
 pub use listing::{Page, ShotQuestion};
@@ -62,7 +60,8 @@ pub use wanted::{DriftsWanted, LadderWanted, PlaceWanted};
 pub use catalogue::BagChange;
 
 use catalogue::Catalogue;
-use ledger::{Ledger, Owner};
+use ledger::Ledger;
+use overtaking::Overtaking;
 use rolls::Rolls;
 
 pub use rolls::ROWS_KEPT;
@@ -88,7 +87,9 @@ pub enum Receipt {
         /// Its flags at that moment.
         flags: Vec<String>,
     },
-    /// Shots were corrected.
+    /// A shot was corrected: how it stands from then on, unless only its row is left.
+    Corrected(Option<Box<ShotView>>),
+    /// Shots were corrected or retired together.
     Amended {
         /// Shots that the filter found.
         matched: usize,
@@ -121,11 +122,8 @@ pub struct Live {
     unassigned: AtomicU64,
     /// Whether the content of anything was ever taken away: if not, every frame tells all.
     anything_gone: AtomicBool,
-    /// How often this process took content away: an export that began before is wrong after.
-    takings_away: AtomicU64,
-    /// The last act by which an owner gave or got shots in this process: an export of one player that
-    /// began before is wrong after.
-    handovers: Mutex<BTreeMap<Owner, Sequence>>,
+    /// After what an export that began before is wrong.
+    overtaking: Mutex<Overtaking>,
 }
 
 impl Live {
@@ -136,10 +134,6 @@ impl Live {
     /// A table that cannot be read, or holds something strange.
     pub fn load(chunks: Arc<dyn Chunks>, rows_kept: usize) -> Result<Self, LiveError> {
         let last: Option<Sequence> = document::read(&key::last(), chunks.as_ref())?;
-        let form: Option<u8> = document::read(&key::form(), chunks.as_ref())?;
-        if last.is_some() && form != Some(codec::VERSION) {
-            return Err(LiveError::Unreadable("rows of another form"));
-        }
         let anything_gone: Option<bool> = document::read(&key::gone(), chunks.as_ref())?;
         Ok(Self {
             catalogue: RwLock::new(Catalogue::load(chunks.as_ref())?),
@@ -151,8 +145,7 @@ impl Live {
             gone: Mutex::default(),
             unassigned: AtomicU64::new(0),
             anything_gone: AtomicBool::new(anything_gone.unwrap_or(false)),
-            takings_away: AtomicU64::new(0),
-            handovers: Mutex::default(),
+            overtaking: Mutex::default(),
             chunks,
         })
     }
@@ -175,10 +168,10 @@ impl Live {
         self.unassigned.load(Relaxed)
     }
 
-    /// Notes that the content of something is gone.
-    fn note_gone(&self) {
+    /// Notes that a frame took the content of something away.
+    fn note_gone(&self, at: Sequence) {
         self.anything_gone.store(true, Relaxed);
-        self.takings_away.fetch_add(1, Relaxed);
+        lock(&self.overtaking).take_away(at);
     }
 
     /// Whether the content of anything is gone.
@@ -206,19 +199,21 @@ impl Projection for Live {
     type Refusal = Refusal;
     type Condition = Condition;
 
+    // 1: a club or a bag brings no erased player back; whom a waiting shot names is kept.
+    // 2: rows know what a shot flew in.
+    const VERSION: u32 = 2;
+
     fn judge(&self, act: &mut Act, condition: &Condition) -> Result<(), Refusal> {
-        match self.judge_act(act) {
-            Err(refusal) if !refusal.is_conflict() => Err(refusal),
-            judged => self.judge_condition(act, condition).and(judged),
-        }
+        self.judge_act(act)?;
+        self.judge_condition(act, condition)
     }
 
     fn apply(&self, frame: &Frame) -> Receipt {
-        self.fold(frame, true)
+        self.fold(frame, ReceiptWanted::Yes)
     }
 
     fn absorb(&self, frame: &Frame) {
-        self.fold(frame, false);
+        self.fold(frame, ReceiptWanted::No);
     }
 
     fn take_gone(&self) -> Vec<Sequence> {
@@ -243,7 +238,6 @@ impl Projection for Live {
         if self.is_anything_gone() {
             document::write(&key::gone(), &true, &mut changes);
         }
-        document::write(&key::form(), &codec::VERSION, &mut changes);
         document::write(&key::last(), &*lock(&self.last), &mut changes);
         Ok(changes)
     }

@@ -39,16 +39,24 @@ pub(super) struct SessionName {
     pub derived: bool,
 }
 
-/// A shot that was corrected.
+/// A shot of which more is known than its row: mostly one that was corrected.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub(super) struct Corrected {
-    /// What it would be without.
+    /// What it would be without corrections.
     pub base: Base,
     /// What was said last of each member.
     pub patch: Correction,
+    /// Whom its text names where that was nobody when it came: somebody who had been erased.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub named: Option<PlayerId>,
 }
 
 impl Corrected {
+    /// The player whose it was when it came, or whom its text names nevertheless.
+    pub(super) fn sent_as(&self) -> Option<&PlayerId> {
+        self.base.player.as_ref().or(self.named.as_ref())
+    }
+
     /// The members that count.
     pub(super) fn effective(&self) -> Base {
         let (base, patch) = (&self.base, &self.patch);
@@ -88,6 +96,6 @@ impl Corrected {
 impl Base {
     /// These members as the base of a shot that nothing was said of yet.
     pub(super) fn uncorrected(self) -> Corrected {
-        Corrected { base: self, patch: Correction::default() }
+        Corrected { base: self, patch: Correction::default(), named: None }
     }
 }

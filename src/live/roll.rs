@@ -221,6 +221,12 @@ impl Roll {
         self.changed.chunks.insert(chunk);
     }
 
+    /// Notes what is known of a shot beside its row.
+    pub(super) fn note(&mut self, shot: Sequence, known: Corrected) {
+        self.corrected.insert(shot.get(), known);
+        self.changed.corrected.insert(shot.get());
+    }
+
     /// Takes in rows at their places, with what was corrected of them.
     pub(super) fn insert(&mut self, rows: Vec<(Row, Option<Corrected>)>) {
         if rows.is_empty() {
@@ -230,11 +236,9 @@ impl Roll {
             self.bounds.push(0);
         }
         for (row, corrected) in rows {
-            let sequence = row.sequence.get();
-            self.change_chunk(sequence);
+            self.change_chunk(row.sequence.get());
             if let Some(corrected) = corrected {
-                self.corrected.insert(sequence, corrected);
-                self.changed.corrected.insert(sequence);
+                self.note(row.sequence, corrected);
             }
             self.rows.push(row);
         }
@@ -303,9 +307,10 @@ impl Roll {
         corrected
     }
 
-    /// Shots that were sent or inherited as a player's, and are another's by a correction.
+    /// Shots that were sent or inherited as a player's, and are another's by a correction, or wait since
+    /// the player had been erased; ascending.
     pub(super) fn sent_as(&self, player: &PlayerId) -> Vec<Sequence> {
-        let of_player = |corrected: &Corrected| corrected.base.player.as_ref() == Some(player);
+        let of_player = |corrected: &Corrected| corrected.sent_as() == Some(player);
         let shots = self.corrected.iter().filter(|(_, corrected)| of_player(corrected));
         shots.map(|(shot, _)| Sequence::new(*shot)).collect()
     }

@@ -15,7 +15,7 @@ impl Live {
         shot: &RetiredShot,
         at: Sequence,
     ) -> Result<Receipt, LiveError> {
-        self.note_gone();
+        self.note_gone(at);
         let mut catalogue = write(&self.catalogue);
         let (mut row, owner) = enter(&mut catalogue, shot, at);
         drop(catalogue);
@@ -38,7 +38,7 @@ impl Live {
     /// Folds a hole: what it left still stands.
     pub(super) fn fold_hole(&self, hole: &Hole, at: Sequence) -> Result<Receipt, LiveError> {
         if *hole != Hole::default() {
-            self.note_gone();
+            self.note_gone(at);
         }
         if let Some(player) = hole.player {
             write(&self.catalogue).erase_player(None, player, at);

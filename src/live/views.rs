@@ -90,6 +90,11 @@ impl Live {
     /// A table that cannot be read.
     pub fn shot(&self, shot: Sequence) -> Result<Option<ShotView>, LiveError> {
         let _acts = self.question()?;
+        self.shot_now(shot)
+    }
+
+    /// The same for who lets no act happen meanwhile.
+    pub(super) fn shot_now(&self, shot: Sequence) -> Result<Option<ShotView>, LiveError> {
         let Some(owner) = lock(&self.ledger).owner(shot, self.chunks.as_ref())? else {
             return Ok(None);
         };

@@ -275,6 +275,14 @@ where
         if mark.sequence > self.last {
             return Err(no("is ahead of the journal").into());
         }
+        if mark.fold != P::VERSION {
+            let by = format!(
+                "was made by version {} of the fold, and this is {}",
+                mark.fold,
+                P::VERSION
+            );
+            return Err(no(&by).into());
+        }
         if self.journal.checksum(mark.sequence)? != mark.crc {
             return Err(no("belongs to another frame than the journal's").into());
         }

@@ -20,6 +20,10 @@ pub trait Projection: Send + Sync + 'static {
     /// What a sender may ask to hold for an act to happen; the default asks for nothing. No frame keeps it.
     type Condition: Default + Send + 'static;
 
+    /// Which fold this is: another number whenever the same frames come to mean something else, or lie otherwise in
+    /// the chunks. A table that another fold made is set aside and made anew from the journal.
+    const VERSION: u32;
+
     /// Whether an act may happen now, after every earlier frame was applied. What it rests on is looked at once more
     /// here, and the act is put right where that has changed since it was asked for.
     fn judge(&self, act: &mut Act, condition: &Self::Condition) -> Result<(), Self::Refusal>;

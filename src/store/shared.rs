@@ -95,7 +95,8 @@ impl<P: Projection> Shared<P> {
 
     /// All that the table lacks to stand where the fold stands, with the mark that says so.
     pub(super) fn take_step(&self, upto: Sequence) -> Result<Step, ReadError> {
-        let mark = AppliedMark { sequence: upto, crc: self.journal.checksum(upto)? };
+        let crc = self.journal.checksum(upto)?;
+        let mark = AppliedMark { sequence: upto, crc, fold: P::VERSION };
         let mut changes = self.identities().take_changes();
         changes.extend(self.journal.take_place_changes());
         changes.extend(self.projection.take_changes()?.into_iter().map(|change| TableChange {
@@ -124,11 +125,13 @@ pub(super) struct Step {
     changes: Vec<TableChange>,
 }
 
-/// The frame up to which the table is complete, and the checksum of that frame in the journal.
+/// The frame up to which the table is complete, the checksum of that frame in the journal, and the version of the fold
+/// that made it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) struct AppliedMark {
     pub(super) sequence: Sequence,
     pub(super) crc: u32,
+    pub(super) fold: u32,
 }
 
 impl AppliedMark {
@@ -136,9 +139,15 @@ impl AppliedMark {
     pub(super) fn load(table: &dyn Table) -> Result<Option<Self>, TableError> {
         let Some(bytes) = table.get(Tree::Meta, APPLIED)? else { return Ok(None) };
         let parts = bytes.split_first_chunk::<8>();
-        let mark = parts.and_then(|(sequence, crc)| {
+        let mark = parts.and_then(|(sequence, rest)| {
             let sequence = Sequence::new(u64::from_be_bytes(*sequence));
-            Some(Self { sequence, crc: u32::from_be_bytes(crc.try_into().ok()?) })
+            let (crc, fold) = rest.split_first_chunk::<4>()?;
+            let fold = match fold {
+                // The first folds had no version.
+                [] => 0,
+                fold => u32::from_be_bytes(fold.try_into().ok()?),
+            };
+            Some(Self { sequence, crc: u32::from_be_bytes(*crc), fold })
         });
         let broken = || TableError { file: "meta".to_owned(), cause: "no applied mark".to_owned() };
         mark.map(Some).ok_or_else(broken)
@@ -147,6 +156,7 @@ impl AppliedMark {
     fn change(self) -> TableChange {
         let mut value = self.sequence.get().to_be_bytes().to_vec();
         value.extend_from_slice(&self.crc.to_be_bytes());
+        value.extend_from_slice(&self.fold.to_be_bytes());
         let key = Bytes::from_static(APPLIED);
         TableChange { tree: Tree::Meta, key, value: Some(value.into()) }
     }

@@ -24,7 +24,7 @@ pub(crate) enum Step {
     Restart,
 }
 
-const PLAYERS: [&str; 2] = ["rowan", "marit"];
+pub(crate) const PLAYERS: [&str; 2] = ["rowan", "marit"];
 const CLUBS: [&str; 3] = ["5h", "4i", "7w"];
 const SOURCES: [&str; 2] = ["bay-1", "bay-2"];
 const BALLS: [&str; 2] = ["range-a", "course-b"];
@@ -33,7 +33,15 @@ const ADJUSTED: [&str; 2] = ["air", "wind"];
 const LIES: [&str; 3] = ["mat", "fairway", "wet_fairway"];
 
 pub(crate) fn steps() -> impl Strategy<Value = Vec<Step>> {
-    let step = prop_oneof![
+    let some = prop_oneof![
+        24 => step().prop_map(|step| vec![step]),
+        1 => erasure(),
+    ];
+    prop::collection::vec(some, 1..50).prop_map(|steps| steps.concat())
+}
+
+fn step() -> impl Strategy<Value = Step> {
+    prop_oneof![
         12 => prop::collection::vec(shot(), 1..12).prop_map(Step::Shots),
         5 => act().prop_map(|act| Step::Act(Box::new(act))),
         2 => assignment().prop_map(|assignment| Step::Assign(Box::new(assignment))),
@@ -41,8 +49,32 @@ pub(crate) fn steps() -> impl Strategy<Value = Vec<Step>> {
         2 => trial_step(),
         1 => Just(Step::Ask),
         1 => Just(Step::Restart),
-    ];
-    prop::collection::vec(step, 1..50)
+    ]
+}
+
+/// Somebody is erased while a bay goes on sending under the name. Half the time they are put anew at
+/// once; what waits is given to them or to another; and perhaps they are erased again.
+fn erasure() -> impl Strategy<Value = Vec<Step>> {
+    let shots = prop::collection::vec(shot(), 0..8);
+    let (anew, again) = (any::<bool>(), any::<bool>());
+    (one(&PLAYERS), shots, anew, one(&PLAYERS), again).prop_map(
+        |(player, shots, anew, to, again)| {
+            let act = |act| Step::Act(Box::new(act));
+            let erase = act(erasure_of(player));
+            let mut steps = vec![erase.clone(), Step::Shots(shots)];
+            if anew {
+                let document = Player::from_json(br#"{"name": "Somebody"}"#).unwrap();
+                let player = PlayerId::parse(player).unwrap();
+                steps.push(act(Act::Put(Document::Player { player, document })));
+            }
+            let text = json!({"filter": {"unassigned": true}, "set": {"player": to}}).to_string();
+            steps.push(Step::Assign(Box::new(Assignment::from_json(text.as_bytes()).unwrap())));
+            if again {
+                steps.push(erase);
+            }
+            steps
+        },
+    )
 }
 
 fn one(of: &'static [&'static str]) -> impl Strategy<Value = &'static str> {
@@ -162,10 +194,12 @@ fn act() -> impl Strategy<Value = Act> {
 pub(crate) const STORE: [u8; 16] = [9; 16];
 
 fn erasure_of_a_player() -> impl Strategy<Value = Act> {
-    one(&PLAYERS).prop_map(|player| {
-        let player = PlayerId::parse(player).unwrap();
-        Act::ErasePlayer { player: Keyed::of_player(STORE, &player) }
-    })
+    one(&PLAYERS).prop_map(erasure_of)
+}
+
+fn erasure_of(player: &str) -> Act {
+    let player = PlayerId::parse(player).unwrap();
+    Act::ErasePlayer { player: Keyed::of_player(STORE, &player) }
 }
 
 fn retirement() -> impl Strategy<Value = Retirement> {

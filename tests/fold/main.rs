@@ -19,8 +19,8 @@ use evencarry::{
         Subject, Swing, Units, zone_of_name,
     },
     store::{
-        Batch, Chunks, Home, MemoryDisk, MemoryTables, NewShot, Projection, ReceiptWanted, Store,
-        StoreId, TableError,
+        Batch, Chunks, Frame, Home, MemoryDisk, MemoryTables, NewShot, Projection, ReceiptWanted,
+        Store, StoreId, TableError,
     },
 };
 use proptest::prelude::*;
@@ -253,17 +253,50 @@ proptest! {
     }
 }
 
-/// A fold of what an export of everything tells of each frame.
-fn told_fold(store: &Store<Live>) -> Live {
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 60, ..ProptestConfig::default() })]
+
+    #[test]
+    fn an_export_of_one_player_names_no_other(steps in steps()) {
+        let runtime = tokio::runtime::Builder::new_current_thread().build().unwrap();
+        let mut kept = Restartable::new();
+        runtime.block_on(async {
+            for step in steps {
+                kept.take(step).await;
+            }
+        });
+        for [player, other] in [acts::PLAYERS, [acts::PLAYERS[1], acts::PLAYERS[0]]] {
+            for frame in told(kept.store(), Some(player)) {
+                let text = format!("{frame:?}");
+                prop_assert!(!text.contains(other), "of {}: {}", player, text);
+            }
+        }
+    }
+}
+
+/// What an export tells of each frame, of everything or of one player's; nothing of nobody's.
+fn told(store: &Store<Live>, player: Option<&str>) -> Vec<Frame> {
     let live = store.projection();
-    let export = live.export(acts::STORE, None).unwrap();
-    let fresh = Live::load(Arc::new(Nothing), usize::MAX).unwrap();
+    let player = player.map(|player| PlayerId::parse(player).unwrap());
+    let Ok(export) = live.export((acts::STORE, store.last()), player.as_ref()) else {
+        return Vec::new();
+    };
+    let mut told = Vec::new();
     let mut next = Sequence::new(1);
     while next <= store.last() {
         for frame in store.scan(next, 10_000).unwrap() {
             next = Sequence::new(frame.sequence.get() + 1);
-            fresh.absorb(&live.told(&export, frame).unwrap());
+            told.push(live.told(&export, frame).unwrap());
         }
+    }
+    told
+}
+
+/// A fold of what an export of everything tells of each frame.
+fn told_fold(store: &Store<Live>) -> Live {
+    let fresh = Live::load(Arc::new(Nothing), usize::MAX).unwrap();
+    for frame in told(store, None) {
+        fresh.absorb(&frame);
     }
     fresh
 }

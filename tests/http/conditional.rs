@@ -137,10 +137,6 @@ fn a_fault_is_told_before_a_tag_is_looked_at() {
     assert_eq!(again(&service, "/v1/players/rowan/ladder?ball=none", "*").status, 422);
     assert_eq!(again(&service, "/v1/players/rowan/ladder?x=1", "*").status, 422);
     assert_eq!(again(&service, "/v1/shots?source=none", "*").status, 422);
-    // A write has no such condition.
-    let write = "PUT /v1/players/rowan HTTP/1.1\r\nHost: localhost\r\nIf-None-Match: \"x\"\r\n\
-                 Content-Type: application/json\r\nContent-Length: 16\r\n\r\n{\"name\":\"Rowan\"}";
-    assert_eq!(service.ask(write.as_bytes()).status, 200);
 }
 
 #[test]
@@ -175,6 +171,30 @@ fn what_stays_as_it_is_has_a_strong_tag_and_what_is_true_now_has_none() {
         assert_eq!(answer.header("etag"), None);
         assert_eq!(answer.header("cache-control"), Some("no-store"));
         assert_eq!(again(&service, path, "*").status, 200);
+    }
+}
+
+/// RFC 9110, 15.4.5: with 304 goes the `ETag` that the 200 to the same request would have had.
+#[test]
+fn who_takes_gzip_is_told_with_the_tag_that_the_answer_had() {
+    let service = filled();
+    service.send("PUT", "/v1/balls/b", r#"{"name":"B"}"#);
+    for (path, codings) in [
+        ("/openapi.json", "gzip"),
+        ("/docs/style.css", "gzip"),
+        ("/v1/players/rowan/ladder", "gzip"),
+        ("/v1/balls/b", "gzip"),
+        ("/v1/balls/b", "gzip, identity;q=0"),
+        ("/v1/shots/bay-3/07", "gzip, identity;q=0"),
+    ] {
+        let codings = format!("Accept-Encoding: {codings}\r\n");
+        let whole = service.get_with(path, &codings);
+        let fields = format!("{codings}If-None-Match: {}\r\n", tag(&whole));
+        let unchanged = service.get_with(path, &fields);
+        assert_eq!((unchanged.status, unchanged.body.len()), (304, 0), "{path}");
+        assert_eq!(tag(&unchanged), tag(&whole), "{path} {codings}");
+        assert_eq!(unchanged.header("content-encoding"), None, "{path}");
+        assert_eq!(unchanged.header("vary"), whole.header("vary"), "{path}");
     }
 }
 

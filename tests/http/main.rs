@@ -33,6 +33,7 @@ mod held;
 #[cfg(target_os = "linux")]
 mod hostile;
 mod imperial;
+mod import_time;
 mod leaving;
 mod limits;
 mod listing;
@@ -44,6 +45,7 @@ mod other_club;
 mod preconditions;
 mod questions;
 mod retirements;
+mod sent_names;
 mod shutdown;
 #[cfg(target_os = "linux")]
 mod silent_readers;

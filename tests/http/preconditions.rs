@@ -3,7 +3,7 @@
 
 use std::sync::{Barrier, Mutex};
 
-use serde_json::json;
+use serde_json::{Value, json};
 
 use crate::support::{Answer, Running, shot, shot_with};
 
@@ -167,8 +167,10 @@ fn a_document_keeps_its_strong_tag_for_who_takes_gzip() {
     }
 }
 
+/// RFC 9110, 13.2.1: conditions are ignored where the answer without them would be neither a success
+/// nor 412.
 #[test]
-fn a_condition_is_judged_after_the_body_and_before_what_is_stored_otherwise() {
+fn a_condition_is_judged_last() {
     let service = Running::start();
     service.send("POST", "/v1/shots", &shot_with("1", 150.0));
     let never = "If-Match: \"x\"";
@@ -179,8 +181,8 @@ fn a_condition_is_judged_after_the_body_and_before_what_is_stored_otherwise() {
         ("PUT", "/v1/players/rowan/bags/b", r#"{"name":"B","clubs":["9i"]}"#, 422),
         ("PATCH", "/v1/shots/bay-3/1", r#"{"carry":1}"#, 422),
         ("DELETE", "/v1/players/rowan?x=1", "", 422),
-        ("DELETE", "/v1/players/rowan", "", 412),
-        ("DELETE", "/v1/sources/bay-3", "", 412),
+        ("DELETE", "/v1/players/rowan", "", 409),
+        ("DELETE", "/v1/sources/bay-3", "", 409),
     ] {
         assert_eq!(write(&service, (method, path), never, body).status, status, "{method} {path}");
     }
@@ -191,17 +193,32 @@ fn a_condition_is_judged_after_the_body_and_before_what_is_stored_otherwise() {
     assert_eq!(write(&service, erase, &read, "").status, 204);
 }
 
-/// Sends one write from each of many at one moment; what they were answered, sorted.
-fn at_once(service: &Running, condition: &str) -> Vec<u16> {
-    const WRITERS: usize = 16;
-    let (start, answers) = (Barrier::new(WRITERS), Mutex::new(Vec::new()));
+/// What each of many writers sends.
+type Sent = fn(u32) -> Value;
+
+/// Sends one write from each of many at one moment; what they were answered, sorted. Who is told of
+/// success is shown what was sent, and not what somebody else sent a moment later.
+fn at_once(
+    service: &Running,
+    (method, path): (&str, &str),
+    condition: &str,
+    sent: Sent,
+) -> Vec<u16> {
+    const WRITERS: u32 = 16;
+    let (start, answers) = (Barrier::new(WRITERS as usize), Mutex::new(Vec::new()));
     std::thread::scope(|scope| {
         for writer in 0..WRITERS {
             let (start, answers) = (&start, &answers);
             scope.spawn(move || {
-                let body = format!(r#"{{"name":"ball of {writer}"}}"#);
+                let sent = sent(writer);
                 start.wait();
-                let answer = write(service, ("PUT", "/v1/balls/b"), condition, &body);
+                let answer = write(service, (method, path), condition, &sent.to_string());
+                if answer.status < 300 {
+                    let shown = answer.json();
+                    for (member, value) in sent.as_object().unwrap() {
+                        assert_eq!(&shown[member], value, "{path}: what this writer sent");
+                    }
+                }
                 answers.lock().unwrap().push(answer.status);
             });
         }
@@ -214,12 +231,47 @@ fn at_once(service: &Running, condition: &str) -> Vec<u16> {
 #[test]
 fn of_many_who_write_at_once_on_one_condition_one_wins() {
     let service = Running::start();
+    let put = ("PUT", "/v1/balls/b");
+    let ball = |writer: u32| json!({"name": format!("ball of {writer}")});
     let but_one = |won: u16| [vec![won], vec![412; 15]].concat();
     for round in 0..10 {
-        let made = at_once(&service, "If-None-Match: *");
+        let made = at_once(&service, put, "If-None-Match: *", ball);
         assert_eq!(made, but_one(if round == 0 { 201 } else { 412 }), "round {round}");
-        let replaced = at_once(&service, &format!("If-Match: {}", tag(&service, "/v1/balls/b")));
-        assert_eq!(replaced, but_one(200), "round {round}");
-        assert_eq!(at_once(&service, "If-Match: *"), [200; 16], "each found it there");
+        let read = format!("If-Match: {}", tag(&service, "/v1/balls/b"));
+        assert_eq!(at_once(&service, put, &read, ball), but_one(200), "round {round}");
+    }
+}
+
+#[test]
+fn of_many_who_write_at_once_each_is_shown_what_it_wrote() {
+    let service = Running::start();
+    for (path, first, _) in DOCUMENTS {
+        service.send("PUT", path, first);
+    }
+    service.send("POST", "/v1/shots", &shot("1"));
+    let named = |writer: u32| json!({"name": format!("of {writer}")});
+    let bag = |writer: u32| json!({"name": format!("of {writer}"), "clubs": ["5h"]});
+    let mapping = |writer: u32| {
+        let mut document: Value = serde_json::from_str(MAPPING).unwrap();
+        document["name"] = json!(format!("of {writer}"));
+        document
+    };
+    let context = |writer: u32| json!({"altitude_m": 0.5 + f64::from(writer)});
+    let aside = |writer: u32| json!({"set_aside": {"reason": format!("of {writer}")}});
+    let writes: [(&str, &str, Sent); 8] = [
+        ("PUT", "/v1/players/rowan", named),
+        ("PUT", "/v1/players/rowan/clubs/5h", named),
+        ("PUT", "/v1/players/rowan/bags/b", bag),
+        ("PUT", "/v1/balls/b", named),
+        ("PUT", "/v1/sources/bay-3", named),
+        ("PUT", "/v1/csv-mappings/m", mapping),
+        ("PUT", "/v1/sources/bay-3/context", context),
+        ("PATCH", "/v1/shots/bay-3/1", aside),
+    ];
+    for (method, path, sent) in writes {
+        for _ in 0..5 {
+            let answers = at_once(&service, (method, path), "If-Match: *", sent);
+            assert_eq!(answers, [200; 16], "{path}: each found it there");
+        }
     }
 }

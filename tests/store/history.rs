@@ -7,13 +7,15 @@ use std::sync::Arc;
 use bytes::Bytes;
 use evencarry::shot::{Sequence, ShotId, SourceId};
 use evencarry::store::{
-    ActError, Batch, Entry, Home, MemoryTables, ReceiptWanted, ShotOutcome, StoreId, Table,
-    TableChange, TableError, Tables, Tree, WriteError,
+    ActError, Batch, Entry, Home, MemoryTables, Projection, ReceiptWanted, ShotOutcome, StoreId,
+    Table, TableChange, TableError, Tables, Tree, WriteError,
 };
 use proptest::prelude::*;
 
 use crate::fault_disk::{Fault, FaultDisk, Work};
-use crate::support::{REFUSED, TestStore, act, clock, frames, fresh_fold, open, run, shot, text};
+use crate::support::{
+    REFUSED, Tally, TestStore, act, clock, frames, fresh_fold, open, run, shot, text,
+};
 
 type Shot = (u32, u32, u32);
 type Identity = (SourceId, ShotId);
@@ -193,6 +195,7 @@ impl History {
                 drop(self.store.take());
                 let mut value = self.acknowledged.len().to_be_bytes().to_vec();
                 value.extend_from_slice(&[1, 2, 3, 4]);
+                value.extend_from_slice(&Tally::VERSION.to_be_bytes());
                 let key = Bytes::from_static(b"applied");
                 let change = TableChange { tree: Tree::Meta, key, value: Some(value.into()) };
                 self.tables.inner.open().unwrap().commit(&[change]).unwrap();

@@ -3,6 +3,7 @@
 
 mod damage;
 mod fault_disk;
+mod fold_version;
 mod folder;
 mod gone;
 mod history;

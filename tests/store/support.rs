@@ -106,6 +106,8 @@ impl Projection for Tally {
     type Refusal = String;
     type Condition = ();
 
+    const VERSION: u32 = 7;
+
     fn judge(&self, act: &mut Act, (): &()) -> Result<(), String> {
         let said = serde_json::to_string(act).unwrap();
         if said.contains(REFUSED) { Err(REFUSED.to_owned()) } else { Ok(()) }

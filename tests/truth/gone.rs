@@ -105,3 +105,54 @@ async fn an_export_of_one_player_breaks_off_when_a_shot_comes_to_the_player_or_g
     }
     assert!(world.told(&of_all, 2).is_ok(), "an export of everything tells every shot anyway");
 }
+
+#[tokio::test]
+async fn an_export_is_wrong_from_the_start_if_the_fold_knows_more_than_it_tells_of() {
+    let world = World::new();
+    for player in [json!("rowan"), json!(null), json!("marit")] {
+        world.shot(json!({"player": player})).await;
+    }
+    let upto = world.last();
+    let overtaken = |player: Option<&str>| {
+        let export = world.export_upto(upto, player);
+        let told: Vec<_> = (1..=upto).map(|frame| world.told(&export, frame)).collect();
+        told.iter().all(|told| matches!(told, Err(ExportError::Overtaken)))
+    };
+    world.correct(2, json!({"player": "rowan"})).await;
+    assert!(overtaken(Some("rowan")), "the second shot came to Rowan after the last frame");
+    assert!(!overtaken(Some("marit")) && !overtaken(None));
+    world.erase(3).await;
+    assert!(
+        overtaken(Some("marit")) && overtaken(None),
+        "the third shot went after the last frame"
+    );
+    assert!(world.told(&world.export(None), 1).is_ok());
+}
+
+/// Journals of before the rule may hold what is refused today.
+#[tokio::test]
+async fn a_club_or_a_bag_of_an_erased_player_brings_nobody_back() {
+    let world = World::new();
+    world.player("rowan").await;
+    world.club("5h", json!({"name": "Five"})).await;
+    world.bag("b", &["5h"]).await;
+    world.erase_player("rowan").await;
+    let (player, club, bag, erasure) = (1, 2, 3, 4);
+    let players = |order: &[u64]| world.folded_in_order(order).players().items.len();
+    assert_eq!(players(&[player, club, bag]), 1);
+    assert_eq!(players(&[player, erasure, club, bag]), 0);
+    assert_eq!(players(&[player, erasure, player, club, bag]), 1);
+}
+
+#[tokio::test]
+async fn a_correction_is_answered_with_the_shot_as_it_stands_then() {
+    let world = World::new();
+    world.shot(json!({})).await;
+    let answer = |patch| world.correct_told(1, patch);
+    match answer(json!({"lie": "tee"})).await {
+        Receipt::Corrected(Some(view)) => assert_eq!(*view, world.view(1)),
+        other => panic!("{other:?}"),
+    }
+    world.retire(json!({"player": "rowan"})).await;
+    assert_eq!(answer(json!({"lie": "mat"})).await, Receipt::Corrected(None));
+}

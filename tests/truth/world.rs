@@ -5,6 +5,7 @@ use std::sync::{
     atomic::{AtomicU32, Ordering},
 };
 
+use bytes::Bytes;
 use evencarry::{
     bag::{Brief, Comparison, Filter, Profile, Replacements},
     live::{
@@ -16,7 +17,10 @@ use evencarry::{
         Keyed, Player, PlayerId, Retirement, Sequence, ShotFilter, ShotSet, Source, SourceId,
         Subject,
     },
-    store::{ActError, Batch, Frame, NewShot, ReceiptWanted, ShotOutcome, Store},
+    store::{
+        ActError, Batch, Chunks, Frame, NewShot, Projection, ReceiptWanted, ShotOutcome, Store,
+        TableError,
+    },
 };
 use serde_json::{Value, json};
 
@@ -51,6 +55,19 @@ pub(crate) fn at(time: &str) -> String {
 pub(crate) fn struck(ball_speed: f64) -> Value {
     json!({"launch": {"ball_speed_mps": ball_speed, "launch_angle_deg": 16.0},
            "clubhead": {"speed_mps": 37.0}})
+}
+
+/// A table that holds nothing.
+struct Nothing;
+
+impl Chunks for Nothing {
+    fn get(&self, _: &[u8]) -> Result<Option<Bytes>, TableError> {
+        Ok(None)
+    }
+
+    fn prefix(&self, _: &[u8]) -> Result<Vec<(Bytes, Bytes)>, TableError> {
+        Ok(Vec::new())
+    }
 }
 
 pub(crate) struct World {
@@ -124,8 +141,24 @@ impl World {
     }
 
     pub(crate) async fn correct(&self, shot: u64, patch: Value) {
+        self.correct_told(shot, patch).await;
+    }
+
+    /// The same, and what is told of it.
+    pub(crate) async fn correct_told(&self, shot: u64, patch: Value) -> Receipt {
         let patch = Correction::from_json(patch.to_string().as_bytes()).unwrap();
-        self.act(Act::Correct { shot: Sequence::new(shot), patch }).await.unwrap();
+        self.act(Act::Correct { shot: Sequence::new(shot), patch }).await.unwrap()
+    }
+
+    /// A fold from the start of some stored frames in another order, as another program might have
+    /// stored them.
+    pub(crate) fn folded_in_order(&self, order: &[u64]) -> Live {
+        let live = Live::load(Arc::new(Nothing), usize::MAX).unwrap();
+        for (at, stored) in (1..).zip(order) {
+            let frame = self.store.scan(Sequence::new(*stored), 1).unwrap().remove(0);
+            live.absorb(&Frame { sequence: Sequence::new(at), ..frame });
+        }
+        live
     }
 
     pub(crate) async fn assign(&self, assignment: Value) -> Result<Receipt, Refusal> {
@@ -172,8 +205,14 @@ impl World {
 
     /// Begins an export of everything, or of one player's.
     pub(crate) fn export(&self, player: Option<&str>) -> Export {
-        let player = player.map(id);
-        self.store.projection().export(*self.store.store_id().bytes(), player.as_ref()).unwrap()
+        self.export_upto(self.last(), player)
+    }
+
+    /// The same, of the frames up to one.
+    pub(crate) fn export_upto(&self, upto: u64, player: Option<&str>) -> Export {
+        let (salt, player) = (*self.store.store_id().bytes(), player.map(id));
+        let upto = Sequence::new(upto);
+        self.store.projection().export((salt, upto), player.as_ref()).unwrap()
     }
 
     /// What an export tells of a frame.

@@ -117,10 +117,10 @@ async fn replace(
     found(service.live().player(&player))?;
     let bag: BagId = path::new_name(&request, "bag")?;
     let document = document(&service, &request, payload, Bag::from_json).await?;
-    let document = Document::Bag { player: player.clone(), bag: bag.clone(), document };
     let now = service.live().bag(&player, &bag);
-    let status = put(&service, &request, document, now).await?;
-    shown(&request, status, service.live().bag(&player, &bag))
+    let put_there = Document::Bag { player, bag: bag.clone(), document: document.clone() };
+    let put = put(&service, &request, put_there, now).await?;
+    Ok(shown(&request, put, (bag, document)))
 }
 
 async fn delete(service: web::Data<Service>, request: HttpRequest) -> Answer {

@@ -80,9 +80,9 @@ async fn replace(
 ) -> Answer {
     let ball: BallId = path::new_name(&request, "ball")?;
     let document = document(&service, &request, payload, Ball::from_json).await?;
-    let document = Document::Ball { ball: ball.clone(), document };
-    let status = put(&service, &request, document, service.live().ball(&ball)).await?;
-    shown(&request, status, service.live().ball(&ball))
+    let put_there = Document::Ball { ball: ball.clone(), document: document.clone() };
+    let put = put(&service, &request, put_there, service.live().ball(&ball)).await?;
+    Ok(shown(&request, put, (ball, document)))
 }
 
 async fn delete(service: web::Data<Service>, request: HttpRequest) -> Answer {

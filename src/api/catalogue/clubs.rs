@@ -85,10 +85,10 @@ async fn replace(
     found(service.live().player(&player))?;
     let club: ClubId = path::new_name(&request, "club")?;
     let document = document(&service, &request, payload, Club::from_json).await?;
-    let document = Document::Club { player: player.clone(), club: club.clone(), document };
     let now = service.live().club(&player, &club);
-    let status = put(&service, &request, document, now).await?;
-    shown(&request, status, service.live().club(&player, &club))
+    let put_there = Document::Club { player, club: club.clone(), document: document.clone() };
+    let put = put(&service, &request, put_there, now).await?;
+    Ok(shown(&request, put, (club, document)))
 }
 
 async fn delete(service: web::Data<Service>, request: HttpRequest) -> Answer {

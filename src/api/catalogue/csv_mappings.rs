@@ -80,9 +80,9 @@ async fn replace(
 ) -> Answer {
     let mapping: CsvMappingId = path::new_name(&request, "mapping")?;
     let document = document(&service, &request, payload, CsvMapping::from_json).await?;
-    let document = Document::CsvMapping { mapping: mapping.clone(), document };
-    let status = put(&service, &request, document, service.live().csv_mapping(&mapping)).await?;
-    shown(&request, status, service.live().csv_mapping(&mapping))
+    let put_there = Document::CsvMapping { mapping: mapping.clone(), document: document.clone() };
+    let put = put(&service, &request, put_there, service.live().csv_mapping(&mapping)).await?;
+    Ok(shown(&request, put, (mapping, document)))
 }
 
 async fn delete(service: web::Data<Service>, request: HttpRequest) -> Answer {

@@ -27,7 +27,7 @@ use super::{
 };
 use crate::{
     live::{Listed, ReadError, Receipt},
-    shot::{Act, Document, Rejection, Subject},
+    shot::{Act, Document, Rejection, Sequence, Subject},
 };
 
 /// The endpoints of the catalogue.
@@ -57,33 +57,37 @@ async fn document<T>(
     query.done_beside(read(&text).map_err(errors::of_rejection))
 }
 
-/// Puts a document in place of what is there now, if the request's conditions hold; the status says
-/// whether it is new.
+/// What came of putting a document.
+struct Put {
+    created: bool,
+    as_of: Sequence,
+}
+
+/// Puts a document in place of what is there now, if the request's conditions hold.
 async fn put<K: Serialize, D: Serialize>(
     service: &Service,
     request: &HttpRequest,
     document: Document,
     now: Result<Listed<K, D>, ReadError>,
-) -> Result<StatusCode, Problem> {
+) -> Result<Put, Problem> {
     let conditions = Conditions::of_entry(request, &now);
-    let (_, receipt) = service.act_if(Act::Put(document), conditions).await?;
-    let created = matches!(receipt, Receipt::Put { created: true });
-    Ok(if created { StatusCode::CREATED } else { StatusCode::OK })
+    let (as_of, receipt) = service.act_if(Act::Put(document), conditions).await?;
+    Ok(Put { created: matches!(receipt, Receipt::Put { created: true }), as_of })
 }
 
-/// Shows what was put, and where it stands if it is new: at the path that it was put to.
-fn shown<T: Serialize>(
+/// Shows what was put, whatever others put in its place meanwhile, and where it stands if it is new: at
+/// the path that it was put to.
+fn shown<K: Serialize, D: Serialize>(
     request: &HttpRequest,
-    status: StatusCode,
-    entry: Result<T, ReadError>,
-) -> Answer {
-    let mut answer = json(status, &found(entry)?);
-    if status == StatusCode::CREATED
-        && let Ok(place) = header::HeaderValue::from_str(request.uri().path())
-    {
+    Put { created, as_of }: Put,
+    (id, document): (K, D),
+) -> HttpResponse {
+    let status = if created { StatusCode::CREATED } else { StatusCode::OK };
+    let mut answer = json(status, &Listed { id, document, as_of });
+    if created && let Ok(place) = header::HeaderValue::from_str(request.uri().path()) {
         answer.headers_mut().insert(header::LOCATION, place);
     }
-    Ok(answer)
+    answer
 }
 
 /// Removes what the path names, if it is there now and the request's conditions hold.

@@ -112,9 +112,9 @@ async fn replace(
 ) -> Answer {
     let player: PlayerId = path::new_name(&request, "player")?;
     let document = document(&service, &request, payload, Player::from_json).await?;
-    let document = Document::Player { player: player.clone(), document };
-    let status = put(&service, &request, document, service.live().player(&player)).await?;
-    shown(&request, status, service.live().player(&player))
+    let put_there = Document::Player { player: player.clone(), document: document.clone() };
+    let put = put(&service, &request, put_there, service.live().player(&player)).await?;
+    Ok(shown(&request, put, (player, document)))
 }
 
 async fn delete(service: web::Data<Service>, request: HttpRequest) -> Answer {

@@ -106,9 +106,9 @@ async fn replace(
 ) -> Answer {
     let source: SourceId = path::new_name(&request, "source")?;
     let document = document(&service, &request, payload, Source::from_json).await?;
-    let document = Document::Source { source: source.clone(), document };
-    let status = put(&service, &request, document, service.live().source(&source)).await?;
-    shown(&request, status, service.live().source(&source))
+    let put_there = Document::Source { source: source.clone(), document: document.clone() };
+    let put = put(&service, &request, put_there, service.live().source(&source)).await?;
+    Ok(shown(&request, put, (source, document)))
 }
 
 async fn delete(service: web::Data<Service>, request: HttpRequest) -> Answer {
@@ -147,6 +147,7 @@ async fn set_context(
     let now = told(&service, &source).ok();
     let now = now.as_ref().map(|told| (told, Version::AsOf(told.as_of)));
     let conditions = Conditions::of_text(&request, now);
-    service.act_if(Act::SetContext { source: source.clone(), context }, conditions).await?;
-    Ok(ok(&told(&service, &source)?))
+    let act = Act::SetContext { source, context: context.clone() };
+    let (as_of, _) = service.act_if(act, conditions).await?;
+    Ok(ok(&Told { context, as_of }))
 }

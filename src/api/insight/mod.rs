@@ -22,7 +22,7 @@ use super::{
     query::Query,
     service::{Service, ask},
     spec,
-    tag::{Named, Question},
+    tag::{Question, Tags},
     units::Units,
 };
 use crate::{
@@ -196,7 +196,7 @@ pub(super) struct Asked {
     player: PlayerId,
     pub(super) units: Units,
     question: Question,
-    known: Named,
+    known: Tags,
     keeps: bool,
 }
 
@@ -210,7 +210,7 @@ impl Asked {
         let units = Units::read(&mut query);
         let canonical = query.canonical(&["units"]) + units.as_str();
         query.done()?;
-        let known = Named::known(request.headers());
+        let known = Tags::known(request.headers());
         Ok(Self {
             player,
             units,

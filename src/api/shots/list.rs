@@ -24,7 +24,7 @@ use crate::{
         media::Media,
         problem::{Fault, Problem},
         service::{Service, ask},
-        tag::{self, Named, Tag},
+        tag::{self, Tag, Tags},
     },
     live::{Page, ReadError, ShotQuestion},
     shot::{Sequence, ShotFilter},
@@ -64,7 +64,7 @@ async fn list(service: web::Data<Service>, request: HttpRequest) -> Answer {
     // The fold may be ahead of what the store shows by a part of a group.
     question.upto = service.store.last();
     let asked = tag::Question::of(&request, &service, &wanted.whole);
-    let known = Named::known(request.headers());
+    let known = Tags::known(request.headers());
     let begun = ask(move || {
         check_names(&service, &question.filter)?;
         let before = asked.tag(as_of(&service, &question)?);

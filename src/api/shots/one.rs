@@ -17,7 +17,7 @@ use crate::{
         spec,
         tag::Tag,
     },
-    live::{ShotView, Version},
+    live::{Receipt, ShotView, Version},
     shot::{Act, Correction, Sequence, ShotId, SourceId},
 };
 
@@ -66,13 +66,25 @@ async fn correct(
     let text = Body::open(&request, payload, &service.limits)?.whole().await?;
     let patch = Correction::from_json(&text).map_err(errors::of_rejection);
     let patch = query.done_beside(patch)?;
-    let conditions = conditions(&service, &request, shot).await?;
     if patch.is_empty() {
+        let (text, conditions) = seen(&service, &request, shot).await?;
         conditions.check()?;
-    } else {
-        service.act_if(Act::Correct { shot, patch }, conditions).await?;
+        return Ok(json_text(StatusCode::OK, text));
     }
-    show(service, shot).await
+    // Read before, and shown as of the correction: what others do to the shot later is not told.
+    let asked = service.clone();
+    let stored = ask(move || items::load(&asked, shot)).await?.ok_or_else(erased)?;
+    let conditions = conditions(&service, &request, shot).await?;
+    match service.act_if(Act::Correct { shot, patch }, conditions).await? {
+        (_, Receipt::Corrected(Some(view))) => {
+            let mut text = Vec::new();
+            stored.write(&view, &mut text)?;
+            Ok(json_text(StatusCode::OK, text))
+        }
+        (_, Receipt::Corrected(None)) => Err(retired()),
+        // The fold broke; the question says why.
+        _ => show(service, shot).await,
+    }
 }
 
 /// The conditions of a request that changes a shot.
@@ -84,10 +96,20 @@ pub(super) async fn conditions(
     if !Conditions::has_any(request) {
         return Ok(Conditions::default());
     }
+    Ok(seen(service, request, shot).await?.1)
+}
+
+/// A shot as it is shown now, and the conditions of a request that changes it.
+async fn seen(
+    service: &web::Data<Service>,
+    request: &HttpRequest,
+    shot: Sequence,
+) -> Result<(Vec<u8>, Conditions), Problem> {
     let asked = service.clone();
     let (text, view) = ask(move || shown(&asked, shot)).await?;
     let now = (Tag::strong(&text), Version::Shot(Box::new(view)));
-    Ok(Conditions::of(request, Some(now)))
+    let conditions = Conditions::of(request, Some(now));
+    Ok((text, conditions))
 }
 
 /// A shot that the path names.
@@ -119,11 +141,12 @@ pub(super) fn named(service: &Service, request: &HttpRequest) -> Result<Named, P
 fn find(service: &Service, request: &HttpRequest) -> Result<Sequence, Problem> {
     match named(service, request)? {
         Named::Stored(shot) => Ok(shot),
-        Named::Retired(_) => Err(Problem::new(
-            Kind::Gone,
-            "this shot was retired: what statistics rest on is kept, and no more",
-        )),
+        Named::Retired(_) => Err(retired()),
     }
+}
+
+fn retired() -> Problem {
+    Problem::new(Kind::Gone, "this shot was retired: what statistics rest on is kept, and no more")
 }
 
 fn erased() -> Problem {

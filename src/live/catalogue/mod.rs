@@ -16,6 +16,7 @@ mod bags;
 mod balls;
 mod clubs;
 mod csv_mappings;
+mod erased;
 mod players;
 mod shelf;
 mod sources;
@@ -25,12 +26,13 @@ mod trials;
 use crate::{
     bag::{NamedBall, NamedClub, TrialRecord},
     shot::{
-        Bag, BagId, Ball, BallId, Club, ClubId, Context, CsvMapping, CsvMappingId, Keyed, Player,
+        Bag, BagId, Ball, BallId, Club, ClubId, Context, CsvMapping, CsvMappingId, Player,
         PlayerId, Sequence, Source, SourceId, TrialId,
     },
     store::{Change, Chunks},
 };
 pub use bags::BagChange;
+use erased::Erased;
 pub(super) use shelf::Entry;
 use shelf::Shelf;
 
@@ -101,6 +103,8 @@ pub(super) struct SourceState {
     pub newest: Option<Timestamp>,
     /// Shots it has sent.
     pub shots: u64,
+    /// Whether a shot of it named a player who had been erased.
+    pub named_erased: bool,
 }
 
 /// What is said of a ball, and how many shots name it.
@@ -113,13 +117,15 @@ pub(super) struct BallState {
 }
 
 impl SourceState {
-    fn bare(id: &SourceId) -> Self {
+    /// A source of which nothing was said yet.
+    pub(super) fn bare(id: &SourceId) -> Self {
         Self {
             document: Source::bare(id),
             context: Context::default(),
             context_as_of: Sequence::new(0),
             newest: None,
             shots: 0,
+            named_erased: false,
         }
     }
 }
@@ -142,8 +148,7 @@ pub(super) struct Catalogue {
     waiting: HashMap<u32, Waiting>,
     customers: BTreeMap<u32, BTreeSet<u32>>,
     balls_as_of: Sequence,
-    /// Hashes of erased players' ids, and the frames that erased them.
-    erased: Vec<(Keyed, Sequence)>,
+    erased: Erased,
     changed: BTreeSet<(u8, u32, Option<u32>)>,
 }
 
@@ -160,11 +165,11 @@ impl Catalogue {
             waiting: HashMap::new(),
             customers: BTreeMap::new(),
             balls_as_of: Sequence::new(0),
-            erased: Vec::new(),
+            erased: Erased::default(),
             changed: BTreeSet::new(),
         };
-        for (_, keyed) in all(ERASED, chunks)? {
-            catalogue.erased.push(keyed);
+        for (_, erasure) in all(ERASED, chunks)? {
+            catalogue.erased.push(erasure);
         }
         for (_, player) in all(PLAYER, chunks)? {
             catalogue.players.restore(player);

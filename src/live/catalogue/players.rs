@@ -1,7 +1,5 @@
 //! Players.
 
-use std::collections::BTreeSet;
-
 use super::{BAG, BAG_CHANGE, CLUB, Catalogue, ERASED, Entry, Locker, PLAYER, SOURCE, TRIAL};
 use crate::shot::{BagId, Keyed, Player, PlayerId, Sequence};
 
@@ -24,8 +22,7 @@ impl Catalogue {
 
     /// The last sequence that changed a player or took one out.
     pub(in crate::live) fn players_as_of(&self) -> Sequence {
-        let erased = self.erased.iter().map(|(_, at)| *at).max();
-        self.players.as_of().max(erased.unwrap_or_default())
+        self.players.as_of().max(self.erased.as_of())
     }
 
     /// The last sequence that changed what is said of a player.
@@ -79,9 +76,7 @@ impl Catalogue {
 
     /// Whether a player of this id was erased after a frame, so that the frame speaks of nobody.
     pub(in crate::live) fn is_erased_after(&self, id: &PlayerId, frame: Sequence) -> bool {
-        let salts: BTreeSet<[u8; 16]> = self.erased.iter().map(|(keyed, _)| keyed.salt()).collect();
-        let hashes: Vec<Keyed> = salts.iter().map(|salt| Keyed::of_player(*salt, id)).collect();
-        self.erased.iter().any(|(keyed, at)| *at > frame && hashes.contains(keyed))
+        self.erased.last(id).is_some_and(|at| at > frame)
     }
 
     /// Takes a player out with all things of theirs, and out of every context; a keyed hash of the id
@@ -92,8 +87,8 @@ impl Catalogue {
         keyed: Keyed,
         at: Sequence,
     ) {
-        self.change(ERASED, u32::try_from(self.erased.len()).unwrap_or(u32::MAX));
-        self.erased.push((keyed, at));
+        let erasure = self.erased.push((keyed, at));
+        self.change(ERASED, erasure);
         let Some(number) = number else { return };
         let Some(entry) = self.players.by_number(number) else { return };
         let id = entry.id.clone();

@@ -90,11 +90,17 @@ impl Catalogue {
         codes.into_iter().filter_map(Owner::of_code).collect()
     }
 
-    /// Everybody else who may hold shots of the sources that an owner has shots of.
-    pub(in crate::live) fn who_shares_sources(&self, owner: Owner) -> BTreeSet<Owner> {
+    /// Everybody else who may hold shots that were sent as an owner's: of the sources that the owner has
+    /// shots of, and of those that named somebody who had been erased.
+    pub(in crate::live) fn who_may_hold_shots_of(&self, owner: Owner) -> BTreeSet<Owner> {
         let code = owner.code();
-        let shared = self.customers.values().filter(|codes| codes.contains(&code));
-        shared.flatten().filter_map(|code| Owner::of_code(*code)).filter(|o| *o != owner).collect()
+        let named_erased = |source: &u32| {
+            self.sources.by_number(*source).is_some_and(|entry| entry.document.named_erased)
+        };
+        let shared = self.customers.iter();
+        let shared = shared.filter(|(source, codes)| codes.contains(&code) || named_erased(source));
+        let holders = shared.flat_map(|(_, codes)| codes);
+        holders.filter_map(|code| Owner::of_code(*code)).filter(|o| *o != owner).collect()
     }
 
     /// Everybody who may hold shots of a source.
