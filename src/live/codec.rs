@@ -16,7 +16,7 @@ use crate::{
 };
 
 /// The form written today.
-pub(super) const VERSION: u8 = 2;
+const VERSION: u8 = 2;
 /// Six decimals: what yards and miles an hour have as metres, and more than any device resolves.
 const SCALE: f64 = 1e6;
 /// Integers up to this are exact in a double.

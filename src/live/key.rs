@@ -10,11 +10,6 @@ pub(super) fn last() -> Bytes {
     build(b'z', |_| {})
 }
 
-/// The form of the rows.
-pub(super) fn form() -> Bytes {
-    build(b'x', |_| {})
-}
-
 /// Whether the content of anything is gone.
 pub(super) fn gone() -> Bytes {
     build(b'y', |_| {})

@@ -134,10 +134,6 @@ impl Live {
     /// A table that cannot be read, or holds something strange.
     pub fn load(chunks: Arc<dyn Chunks>, rows_kept: usize) -> Result<Self, LiveError> {
         let last: Option<Sequence> = document::read(&key::last(), chunks.as_ref())?;
-        let form: Option<u8> = document::read(&key::form(), chunks.as_ref())?;
-        if last.is_some() && form != Some(codec::VERSION) {
-            return Err(LiveError::Unreadable("rows of another form"));
-        }
         let anything_gone: Option<bool> = document::read(&key::gone(), chunks.as_ref())?;
         Ok(Self {
             catalogue: RwLock::new(Catalogue::load(chunks.as_ref())?),
@@ -204,7 +200,8 @@ impl Projection for Live {
     type Condition = Condition;
 
     // 1: a club or a bag brings no erased player back; whom a waiting shot names is kept.
-    const VERSION: u32 = 1;
+    // 2: rows know what a shot flew in.
+    const VERSION: u32 = 2;
 
     fn judge(&self, act: &mut Act, condition: &Condition) -> Result<(), Refusal> {
         self.judge_act(act)?;
@@ -241,7 +238,6 @@ impl Projection for Live {
         if self.is_anything_gone() {
             document::write(&key::gone(), &true, &mut changes);
         }
-        document::write(&key::form(), &codec::VERSION, &mut changes);
         document::write(&key::last(), &*lock(&self.last), &mut changes);
         Ok(changes)
     }

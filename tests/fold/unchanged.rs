@@ -49,7 +49,8 @@ fn of_player(live: &Live, player: &PlayerId) -> (Sequence, String) {
         text += &json(&live.profile(player, club, profiled(&Filter::default())).unwrap());
         let to_fly = live.club_to_fly(player, club, &Filter::default()).unwrap();
         assert_eq!(to_fly.as_of(), as_of);
-        text += &format!("{:?}", to_fly.shots());
+        let shots = format!("{:?}", to_fly.shots());
+        text += &shots;
         text += &json(&replacements(live, player, club, &clubs));
         for other in clubs.iter().filter(|other| *other != club) {
             text += &json(&live.comparison(player, [club, other], mixed()).unwrap());
