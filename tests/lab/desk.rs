@@ -160,7 +160,7 @@ pub(crate) fn watch(all: &[Row], question: &PairQuestion, alarms: Alarms) -> Wat
 }
 
 /// Watches one test of a question as if all the others were proven: whether `replaces` may ever
-/// have been said, and whether `does_not_replace` was. Six times as fast as [`watch`], and what it
+/// have been said, and whether `does_not_replace` was. Some five times as fast as [`watch`], and what it
 /// rules out need not be watched.
 pub(crate) fn watch_one(all: &[Row], question: &PairQuestion, test: Test) -> Watched {
     let sure = stats::Evidence { holds: f64::INFINITY, broken: f64::NEG_INFINITY };
