@@ -28,6 +28,10 @@ pub(super) enum Media {
     Html,
     /// `text/css`
     Css,
+    /// `image/svg+xml`
+    Svg,
+    /// `text/javascript` (RFC 9239)
+    Script,
 }
 
 impl Media {
@@ -46,6 +50,8 @@ impl Media {
             Self::OpenMetrics => "application/openmetrics-text",
             Self::Html => "text/html",
             Self::Css => "text/css",
+            Self::Svg => "image/svg+xml",
+            Self::Script => "text/javascript",
         }
     }
 

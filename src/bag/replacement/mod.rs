@@ -6,6 +6,7 @@ mod criteria;
 mod plan;
 mod until_proof;
 mod verdict;
+mod words;
 
 use super::{
     brief::{Brief, Clause},
@@ -47,6 +48,7 @@ use plan::missing;
 use until_proof::{Answered, until_proof};
 pub(super) use verdict::{verdict, word};
 use verdict::{why, with_all};
+use words::verdict_words;
 
 /// Clubs count as neighbours up to this many carry margins from the incumbent.
 const NEIGHBOUR_MARGINS: f64 = 4.0;
@@ -254,6 +256,7 @@ fn judge<'a>(
         club: player.clubs.get(pair.candidate.club as usize)?.id.clone(),
         verdict: word(verdict),
         why: why(verdict, pair),
+        words: verdict_words(&two, verdict, &criteria),
         until_proof: until_proof(player, pair, &answered),
         outlook: outlook.as_ref().map(OutlookAnswer::of),
         family: Family { candidates: 1, holds: false },
