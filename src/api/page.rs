@@ -48,7 +48,7 @@ fn text(_: &mut Components) -> RefOr<Schema> {
 
 /// What the page may load: scripts, styles, pictures and answers of this service, and nothing else. No
 /// other page may frame it.
-const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; \
+const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' blob:; \
     connect-src 'self'; worker-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'";
 
 fn answer(media: &'static str, text: &'static str) -> HttpResponse {

@@ -84,7 +84,7 @@ impl Live {
         self.check_ball(&wanted.filter)?;
         self.ask(player, |player, _| {
             let bag = wanted.bag.as_ref().map(|bag| self.clubs_of_bag(player, bag)).transpose()?;
-            let question = LadderQuestion { bag, filter: wanted.filter.clone() };
+            let question = LadderQuestion { bag, filter: wanted.filter.clone(), units: wanted.units };
             Ok(bag::ladder(player, &question))
         })
     }

@@ -44,6 +44,8 @@ pub struct LadderWanted {
     pub bag: Option<BagId>,
     /// What counts.
     pub filter: Filter,
+    /// The units of its sentences.
+    pub units: Units,
 }
 
 /// What is asked about drift, by name.

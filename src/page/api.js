@@ -1,5 +1,6 @@
 // The public API: questions and acts, and problems in words.
 
+import { metric } from "./figures.js";
 import { search } from "./route.js";
 
 /** A refusal, or a service that cannot be reached. */
@@ -11,6 +12,12 @@ export class Problem extends Error {
     this.faults = body.errors ?? [];
     this.body = body;
   }
+}
+
+/** A fault in words, with what it is about where its text goes on from that. */
+export function inWords({ pointer = "", detail }) {
+  const member = pointer.split("/").at(-1);
+  return member && /^[a-z]/.test(detail) ? `${metric(member).label} ${detail}` : detail;
 }
 
 /** The path of a resource below `/v1`. */

@@ -40,7 +40,7 @@ function draw(player, { answer, clubs, drifts, trials }) {
   }
   const asking = drifts.clubs.filter((club) => club.state === "may_have_drifted");
   return [
-    answer.words?.length ? el("p", { class: "lead", id: "sentence" }, answer.words) : null,
+    el("p", { class: "lead", id: "sentence" }, answer.words),
     asking.map((club) => say(club.words, { class: "question" })),
     el("p", { class: "ways-on" },
       el("a", { href: to(["players", player, "head-to-head"]), "data-key": "pair" }, "Put two clubs head to head"),
@@ -48,7 +48,8 @@ function draw(player, { answer, clubs, drifts, trials }) {
         trials.some((trial) => trial.state === "open") ? "Trials: one is open" : "Trials")),
     table("Carries, the longest first", ["Club", "Carry", "Its mean lies within", "Launch", "Spin", "Descent", "Shots"],
       answer.rungs.toReversed().map((rung) => row(player, rung, called))),
-    oddities(player, answer, called),
+    beside(player, answer, clubs),
+    pairs(player, answer, called),
   ];
 }
 
@@ -65,23 +66,24 @@ function row(player, rung, called) {
   ];
 }
 
-/** Pairs that are worth a look, each with the way there. */
-function oddities(player, answer, called) {
-  const pair = (incumbent, candidate) => el("a", {
+/** Clubs that are no part of the bag, with the way to each. */
+function beside(player, answer, clubs) {
+  const rungs = new Set(answer.rungs.map((rung) => rung.club));
+  const others = clubs.filter((club) => !rungs.has(club.id)).map((club) => [
+    el("a", { href: to(["players", player, "clubs", club.id]), "data-key": `beside ${club.id}` }, club.name),
+    club.demo ? ", tried only" : "",
+  ]);
+  return others.length ? [el("h2", "Not on the ladder"), list(others)] : null;
+}
+
+/** Pairs that the sentences name, each with the way to put them head to head. */
+function pairs(player, answer, called) {
+  const found = [...answer.overlaps, ...answer.inversions].map(({ clubs: [incumbent, candidate] }) => [incumbent, candidate]);
+  const unique = [...new Map(found.map((pair) => [pair.toSorted().join("\n"), pair])).values()];
+  const links = unique.map(([incumbent, candidate]) => el("a", {
     href: to(["players", player, "head-to-head"], { incumbent, candidate }), "data-key": `${incumbent} ${candidate}`,
-  }, "head to head");
-  const same = answer.overlaps.map(({ clubs: [short, long] }) => [`${called(short)} and ${called(long)} carry the same: `, pair(short, long)]);
-  const [wideName, wide] = member(answer, "wide_above");
-  const gaps = answer.gaps.filter((gap) => gap.wide).map((gap) => {
-    const [name, width] = member(gap, "width");
-    return `Between ${called(gap.from)} and ${called(gap.to)} lie ${figure(name, width)}, more than ${figure(wideName, wide)}.`;
-  });
-  const lofts = answer.inversions.map(({ clubs: [strong, weak], proven }) =>
-    `${called(strong)} has the stronger loft than ${called(weak)}, but ${proven ? "does" : "seems"} not ${proven ? "" : "to "}carry further.`);
-  const many = answer.limit.clubs > answer.limit.allowed
-    ? `There are ${answer.limit.clubs} clubs; the rules allow ${answer.limit.allowed}.` : null;
-  const found = list([many, ...same, ...gaps, ...lofts]);
-  return found ? [el("h2", "Worth a look"), found] : null;
+  }, `${called(candidate)} against ${called(incumbent)}`));
+  return links.length ? [el("h2", "Worth a look"), list(links)] : null;
 }
 
 const KINDS = ["wood", "hybrid", "iron", "utility", "wedge", "putter", "other"];

@@ -1,6 +1,6 @@
 // Ten shots by hand, typed or pasted: a start before any device is connected.
 
-import { act, ask } from "./api.js";
+import { act, ask, inWords } from "./api.js";
 import { LIES } from "./brief.js";
 import { el, tell } from "./dom.js";
 import { field, form } from "./form.js";
@@ -46,7 +46,7 @@ export function byHand() {
       for (const one of [player, club, lie, ball]) keep(`hand.${one.name}`, one.value);
       const answer = await act("POST", "/v1/shots", shots.map(({ row: _row, ...sent }) => sent));
       for (const { line, errors } of answer.refusals) {
-        grid.blame(shots[line - 1].row, errors.map((fault) => fault.detail).join(" "));
+        grid.blame(shots[line - 1].row, errors.map(inWords).join(" "));
       }
       const told = kept_(answer);
       tell(told);

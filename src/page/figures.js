@@ -25,15 +25,21 @@ export function number(value) {
 export function figure(name, value) {
   if (value === null || value === undefined) return "–";
   const { unit } = metric(name);
-  const digits = unit === "rpm" ? number(Math.round(value / 10) * 10) : number(value);
-  return unit === "°" ? `${digits}°` : `${digits} ${unit}`.trim();
+  return unit === "°" ? `${rounded(name, value)}°` : `${rounded(name, value)}\u00a0${unit}`.trim();
+}
+
+/** Tens of revolutions, tenths of degrees, hundredths of ratios. */
+function rounded(name, value) {
+  const { unit } = metric(name);
+  if (unit === "rpm") return number(Math.round(value / 10) * 10);
+  if (unit === "°") return value.toFixed(1).replace("-", "−");
+  return unit ? number(value) : value.toFixed(2).replace("-", "−");
 }
 
 /** What bounds a figure: `155 to 160`. */
 export function ends(name, { low, high }) {
   if (low === null || low === undefined || high === null || high === undefined) return "–";
-  const round = (value) => (metric(name).unit === "rpm" ? number(Math.round(value / 10) * 10) : number(value));
-  return `${round(low)} to ${round(high)}`;
+  return `${rounded(name, low)} to ${rounded(name, high)}`;
 }
 
 /** The member of an object whose name begins so: `carry` finds `carry_m` or `carry_yd`. */
@@ -42,12 +48,13 @@ export function member(object, stem) {
   return name ? [name, object[name]] : ["", null];
 }
 
-/** How long ago a moment was, roughly. */
+/** How long ago a moment was, roughly; its date where that is more than a day. */
 export function ago(time, now = Date.now()) {
   const seconds = Math.round((now - Date.parse(time)) / 1000);
   if (Number.isNaN(seconds)) return "";
+  if (Math.abs(seconds) >= 86400) return moment(time);
   const words = new Intl.RelativeTimeFormat("en", { numeric: "auto" });
-  const steps = [[60, "second", 1], [3600, "minute", 60], [86400, "hour", 3600], [Infinity, "day", 86400]];
+  const steps = [[60, "second", 1], [3600, "minute", 60], [86400, "hour", 3600]];
   const [, unit, size] = steps.find(([below]) => Math.abs(seconds) < below);
   return words.format(-Math.round(seconds / size), unit);
 }

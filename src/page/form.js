@@ -1,5 +1,6 @@
 // Forms: labelled fields, and refusals in words at the field that they name.
 
+import { inWords } from "./api.js";
 import { el, tell } from "./dom.js";
 
 let made = 0;
@@ -48,7 +49,7 @@ export function form({ fields, inner = [], button, submit, beside = [], label })
   const summary = el("div", { class: "trouble", role: "alert", hidden: true });
   const send = el("button", { type: "submit" }, button);
   const whole = el("form", { novalidate: true, "aria-label": label },
-    fields.map((one) => one.row ?? one), summary, el("p", { class: "acts" }, send, beside));
+    gathered(fields), summary, el("p", { class: "acts" }, send, beside));
   const fieldsOnly = [...fields.filter((one) => one.blame), ...inner];
   whole.addEventListener("submit", async (event) => {
     event.preventDefault();
@@ -65,6 +66,18 @@ export function form({ fields, inner = [], button, submit, beside = [], label })
   return whole;
 }
 
+/** Fields that follow one another stand side by side where there is room. */
+function gathered(fields) {
+  const groups = [];
+  for (const one of fields) {
+    const last = groups.at(-1);
+    if (!one.row) groups.push(one);
+    else if (Array.isArray(last)) last.push(one.row);
+    else groups.push([one.row]);
+  }
+  return groups.map((group) => (Array.isArray(group) ? el("div", { class: "fields" }, group) : group));
+}
+
 function clear(fields, summary) {
   fields.forEach((one) => one.blame(null));
   summary.hidden = true;
@@ -78,10 +91,10 @@ function blame(problem, fields, summary) {
     const named = (fault.pointer ?? "").replace(/^\//, "") || fault.parameter;
     const found = fields.find((one) => [one.place].flat().includes(named));
     if (found) {
-      found.blame(fault.detail);
+      found.blame(inWords(fault));
       first ??= found.control;
     } else {
-      rest.push(fault.detail);
+      rest.push(inWords(fault));
     }
   }
   if (!first || rest.length) {

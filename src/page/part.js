@@ -1,6 +1,7 @@
 // Parts of a place that follow the answers: asked anew when something has changed, and drawn anew only
 // where the answer has.
 
+import { inWords } from "./api.js";
 import { el, nodes, swap } from "./dom.js";
 
 /** A part: what it asks, and what it draws of the answer. */
@@ -34,6 +35,6 @@ export class Part {
 
 /** A problem in words. */
 export function troubled(problem) {
-  const faults = (problem.faults ?? []).map((fault) => el("li", fault.detail));
+  const faults = (problem.faults ?? []).map((fault) => el("li", inWords(fault)));
   return el("div", { class: "trouble", role: "alert" }, el("p", problem.message), faults.length ? el("ul", faults) : null);
 }

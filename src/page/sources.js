@@ -104,7 +104,7 @@ function waitingPart(id) {
     return { shots, found: shots.length ? await known() : null };
   }, ({ shots, found }) => {
     if (!shots.length) return null;
-    const last = field({ name: "last", place: "filter/last", label: "The last so many; all that wait if empty", input: { inputmode: "numeric" } });
+    const last = field({ name: "last", place: "filter/last", label: "The last so many", input: { inputmode: "numeric", placeholder: "all that wait" } });
     const fields = who(found, "set/");
     const asked = (dry) => {
       const filter = { source: id, unassigned: true };
@@ -119,7 +119,7 @@ function waitingPart(id) {
       changed();
     });
     return [
-      el("h3", shots.length < 50 ? `${shots.length} shots wait for a player and a club` : "Many shots wait for a player and a club"),
+      el("h3", shots.length < 50 ? `${shots.length} ${shots.length === 1 ? "shot waits" : "shots wait"} for a player and a club` : "Many shots wait for a player and a club"),
       folded(`waiting ${id}`, "Which they are", shotTable("The newest that wait", shots)),
       form({
         fields: [last, ...fields, el("div", found_, sure)], button: "Try it", label: `Assign the shots that wait at ${id}`,

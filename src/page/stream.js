@@ -20,6 +20,7 @@ export function listen(tell) {
     stream.addEventListener("error", () => {
       // A broken connection is taken up again by the browser; a refusal is not.
       if (stream.readyState !== EventSource.CLOSED) return;
+      look();
       asking ??= setInterval(look, ASK_EVERY);
       setTimeout(again, TRY_AGAIN);
     });
@@ -34,7 +35,7 @@ export function listen(tell) {
   async function look() {
     try {
       const answer = await (await fetch(NEWEST)).json();
-      if (asOf !== undefined && answer.as_of !== asOf) tell({});
+      if (answer.as_of !== asOf) tell({});
       asOf = answer.as_of;
     } catch {
       // The service is away: the next look tells.

@@ -1,6 +1,6 @@
 // A table of shots: dropped, told column by column, looked at, kept, and taken back as one act.
 
-import { act, at, Problem, sendText } from "./api.js";
+import { act, at, inWords, Problem, sendText } from "./api.js";
 import { firstRows, likelyDelimiter, members, TIMES } from "./columns.js";
 import { LIES } from "./brief.js";
 import { el, table, tell } from "./dom.js";
@@ -157,7 +157,7 @@ function rehearsed(seen, bring_) {
     ["launch", "flight", "clubhead"].flatMap((object) => Object.entries(event[object] ?? {}))
       .map(([name, value]) => (typeof value === "number" ? `${name.replace(/_[a-z]+$/, "").replaceAll("_", " ")} ${figure(name, value)}` : `${value}`)).join(", "),
   ]);
-  const faults = seen.refusals.slice(0, 10).map(({ line, errors }) => el("li", `Row ${line}: ${errors.map((fault) => fault.detail).join(" ")}`));
+  const faults = seen.refusals.slice(0, 10).map(({ line, errors }) => el("li", `Row ${line}: ${errors.map(inWords).join(" ")}`));
   const go = el("button", { type: "button", on: { click: bring_ } }, "Keep the whole file");
   return [
     el("h2", { tabindex: -1 }, "The first rows, as they would be kept"),
@@ -198,7 +198,7 @@ function finished({ status, response }, id, told, result) {
     told.textContent = `${answer.accepted} shots are kept, ${answer.duplicates} had been kept before, ${answer.refused} rows were refused.`;
   }
   tell(told.textContent);
-  const faults = (answer.refusals ?? []).slice(0, 20).map(({ line, errors }) => el("li", `Row ${line}: ${errors.map((fault) => fault.detail).join(" ")}`));
+  const faults = (answer.refusals ?? []).slice(0, 20).map(({ line, errors }) => el("li", `Row ${line}: ${errors.map(inWords).join(" ")}`));
   result.append(...(faults.length ? [el("ul", faults)] : []),
     el("p", el("a", { href: to([]) }, "All players"), " ", el("a", { href: to(["sources"]) }, "Sources")),
     el("h2", "Was that wrong?"), ...takeBack(id).flat(2));

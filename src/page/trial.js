@@ -1,7 +1,7 @@
 // A trial in the bay: what to hit next, to be read from three metres, and how it stands.
 
 import { act, address, ask, at } from "./api.js";
-import { el, list, say, tell } from "./dom.js";
+import { el, folded, list, say, tell } from "./dom.js";
 import { deed } from "./form.js";
 import { units } from "./keep.js";
 import { changed } from "./live.js";
@@ -32,7 +32,9 @@ export function trial({ names: [player, id], retitle }) {
       answer.standings.map((one, place) => el("section", { class: "ranked" },
         answer.standings.length > 1 ? el("h2", called(one.club)) : null,
         sentences(one, place ? { class: "lead" } : { class: "lead", id: "sentence" }))),
-      answer.standings.map((one) => [criteria(one, called(answer.incumbent)), price(one)]),
+      answer.standings.map((one) => folded(`figures ${one.club}`,
+        answer.standings.length > 1 ? `Figure by figure: ${called(one.club)}` : "Figure by figure, and what it gives up",
+        criteria(one, called(answer.incumbent)), price(one))),
       departures(answer), say(answer.hitting_order.advice), say(answer.note, { class: "quiet" }),
     ];
   });
@@ -61,12 +63,12 @@ function next(answer, called) {
       el("p", answer.state === "paused" ? "What is hit now does not count." : "It counts no more shots."));
   }
   if (!turn) return el("div", { class: "next" }, el("p", { class: "big" }, "Enough"), el("p", "Nothing is left to hit."));
-  const from = turn.lie ? ` from ${turn.lie.replaceAll("_", " ")}` : "";
-  const with_ = answer.ball ? ` with ball ${answer.ball}` : "";
+  const how = [turn.lie && `from: ${turn.lie.replaceAll("_", " ")}`, answer.ball && `ball: ${answer.ball}`].filter(Boolean).join(", ");
   return el("div", { class: "next" },
     el("p", "Hit next"),
     el("p", { class: "big", id: "next" }, called(turn.club)),
-    el("p", { class: "balls" }, `${turn.balls} ${turn.balls === 1 ? "ball" : "balls"}${from}${with_}`),
+    el("p", { class: "balls" }, `${turn.balls} ${turn.balls === 1 ? "ball" : "balls"}`),
+    say(how, { class: "how" }),
     el("p", `Block ${turn.block} of ${turn.of}, visit ${turn.visit}. Then: ${answer.hitting_order.upcoming.slice(0, 3)
       .map((one) => `${called(one.club)} ${one.balls}`).join(", ") || "nothing"}.`));
 }

@@ -46,14 +46,14 @@ export function criteria(candidate, incumbent) {
   const rows = candidate.criteria.map((one) => [
     asked(one, incumbent),
     one.of === "spread_ratio" ? ratio(one.estimate) : figure(one.metric, one.estimate),
-    one.of === "spread_ratio" ? `${ratio(one.low)} to ${ratio(one.high)}` : ends(one.metric, one),
+    one.of === "spread_ratio" ? `${ratio(one.low)} to ${ratio(one.high)}`.replace("– to –", "–") : ends(one.metric, one),
     one.hindered_by ? `${STATES[one.state]}: ${one.hindered_by}` : STATES[one.state], evidence(one),
   ]);
   return table("What was asked, and how it stands", ["Asked", "Found", "Lies within", "Stands", "Evidence"], rows);
 }
 
 function ratio(value) {
-  return value === null ? "–" : `${value.toFixed(2)} times`;
+  return value === null ? "–" : value.toFixed(2);
 }
 
 /** Evidence grows by factors, so the bar does too: full at what proves. */
@@ -71,7 +71,8 @@ function asked(one, incumbent) {
     case "carry_held own_mean": return `Carries ${figure(one.metric, one.at_least)} to ${figure(one.metric, one.at_most)}`;
     case "launch_lower difference": return `Launches lower by ${said(one.at_most)} or more`;
     case "spin_lower difference": return `Spins less by ${said(one.at_most)} or more`;
-    case "not_too_low difference": return `Not by more than ${said(one.at_least)}`;
+    case "not_too_low difference":
+      return `${one.metric.startsWith("spin") ? "Spins less" : "Launches lower"} by ${said(one.at_least)} at most`;
     case "not_too_low own_mean":
       return one.metric.startsWith("descent") ? `Comes down at ${said(one.at_least)} or steeper` : `Launches at ${said(one.at_least)} or higher`;
     default: return "Its carry scatters no more";

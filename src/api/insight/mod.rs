@@ -106,8 +106,9 @@ async fn ladder(service: web::Data<Service>, request: HttpRequest) -> Answer {
     let player: PlayerId = path::name(&request, "player")?;
     known(service.live().player(&player))?;
     let mut query = Query::read(request.query_string(), asked::LADDER)?;
-    let wanted = LadderWanted { bag: query.one("bag"), filter: asked::filter(&mut query) };
+    let (bag, filter) = (query.one("bag"), asked::filter(&mut query));
     let asked = Asked::read(query, (&service, &request), player)?;
+    let wanted = LadderWanted { bag, filter, units: asked.units };
     asked
         .answer(service, move |live, player| {
             let names = Names::of(&wanted.filter).bag(wanted.bag.as_ref());
