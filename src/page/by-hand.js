@@ -125,7 +125,7 @@ function table() {
     row.map((cell) => el("td", cell)), el("td", faults[at])));
   return {
     element: el("div", { class: "wide typed", tabindex: 0, role: "region", "aria-label": "The shots" },
-      el("table", el("caption", "The shots; a copied block of a spreadsheet can be pasted into any cell"),
+      el("table", el("caption", el("span", "The shots; a copied block of a spreadsheet can be pasted into any cell")),
         el("thead", head), el("tbody", body))),
     /** Rows in which something was typed, as members of an event. */
     shots() {

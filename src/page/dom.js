@@ -54,10 +54,10 @@ export function list(items, attributes = {}) {
 }
 
 /** A table: what it is, its heads, its rows; the first cell of a row heads it. */
-export function table(caption, heads, rows) {
+export function table(caption, heads, rows, kind = "") {
   const row = (cells) => el("tr", cells.map((cell, at) => (at ? el("td", cell) : el("th", { scope: "row" }, cell))));
-  return el("div", { class: "wide", tabindex: 0, role: "region", "aria-label": caption },
-    el("table", el("caption", caption),
+  return el("div", { class: `wide ${kind}`, tabindex: 0, role: "region", "aria-label": caption },
+    el("table", el("caption", el("span", caption)),
       el("thead", el("tr", heads.map((head) => el("th", { scope: "col" }, head)))),
       el("tbody", rows.map(row))));
 }

@@ -64,7 +64,7 @@ async function mapping(file) {
   });
   const form_ = field({ name: "format", place: ["time/format", "time/columns"], label: "The time is written as", options: TIMES });
   const zone = field({ name: "zone", place: "time/zone", label: "in the time zone", value: Intl.DateTimeFormat().resolvedOptions().timeZone });
-  const player = field({ name: "player", place: "set/player", label: "Player of all rows, where no column says it" });
+  const player = field({ name: "player", place: "set/player", label: "Player of all rows", hint: "Where no column says it." });
   const lie = field({ name: "lie", place: "set/lie", label: "Lie of all rows", options: LIES });
   const ball = field({ name: "ball", place: "set/ball", label: "Ball of all rows" });
   const columns = el("div");
@@ -110,7 +110,10 @@ function column(name, texts, options) {
       ? examples.slice(0, NAMED).map((text) => [text, field({ name: text, label: `“${text.trim()}” is`, value: text.trim() })]) : [];
     others.replaceChildren(...named.map(([, one]) => one.row));
   };
-  what.control.addEventListener("change", offer);
+  what.control.addEventListener("change", () => {
+    what.blame(null);
+    offer();
+  });
   offer();
   return {
     name: name.trim(), element: el("div", what.row, others), blame: what.blame, control: what.control,

@@ -31,7 +31,7 @@ export function trial({ names: [player, id], retitle }) {
       next(answer, called), states(path, answer),
       answer.standings.map((one, place) => el("section", { class: "ranked" },
         answer.standings.length > 1 ? el("h2", called(one.club)) : null,
-        sentences(one, place ? { class: "lead" } : { class: "lead", id: "sentence" }))),
+        sentences({ ...one, next: null }, place ? { class: "lead" } : { class: "lead", id: "sentence" }))),
       answer.standings.map((one) => folded(`figures ${one.club}`,
         answer.standings.length > 1 ? `Figure by figure: ${called(one.club)}` : "Figure by figure, and what it gives up",
         criteria(one, called(answer.incumbent)), price(one))),

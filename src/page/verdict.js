@@ -49,7 +49,7 @@ export function criteria(candidate, incumbent) {
     one.of === "spread_ratio" ? `${ratio(one.low)} to ${ratio(one.high)}`.replace("– to –", "–") : ends(one.metric, one),
     one.hindered_by ? `${STATES[one.state]}: ${one.hindered_by}` : STATES[one.state], evidence(one),
   ]);
-  return table("What was asked, and how it stands", ["Asked", "Found", "Lies within", "Stands", "Evidence"], rows);
+  return table("What was asked, and how it stands", ["Asked", "Found", "Lies within", "Stands", `Evidence: ${number(candidate.criteria[0]?.evidence_needed ?? 20)} prove it`], rows, "asked");
 }
 
 function ratio(value) {
@@ -60,8 +60,10 @@ function ratio(value) {
 function evidence({ evidence: found, evidence_needed: needed, of }) {
   if (found === null || of === "spread_ratio") return "–";
   const text = found >= 1000 ? "over 1,000" : number(found);
-  const meter = el("meter", { min: 0, max: 1, value: Math.min(Math.max(Math.log(found) / Math.log(needed), 0), 1), "aria-hidden": "true" });
-  return [meter, ` ${text} of ${number(needed)}`];
+  const full = Math.min(Math.max(Math.log(found) / Math.log(needed), 0), 1);
+  const filled = el("span");
+  filled.style.width = `${100 * full}%`;
+  return [el("span", { class: "bar", "aria-hidden": "true" }, filled), ` ${text}`];
 }
 
 function asked(one, incumbent) {

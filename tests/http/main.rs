@@ -42,6 +42,7 @@ mod metrics;
 mod one;
 mod order;
 mod other_club;
+mod page;
 mod preconditions;
 mod questions;
 mod retirements;
