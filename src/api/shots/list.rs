@@ -23,7 +23,7 @@ use crate::{
         items,
         judge::Asked,
         media::Media,
-        problem::{Fault, Problem},
+        problem::{Fault, Kind, Problem},
         service::{Service, ask},
         tag::{self, Tag, Tags},
     },
@@ -41,6 +41,7 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[Endpoint {
     parameters: wanted::PARAMETERS,
     gives: &[Media::Json, Media::Ndjson, Media::Csv],
     line: Some(items::SHAPE),
+    refusals: &[Kind::Crowded],
     successes: &[Success::new(200, "A page of shots.", shape::<ShotPage>).with(&[Field::LINK])],
     ..Endpoint::BASE
 }];

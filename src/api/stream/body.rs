@@ -78,7 +78,8 @@ impl Body {
     fn open(self, place: Place, until: Option<Sequence>) -> (Self, Bytes) {
         let mut text = OPENING.as_bytes().to_vec();
         if place.is_none {
-            let detail = "there is no such place in this service's order: ask for what you show anew";
+            let detail =
+                "there is no such place in this service's order: ask for what you show anew";
             let reset = LiveReset { detail, after: place.after };
             text.extend_from_slice(&block_of("reset", None, &reset));
         }

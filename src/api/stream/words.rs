@@ -160,7 +160,5 @@ fn told<T: Serialize>(
 }
 
 fn logged<T, E: std::fmt::Display>(written: Result<T, E>) -> Option<T> {
-    written
-        .inspect_err(|error| tracing::error!(%error, "an event could not be written"))
-        .ok()
+    written.inspect_err(|error| tracing::error!(%error, "an event could not be written")).ok()
 }

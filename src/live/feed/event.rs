@@ -72,7 +72,8 @@ impl Event {
                 told.then(text)
             }
             What::Act { kind, parts, reach, more } if followed.corrections => {
-                let correction = correction((self.sequence, kind), followed, (parts, *reach, *more));
+                let correction =
+                    correction((self.sequence, kind), followed, (parts, *reach, *more));
                 if correction.shots.len() == parts.len() {
                     let whole = self.whole.get_or_init(|| wording.correction(&correction));
                     return (!parts.is_empty() || *more).then(|| whole.clone());

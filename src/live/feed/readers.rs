@@ -68,20 +68,20 @@ impl Readers {
         self.count.fetch_sub(1, Relaxed);
     }
 
-    /// Lets a reader join that has caught up with all others: nothing comes between the look and the
-    /// joining.
-    pub(super) fn join(&self, member: impl FnOnce() -> Member, place: Sequence) -> Join {
+    /// Lets a reader join that has caught up with all others, and with all there is, `last`, where there
+    /// are none: nothing comes between the look and the joining.
+    pub(super) fn join(&self, member: Member, last: Sequence) -> Join {
         let mut joined = lock(&self.joined);
         if let Some(end) = joined.closed {
             return Join::Closed(end);
         }
         if joined.members.is_empty() {
-            joined.published = place;
+            joined.published = last;
         }
-        if place < joined.published {
+        if member.from < joined.published {
             return Join::Behind;
         }
-        joined.members.push(member());
+        joined.members.push(member);
         drop(joined);
         self.came.notify_one();
         Join::Joined

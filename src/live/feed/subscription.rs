@@ -91,10 +91,7 @@ impl Subscription {
             match self.join() {
                 Join::Joined => return true,
                 Join::Closed(_) => return false,
-                Join::Behind => {
-                    let published = self.shared.readers.published();
-                    self.place = published.map_or(self.place, |(place, _)| place.max(self.place));
-                }
+                Join::Behind => self.place = self.shared.teller.last(),
             }
         }
     }
@@ -105,14 +102,14 @@ impl Subscription {
     }
 
     fn join(&self) -> Join {
-        let member = || Member {
+        let member = Member {
             number: self.number,
             name: self.name.clone(),
             from: self.place,
             followed: self.followed.clone(),
             inbox: Arc::clone(&self.inbox),
         };
-        self.shared.readers.join(member, self.place)
+        self.shared.readers.join(member, self.shared.teller.last())
     }
 
     fn read(&mut self, upto: Sequence) -> Result<Bytes, FeedError> {

@@ -93,9 +93,7 @@ impl Teller {
                 (shots.iter().take(TOLD + 1).collect(), reach_of(set))
             }
             Act::EraseShot { shot } => (vec![*shot], Reach::default()),
-            Act::Retire { shots, .. } => {
-                (shots.iter().take(TOLD + 1).collect(), Reach::default())
-            }
+            Act::Retire { shots, .. } => (shots.iter().take(TOLD + 1).collect(), Reach::default()),
             // Whose shots they were, nobody is told.
             Act::ErasePlayer { .. } => (Vec::new(), Reach::default()),
             Act::Put(_)
