@@ -44,8 +44,9 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[Endpoint {
             the disk and every question knows of it, as `GET /v1/shots` shows it at that moment; a \
             `correction` when an act has changed shots. Their `id` is the sequence, and `Last-Event-ID` \
             or `after` goes on behind it without a gap or a repeat, also after a restart. Without \
-            either the stream begins now. With `player`, `trial` and `drift` tell how the player's \
-            trials and clubs stand, with `club` `profile` what the club does, and with `incumbent` \
+            either the stream begins now; who asks first, and follows `after` the answer's `as_of`, misses \
+            nothing. With `player`, `trial` and `drift` tell how the player's \
+            trials stand, until they are closed, and how the clubs do, with `club` `profile` what the club does, and with `incumbent` \
             `verdict` which clubs can take its place: each as the question of the same name answers, at \
             the start and when something has changed, at most four times a second, and without an `id`. A \
             reader that is too slow is cut with a last `cut`; a place that there is not gives one \
