@@ -16,7 +16,7 @@ use super::{
 };
 use crate::{
     bag::Mix,
-    shot::{Flags, PlayerId},
+    shot::{Flags, PlayerId, Sequence},
 };
 
 /// Lines are those of a plain splitting, wherever the chunks are cut. The first byte is the limit of a line; the next

@@ -15,7 +15,7 @@ pub(super) const USUAL: &str = "http://127.0.0.1:8417";
 /// Time to reach a service.
 const REACH: Duration = Duration::from_secs(5);
 /// Longest silence of a service that answers, far beyond its heartbeat.
-const SILENCE: Duration = Duration::from_secs(60);
+const SILENCE: Duration = Duration::from_mins(1);
 /// What stands in a path or a query as it is (RFC 3986, 2.3).
 const PLAIN: &AsciiSet = &NON_ALPHANUMERIC.remove(b'-').remove(b'.').remove(b'_').remove(b'~');
 

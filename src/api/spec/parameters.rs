@@ -33,11 +33,11 @@ const RESUMED: &[(&str, &str)] = &[(
 )];
 
 fn place_of(field: &(&str, &str)) -> Value {
-    in_head(field, json!({"type": "integer", "minimum": 0}))
+    in_head(field, &json!({"type": "integer", "minimum": 0}))
 }
 
 fn condition(field: &(&str, &str)) -> Value {
-    in_head(field, plain_text("`*`, or a list of entity tags (RFC 9110, 13.1)."))
+    in_head(field, &plain_text("`*`, or a list of entity tags (RFC 9110, 13.1)."))
 }
 
 /// The header fields by which a write says how that which it changes must stand.
@@ -50,7 +50,7 @@ const CONDITIONS: &[(&str, &str)] = &[
     ("If-None-Match", "Only if it does not stand so: `*` if it is not there yet."),
 ];
 
-fn in_head((name, about): &(&str, &str), schema: Value) -> Value {
+fn in_head((name, about): &(&str, &str), schema: &Value) -> Value {
     json!({
         "name": name,
         "in": "header",

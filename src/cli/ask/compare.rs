@@ -5,10 +5,9 @@ use serde_json::Value;
 
 use super::{
     Asking, Question, ask,
-    figure::{bounds, figure, said},
-    line, or_dash,
+    figure::{bounds, figure, said, written},
+    line, list, or_dash,
     table::Table,
-    words,
 };
 use crate::cli::Exit;
 
@@ -67,7 +66,7 @@ pub(in crate::cli) fn verdict(incumbent: &str, judged: &Value) -> String {
         Some("replaces") => format!("{club} replaces {incumbent}."),
         Some("does_not_replace") => format!("{club} does not replace {incumbent}: it is proven."),
         Some("insufficient") => {
-            let missing = judged["missing"].as_array().into_iter().flatten();
+            let missing = list(&judged["missing"]);
             let missing: Vec<String> = missing
                 .map(|one| {
                     format!("{} has {} of {}", or_dash(&one["club"]), one["have"], one["needed"])
@@ -91,14 +90,14 @@ pub(in crate::cli) fn verdict(incumbent: &str, judged: &Value) -> String {
 fn sentences<'a>(replacements: &'a Value, judged: &'a Value) -> Vec<&'a str> {
     let mut told: Vec<&str> = Vec::new();
     told.extend(judged["until_proof"]["words"].as_str());
-    told.extend(words(&judged["given_up"], "words"));
+    told.extend(list(&judged["given_up"]).filter_map(|loss| loss["words"].as_str()));
     told.extend(judged["ladder_after"]["words"].as_str());
     told.extend(replacements["advice"]["words"].as_str());
     told
 }
 
 fn differences(differences: &Value) -> Table {
-    let mut table = Table::of(&["", "", "difference", "at any moment of looking"]);
+    let mut table = Table::of(&["", "", "difference", "95 % bounds"]);
     for (member, interval) in differences.as_object().into_iter().flatten() {
         let (name, unit) = said(member);
         let estimate = figure(member, &interval["estimate"]);
@@ -109,7 +108,7 @@ fn differences(differences: &Value) -> Table {
 
 fn criteria(criteria: &Value) -> Table {
     let mut table = Table::of(&["criterion", "of", "state", "evidence", "needed"]);
-    for criterion in criteria.as_array().into_iter().flatten() {
+    for criterion in list(criteria) {
         let (metric, _) = said(or_dash(&criterion["metric"]));
         table.row([
             or_dash(&criterion["name"]).replace('_', " "),
@@ -125,9 +124,8 @@ fn criteria(criteria: &Value) -> Table {
 /// Evidence beyond a million is as good as a million.
 fn evidence(value: &Value) -> String {
     match value.as_f64() {
-        Some(e) if e >= 1e6 => String::from("> 1,000,000"),
-        Some(e) if e >= 100.0 => figure("evidence_rpm", &e.into()),
-        Some(e) => figure("evidence_m", &e.into()),
+        Some(evidence) if evidence > 1e6 => String::from("> 1,000,000"),
+        Some(evidence) => written(evidence, usize::from(evidence < 10.0)),
         None => String::from("–"),
     }
 }

@@ -49,7 +49,8 @@ fn split(member: &str) -> (&str, &'static str, usize) {
     known.unwrap_or((member, "", 2))
 }
 
-fn written(number: f64, digits: usize) -> String {
+/// A number with so many digits behind the point.
+pub(super) fn written(number: f64, digits: usize) -> String {
     let text = format!("{number:.digits$}");
     let (sign, size) = text.strip_prefix('-').map_or(("", text.as_str()), |size| ("−", size));
     let nothing = size.bytes().all(|digit| matches!(digit, b'0' | b'.'));

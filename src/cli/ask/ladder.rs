@@ -6,7 +6,7 @@ use serde_json::Value;
 use super::{
     Asking, Question, ask,
     figure::{bounds, figure, said},
-    line, or_dash,
+    line, list, or_dash,
     table::Table,
 };
 use crate::cli::Exit;
@@ -80,7 +80,7 @@ fn rungs(ladder: &Value) -> Table {
     });
     let mut all = vec![String::from("club"), String::from("loft °"), String::from("n")];
     all.extend(headings);
-    all.extend([String::from("at any moment of looking"), String::from("to the next")]);
+    all.extend([String::from("95 % bounds"), String::from("to the next")]);
     let mut table = Table::of(&all.iter().map(String::as_str).collect::<Vec<_>>());
     for rung in rungs.into_iter().rev() {
         let carry = members.first().copied().unwrap_or_default();
@@ -120,8 +120,4 @@ fn width(gap: &Value) -> String {
 
 fn clubs_of(entry: &Value) -> String {
     list(&entry["clubs"]).map(or_dash).collect::<Vec<_>>().join(" and ")
-}
-
-fn list(value: &Value) -> impl Iterator<Item = &Value> {
-    value.as_array().into_iter().flatten()
 }

@@ -102,9 +102,9 @@ fn read(answers: &[Bytes]) -> Result<Vec<Value>, Exit> {
     })
 }
 
-/// The texts that some entries of a list have under a name.
-fn words<'a>(list: &'a Value, name: &str) -> Vec<&'a str> {
-    list.as_array().into_iter().flatten().filter_map(|entry| entry[name].as_str()).collect()
+/// The entries of a list; none of anything else.
+fn list(value: &Value) -> impl Iterator<Item = &Value> {
+    value.as_array().into_iter().flatten()
 }
 
 /// A text that is there, else a dash.

@@ -6,9 +6,8 @@ use serde_json::Value;
 use super::{
     Asking, Question, ask,
     figure::{bounds, figure, said},
-    line, or_dash,
+    line, list, or_dash,
     table::Table,
-    words,
 };
 use crate::cli::Exit;
 
@@ -50,7 +49,7 @@ fn told(profile: &Value) -> String {
     line(
         &mut told,
         format!(
-            "{} of {} shots counted, in {} visits; {} mishits, {} set aside.",
+            "{} of {} shots counted, in {} visits; mishits: {}, set aside: {}.",
             profile["counted"],
             profile["shots"],
             profile["sessions"],
@@ -61,7 +60,9 @@ fn told(profile: &Value) -> String {
     if let Some(sentence) = profile["forgiveness"]["words"].as_str() {
         line(&mut told, sentence);
     }
-    for sentence in words(&profile["workability"], "words") {
+    // What was never tried needs no words here.
+    let worked = list(&profile["workability"]).filter(|worked| worked["shots"] != 0);
+    for sentence in worked.filter_map(|worked| worked["words"].as_str()) {
         line(&mut told, sentence);
     }
     let table = metrics(&profile["metrics"]);
@@ -74,8 +75,7 @@ fn told(profile: &Value) -> String {
 
 /// The measures that there is anything of.
 fn metrics(metrics: &Value) -> Table {
-    let mut table =
-        Table::of(&["", "", "n", "median", "10 % to 90 %", "mean", "at any moment of looking"]);
+    let mut table = Table::of(&["", "", "n", "median", "10 % to 90 %", "mean", "95 % bounds"]);
     let mut known: Vec<(&String, &Value)> = metrics.as_object().into_iter().flatten().collect();
     known.retain(|(_, metric)| metric["n"].as_u64().is_some_and(|n| n > 0));
     known.sort_by_key(|(member, _)| {

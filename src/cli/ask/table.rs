@@ -31,15 +31,12 @@ impl Table {
         let widths: Vec<usize> = (0..columns).map(width).collect();
         let mut text = String::new();
         for row in &self.rows {
-            let mut line = String::new();
-            for (column, (cell, width)) in row.iter().zip(&widths).enumerate() {
-                if column == 0 {
-                    line.push_str(&format!("  {cell:<width$}"));
-                } else {
-                    line.push_str(&format!("  {cell:>width$}"));
-                }
-            }
-            text.push_str(line.trim_end());
+            let cells = row.iter().zip(&widths).enumerate();
+            let cells = cells.map(|(column, (cell, width))| match column {
+                0 => format!("  {cell:<width$}"),
+                _ => format!("  {cell:>width$}"),
+            });
+            text.push_str(cells.collect::<String>().trim_end());
             text.push('\n');
         }
         text

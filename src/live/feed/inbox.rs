@@ -154,8 +154,8 @@ mod tests {
         inbox.take(&mut Sequence::new(0), &AtomicU64::new(0))
     }
 
-    fn piece(text: &'static str) -> Option<Delivery> {
-        Some(Delivery::Piece(Bytes::from_static(text.as_bytes())))
+    fn piece(text: &'static str) -> Delivery {
+        Delivery::Piece(Bytes::from_static(text.as_bytes()))
     }
 
     #[test]
@@ -164,7 +164,7 @@ mod tests {
         inbox.put(1, Bytes::from_static(b"old "));
         inbox.put(1, Bytes::from_static(b"new "));
         assert!(inbox.push(events(1..4)));
-        assert_eq!(taken(&inbox), piece("1 2 3 new "));
+        assert_eq!(taken(&inbox), Some(piece("1 2 3 new ")));
         assert_eq!(taken(&inbox), None);
     }
 
@@ -195,7 +195,7 @@ mod tests {
         inbox.push(events(1..3));
         inbox.end(End::Stopping);
         inbox.end(End::Failed);
-        assert_eq!(taken(&inbox), piece("1 2 "));
+        assert_eq!(taken(&inbox), Some(piece("1 2 ")));
         assert_eq!(taken(&inbox), Some(Delivery::End(End::Stopping)));
     }
 }

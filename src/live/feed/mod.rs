@@ -196,14 +196,11 @@ impl Shared {
 }
 
 /// A thread that works until the feed ends; however it ends, nobody waits for it.
-fn spawn<F: Future<Output = ()>>(
+fn spawn<F: Future<Output = ()> + 'static>(
     name: &str,
     shared: &Arc<Shared>,
     work: fn(Arc<Shared>) -> F,
-) -> io::Result<JoinHandle<()>>
-where
-    F: 'static,
-{
+) -> io::Result<JoinHandle<()>> {
     let runtime = runtime::Builder::new_current_thread().enable_time().build()?;
     let shared = Arc::clone(shared);
     thread::Builder::new().name(name.to_owned()).spawn(move || {
