@@ -128,7 +128,7 @@ impl Listener {
         for line in block.lines().filter(|line| !line.is_empty()) {
             match line.split_once(':').unwrap_or((line, "")) {
                 ("", _) => self.comments += 1,
-                ("event", value) => kind = value.trim_start().to_owned(),
+                ("event", value) => value.trim_start().clone_into(&mut kind),
                 ("id", value) => id = Some(value.trim_start().parse().unwrap()),
                 ("data", value) => {
                     assert!(data.is_none(), "data on one line");
@@ -163,7 +163,7 @@ impl Listener {
             return false;
         }
         self.stream.set_read_timeout(Some(left)).unwrap();
-        let mut buffer = [0; 64 * 1024];
+        let mut buffer = [0; 16 * 1024];
         match self.stream.read(&mut buffer) {
             Ok(0) => false,
             Ok(read) => {

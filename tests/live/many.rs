@@ -19,8 +19,11 @@ fn two_hundred_readers_have_each_what_they_follow() {
     service.stream(&lines.join("\n"));
     let follow = |n: usize| {
         // One in four follows everybody.
-        let query =
-            if n % 4 == 0 { String::new() } else { format!("player={}&kind=shot", player(n)) };
+        let query = if n.is_multiple_of(4) {
+            String::new()
+        } else {
+            format!("player={}&kind=shot", player(n))
+        };
         Listener::follow(service.address, &format!("/v1/live?{query}"))
     };
     let mut readers: Vec<Listener> = (0..READERS).map(follow).collect();
@@ -30,7 +33,7 @@ fn two_hundred_readers_have_each_what_they_follow() {
     let all = (PLAYERS..PLAYERS * (ROUNDS + 1)).map(|n| (n + 1) as u64);
     for (n, reader) in readers.iter_mut().enumerate() {
         let own = |sequence: &u64| (sequence - 1) % PLAYERS as u64 == (n % PLAYERS) as u64;
-        let wanted: Vec<u64> = all.clone().filter(|at| n % 4 == 0 || own(at)).collect();
+        let wanted: Vec<u64> = all.clone().filter(|at| n.is_multiple_of(4) || own(at)).collect();
         assert_eq!(ids(&reader.take(wanted.len())), wanted, "reader {n}");
     }
 }
