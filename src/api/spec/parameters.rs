@@ -33,7 +33,7 @@ const RESUMED: &[(&str, &str)] = &[(
 )];
 
 fn place_of(field: &(&str, &str)) -> Value {
-    in_head(field, &json!({"type": "integer", "minimum": 0}))
+    in_head(field, &plain_text("A sequence. Anything else is a place that there is not."))
 }
 
 fn condition(field: &(&str, &str)) -> Value {
