@@ -55,6 +55,7 @@ mod shots;
 mod spec;
 mod status;
 mod stop;
+mod stream;
 mod tag;
 mod trials;
 mod units;

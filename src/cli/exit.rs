@@ -41,9 +41,19 @@ impl Exit {
         Self { code, sentences: vec![sentence.into()] }
     }
 
+    /// An end with a code and several sentences.
+    pub(super) fn all(code: u8, sentences: Vec<String>) -> Self {
+        Self { code, sentences }
+    }
+
     /// Wrong usage that has been explained already.
     pub(super) fn usage() -> Self {
         Self { code: Self::USAGE, sentences: Vec::new() }
+    }
+
+    /// Whether the same may be tried again later.
+    pub(super) fn may_pass(&self) -> bool {
+        matches!(self.code, Self::UNAVAILABLE | Self::IN_USE)
     }
 
     /// What the user is told.
