@@ -78,10 +78,11 @@ function kept_({ accepted, duplicates, refused }) {
 async function suggest(player, club, ball) {
   const offer = (one, values) => one.row.querySelector("datalist").replaceChildren(...values.map((value) => el("option", { value })));
   try {
-    offer(player, (await ask("/v1/players")).items.map((one) => one.id));
+    const players = (await ask("/v1/players")).items.map((one) => one.id);
+    offer(player, players);
     offer(ball, (await ask("/v1/balls")).items.map((one) => one.id));
-    const clubs = async () => player.value && offer(club, (await clubsOf(player.value)).items.map((one) => one.id));
-    player.control.addEventListener("change", () => clubs().catch(() => offer(club, [])));
+    const clubs = async () => offer(club, players.includes(player.value) ? (await clubsOf(player.value)).items.map((one) => one.id) : []);
+    player.control.addEventListener("change", clubs);
     await clubs();
   } catch {
     // Without suggestions it is typed.

@@ -173,7 +173,7 @@ impl<'a> Browser<'a> {
         let severe = lines.as_array().unwrap().iter().filter(|line| line["level"] == "SEVERE");
         let severe = severe.map(|line| line["message"].as_str().unwrap().to_owned());
         // TEMPORARY
-        severe.filter(|line| !line.contains("/v1/live") && !line.contains(".svg")).collect()
+        severe.filter(|line| !line.contains(".svg")).collect()
     }
 
     /// Ends a look: no error in the console, and no request to another host.

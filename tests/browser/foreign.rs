@@ -59,9 +59,17 @@ fn a_foreign_page_shows_a_picture_and_reads_nothing() {
         assert_eq!(read, "TypeError", "{path}");
     }
     let written = browser.run_to_end(&format!(
-        "fetch('{ours}/v1/shots', {{ method: 'POST', mode: 'no-cors', body: '{{}}' }}).then((answer) => done(answer.type))"
+        "fetch('{ours}/v1/shots', {{ method: 'POST', mode: 'no-cors', body: JSON.stringify({{ id: 'x', source: 'x', \
+         time: '2026-04-11T10:15:00Z', flight: {{ carry_m: 158 }} }}) }}).then((answer) => done(answer.type))"
     ));
     assert_eq!(written, "opaque");
+    let shots = service.get("/v1/shots?limit=1000").json()["items"].as_array().unwrap().len();
+    assert_eq!(shots, 80, "nothing was written");
+    let followed = browser.run_to_end(&format!(
+        "const stream = new EventSource('{ours}/v1/live'); stream.onopen = () => done('read'); \
+         stream.onerror = () => done(stream.readyState === EventSource.CLOSED ? 'closed' : 'again');"
+    ));
+    assert_eq!(followed, "closed");
     let framed = browser.run_to_end(&format!(
         "const frame = document.createElement('iframe'); frame.src = '{ours}/'; \
          frame.onload = () => {{ try {{ done(frame.contentDocument?.title ?? 'closed'); }} catch {{ done('closed'); }} }}; \
