@@ -5,6 +5,7 @@ use utoipa::ToSchema;
 
 use super::{
     brief::Brief,
+    conditions::{ConditionsOfPair, PairToFly, pair_to_fly},
     dispersion::{Dispersion, SpreadRatio, USUAL_SHARE, dispersion},
     filter::Filter,
     given_up::{FromLie, Two, from_lies},
@@ -55,6 +56,8 @@ pub struct Comparison {
     pub by_lie: Vec<FromLie>,
     /// What the mix of lies that was asked for makes of both; null unless asked.
     pub mix: Option<MixOfLies>,
+    /// The two flown in wind, cold and wet; null unless asked.
+    pub conditions: Option<ConditionsOfPair>,
 }
 
 /// Whether two clubs can be compared.
@@ -90,18 +93,48 @@ impl From<&Filter> for ComparisonQuestion {
 #[must_use]
 pub fn comparison(
     player: Player<'_>,
-    [candidate, incumbent]: [u32; 2],
+    clubs: [u32; 2],
     question: &ComparisonQuestion,
 ) -> Option<Comparison> {
-    let evidence = player.evidence(&question.filter);
-    let survey = Survey::of(player, &evidence);
+    let (pair, gathered) = gather(player, clubs, &question.filter);
+    compared(player, question, (&pair, &gathered))
+}
+
+/// The same, with what the two are flown from.
+#[must_use]
+pub fn comparison_to_fly(
+    player: Player<'_>,
+    clubs: [u32; 2],
+    question: &ComparisonQuestion,
+) -> Option<(Comparison, PairToFly)> {
+    let (pair, gathered) = gather(player, clubs, &question.filter);
+    let to_fly = pair_to_fly(player, (&pair, &gathered), (&question.filter, question.units))?;
+    Some((compared(player, question, (&pair, &gathered))?, to_fly))
+}
+
+/// All that was measured of two clubs like for like.
+fn gather(
+    player: Player<'_>,
+    [candidate, incumbent]: [u32; 2],
+    filter: &Filter,
+) -> (PairOfBuilds, LikeForLike) {
     let pair = PairOfBuilds {
         candidate: player.newest_build(candidate),
         incumbent: player.newest_build(incumbent),
-        evidence,
+        evidence: player.evidence(filter),
     };
     let all: Vec<Metric> = Metric::all().collect();
     let gathered = LikeForLike::of(player, &pair, &all);
+    (pair, gathered)
+}
+
+fn compared(
+    player: Player<'_>,
+    question: &ComparisonQuestion,
+    (pair, gathered): (&PairOfBuilds, &LikeForLike),
+) -> Option<Comparison> {
+    let survey = Survey::of(player, &pair.evidence);
+    let (candidate, incumbent) = (pair.candidate.club, pair.incumbent.club);
     let metrics = Metric::all().filter(|metric| gathered.has(*metric));
     let two = Two {
         player,
@@ -110,7 +143,7 @@ pub fn comparison(
         incumbent,
         intent: pair.evidence.intent,
         lie: pair.evidence.lie,
-        gathered: &gathered,
+        gathered,
         bag: &[],
         margin_m: Brief::default().carry_margin_m,
         units: question.units,
@@ -139,5 +172,6 @@ pub fn comparison(
         candidate_ellipse: ellipse(0),
         by_lie: from_lies(&two),
         mix: question.mix.as_ref().map(|mix| mix_of_lies(&two, mix)),
+        conditions: None,
     })
 }

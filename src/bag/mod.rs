@@ -12,6 +12,7 @@
 mod brief;
 mod club;
 mod comparison;
+mod conditions;
 mod dispersion;
 mod drift;
 mod filter;
@@ -47,7 +48,14 @@ mod workability;
 
 pub use brief::{Brief, Clause, Criterion};
 pub use club::NamedClub;
-pub use comparison::{Comparable, Comparison, ComparisonQuestion, comparison};
+pub use comparison::{
+    Comparable, Comparison, ComparisonQuestion, comparison, comparison_to_fly,
+};
+pub use conditions::{
+    ClubInWeather, ClubUnderConditions, ConditionsOfPair, ConditionsQuestion, Holding, LosesLess,
+    ModelRange, PairInWeather, PairToFly, WeakFlight, WeakLaunch, WeakOrigin, WeakStrike,
+    WeakStrikes, WindSide,
+};
 pub use dispersion::{Dispersion, SpreadRatio, USUAL_SHARE};
 pub use drift::{
     Alarm, Baseline, CarryChange, ClubDrift, Direction, Drift, DriftBaseline, DriftQuestion,

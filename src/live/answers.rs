@@ -351,7 +351,7 @@ fn unknown_player(catalogue: &Catalogue, id: &PlayerId) -> ReadError {
     why(id.clone())
 }
 
-fn number(player: bag::Player<'_>, club: &ClubId) -> Result<u32, ReadError> {
+pub(super) fn number(player: bag::Player<'_>, club: &ClubId) -> Result<u32, ReadError> {
     player.club_number(club).ok_or_else(|| ReadError::UnknownClub(club.clone()))
 }
 

@@ -2,6 +2,7 @@
 
 use jiff::tz::TimeZone;
 
+use super::weather;
 use crate::{
     api::{
         query::{Form, Parameter, Query, ShareAsked, Stretch, Table, Words},
@@ -24,7 +25,7 @@ pub(super) const LADDER: Table = &[BAG, EVIDENCE, Stretch::PARAMETERS, Units::PA
 pub(super) const DRIFTS: Table = &[CLUB, Units::PARAMETERS];
 /// The parameters of a comparison.
 pub(super) const COMPARISON: Table =
-    &[PAIR, EVIDENCE, SHARE, MIX, Stretch::PARAMETERS, Units::PARAMETERS];
+    &[PAIR, EVIDENCE, SHARE, MIX, weather::CONDITIONS, Stretch::PARAMETERS, Units::PARAMETERS];
 /// The parameters of replacements.
 pub(super) const REPLACEMENTS: Table =
     &[PLACE, BRIEF, BAG, MIX, EVIDENCE, Stretch::PARAMETERS, Units::PARAMETERS];

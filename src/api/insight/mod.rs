@@ -68,7 +68,9 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[
         path: "/v1/players/{player}/comparisons",
         handler: || web::to(comparison),
         name: "compareClubs",
-        about: "Like-for-like differences of two clubs, candidate minus incumbent, with intervals.",
+        about: "Like-for-like differences of two clubs, candidate minus incumbent, with intervals. With \
+                `conditions=true` also both flown in wind, cold and wet, and their weak strikes: an \
+                estimate, not for designing nets, screens, fences or safe distances.",
         parameters: asked::COMPARISON,
         successes: &[Success::new(200, "The differences.", spec::in_units::<Comparison>)],
         ..Endpoint::BASE
@@ -138,15 +140,24 @@ async fn comparison(service: web::Data<Service>, request: HttpRequest) -> Answer
     let pair = asked::pair(&mut query);
     let (filter, share) = (asked::filter(&mut query), asked::share(&mut query));
     let mix = query.one("mix");
+    let weather = weather::conditions(&mut query);
     let asked = Asked::read(query, (&service, &request), player)?;
+    let asked = if weather.is_some() { asked.kept() } else { asked };
     let question = ComparisonQuestion { filter, share, mix, units: asked.units };
     let Some([incumbent, candidate]) = pair else { return Err(Problem::invalid(Vec::new())) };
     asked
         .answer(service, move |live, player| {
             let names = Names::of(&question.filter);
             let names = names.clubs("incumbent", [&incumbent]).clubs("candidate", [&candidate]);
-            let compared = live.comparison(player, [&incumbent, &candidate], question.clone());
-            compared.map_err(|error| names.refuse(&error, live, player))
+            let clubs = [&incumbent, &candidate];
+            let refused = |error| names.refuse(&error, live, player);
+            let Some(weather) = weather else {
+                return live.comparison(player, clubs, question.clone()).map_err(refused);
+            };
+            let (compared, to_fly) =
+                live.comparison_to_fly(player, clubs, &question).map_err(refused)?;
+            let flown = to_fly.fly(&weather).map_err(|faults| weather::lost(&faults))?;
+            Ok(Comparison { conditions: Some(flown), ..compared })
         })
         .await
 }

@@ -18,7 +18,9 @@ pub use answer::{
     TypicalLaunch, club_to_fly,
 };
 pub use club::{ClubFlown, Launches, club_flown};
+pub(super) use sample::sample_of;
 pub use sample::{LEAST_FLIGHTS, sample};
+pub(super) use answer::typical;
 pub use spread::{FlightSpread, FlownThere, Quantiles, TypicalFlight};
 
 use super::row::Row;
