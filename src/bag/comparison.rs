@@ -5,7 +5,7 @@ use utoipa::ToSchema;
 
 use super::{
     brief::Brief,
-    conditions::{ConditionsOfPair, PairToFly, pair_to_fly},
+    conditions::ConditionsOfPair,
     dispersion::{Dispersion, SpreadRatio, USUAL_SHARE, dispersion},
     filter::Filter,
     given_up::{FromLie, Two, from_lies},
@@ -15,6 +15,7 @@ use super::{
     mix::{Mix, MixOfLies, mix_of_lies},
     next::{Next, next},
     player::Player,
+    reflown::{CarryAir, ReferenceAir},
     row::Row,
     survey::Survey,
 };
@@ -39,6 +40,10 @@ pub struct Comparison {
     pub left_out: Vec<LeftOut>,
     /// The club's own day that the intervals allow for.
     pub run_effect: Effect,
+    /// The air that carries are in.
+    pub air: CarryAir,
+    /// That air and what was left out of it; null where carries are as hit.
+    pub reference_air: Option<ReferenceAir>,
     /// The differences, SI.
     #[schema(schema_with = by_metric::<Interval>)]
     pub differences: ByMetric<Interval>,
@@ -79,13 +84,21 @@ pub struct ComparisonQuestion {
     pub share: f64,
     /// A mix of lies to reckon with.
     pub mix: Option<Mix>,
+    /// The air that carries are to be in.
+    pub air: CarryAir,
     /// The units of its sentences.
     pub units: Units,
 }
 
 impl From<&Filter> for ComparisonQuestion {
     fn from(filter: &Filter) -> Self {
-        Self { filter: filter.clone(), share: USUAL_SHARE, mix: None, units: Units::default() }
+        Self {
+            filter: filter.clone(),
+            share: USUAL_SHARE,
+            mix: None,
+            air: CarryAir::default(),
+            units: Units::default(),
+        }
     }
 }
 
@@ -93,48 +106,18 @@ impl From<&Filter> for ComparisonQuestion {
 #[must_use]
 pub fn comparison(
     player: Player<'_>,
-    clubs: [u32; 2],
+    [candidate, incumbent]: [u32; 2],
     question: &ComparisonQuestion,
 ) -> Option<Comparison> {
-    let (pair, gathered) = gather(player, clubs, &question.filter);
-    compared(player, question, (&pair, &gathered))
-}
-
-/// The same, with what the two are flown from.
-#[must_use]
-pub fn comparison_to_fly(
-    player: Player<'_>,
-    clubs: [u32; 2],
-    question: &ComparisonQuestion,
-) -> Option<(Comparison, PairToFly)> {
-    let (pair, gathered) = gather(player, clubs, &question.filter);
-    let to_fly = pair_to_fly(player, (&pair, &gathered), (&question.filter, question.units))?;
-    Some((compared(player, question, (&pair, &gathered))?, to_fly))
-}
-
-/// All that was measured of two clubs like for like.
-fn gather(
-    player: Player<'_>,
-    [candidate, incumbent]: [u32; 2],
-    filter: &Filter,
-) -> (PairOfBuilds, LikeForLike) {
+    let evidence = player.evidence(&question.filter);
+    let survey = Survey::of(player, &evidence);
     let pair = PairOfBuilds {
         candidate: player.newest_build(candidate),
         incumbent: player.newest_build(incumbent),
-        evidence: player.evidence(filter),
+        evidence,
     };
     let all: Vec<Metric> = Metric::all().collect();
     let gathered = LikeForLike::of(player, &pair, &all);
-    (pair, gathered)
-}
-
-fn compared(
-    player: Player<'_>,
-    question: &ComparisonQuestion,
-    (pair, gathered): (&PairOfBuilds, &LikeForLike),
-) -> Option<Comparison> {
-    let survey = Survey::of(player, &pair.evidence);
-    let (candidate, incumbent) = (pair.candidate.club, pair.incumbent.club);
     let metrics = Metric::all().filter(|metric| gathered.has(*metric));
     let two = Two {
         player,
@@ -143,17 +126,15 @@ fn compared(
         incumbent,
         intent: pair.evidence.intent,
         lie: pair.evidence.lie,
-        gathered,
+        gathered: &gathered,
         bag: &[],
         margin_m: Brief::default().carry_margin_m,
         units: question.units,
     };
     let shots = gathered.shots(None);
     let next = next(&two, [shots.candidate, shots.incumbent]);
-    let ellipse = |side| {
-        let rows: Vec<&Row> = gathered.rows(side).map(|row| &player.rows[row as usize]).collect();
-        dispersion(&rows, question.share)
-    };
+    let rows = |side| gathered.rows(side).map(|row| &player.rows[row as usize]);
+    let ellipse = |side| dispersion(&rows(side).collect::<Vec<&Row>>(), question.share);
     let spread = [Measure::Carry, Measure::Side].map(Metric::Measured);
     Some(Comparison {
         player: player.id.clone(),
@@ -164,6 +145,8 @@ fn compared(
         shots,
         left_out: gathered.left_out.clone(),
         run_effect: Effect::of_pair(gathered.frozen.as_ref()),
+        air: player.air(),
+        reference_air: player.told((0..2).flat_map(rows)),
         differences: ByMetric(metrics.map(|m| (m, gathered.interval(m, None))).collect()),
         state: if next.is_some() { Comparable::Insufficient } else { Comparable::Compared },
         next,

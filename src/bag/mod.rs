@@ -35,6 +35,7 @@ mod pair;
 mod player;
 mod profile;
 mod rate;
+mod reflown;
 mod replacement;
 mod row;
 #[cfg(test)]
@@ -48,13 +49,11 @@ mod workability;
 
 pub use brief::{Brief, Clause, Criterion};
 pub use club::NamedClub;
-pub use comparison::{
-    Comparable, Comparison, ComparisonQuestion, comparison, comparison_to_fly,
-};
+pub use comparison::{Comparable, Comparison, ComparisonQuestion, comparison};
 pub use conditions::{
     ClubInWeather, ClubUnderConditions, ConditionsOfPair, ConditionsQuestion, Holding, LosesLess,
     ModelRange, PairInWeather, PairToFly, WeakFlight, WeakLaunch, WeakOrigin, WeakStrike,
-    WeakStrikes, WindSide,
+    WeakStrikes, WindSide, pair_to_fly,
 };
 pub use dispersion::{Dispersion, SpreadRatio, USUAL_SHARE};
 pub use drift::{
@@ -93,6 +92,7 @@ pub use pair::{
 pub use player::{NamedBall, Player};
 pub use profile::{Part, Profile, ProfileQuestion, profile};
 pub use rate::{ClubRate, Rate};
+pub use reflown::{CarryAir, InReferenceAir, NotReflown, NotTaken, ReferenceAir, Reflown, ToRefly};
 pub use replacement::{
     Advice, AdvisedBlock, Candidate, CriterionAnswer, CriterionState, Family, Figure, Missing,
     MoreShots, OutlookAnswer, OutlookCalibration, ReplacementQuestion, Replacements, Reported,

@@ -70,7 +70,7 @@ impl Live {
         let question = question.into();
         self.check_ball(&question.filter)?;
         let unknown = || ReadError::UnknownClub(club.clone());
-        self.ask(player, |player, _| {
+        self.ask_in(question.air, player, |player| {
             let number = player.club_number(club).ok_or_else(unknown)?;
             bag::profile(player, number, &question).ok_or_else(unknown)
         })
@@ -82,7 +82,7 @@ impl Live {
     /// As for [`Live::profile`].
     pub fn ladder(&self, player: &PlayerId, wanted: &LadderWanted) -> Result<Ladder, ReadError> {
         self.check_ball(&wanted.filter)?;
-        self.ask(player, |player, _| {
+        self.ask_in(wanted.air, player, |player| {
             let bag = wanted.bag.as_ref().map(|bag| self.clubs_of_bag(player, bag)).transpose()?;
             let question = LadderQuestion { bag, filter: wanted.filter.clone() };
             Ok(bag::ladder(player, &question))
@@ -115,7 +115,7 @@ impl Live {
     ) -> Result<Comparison, ReadError> {
         let question = question.into();
         self.check_ball(&question.filter)?;
-        self.ask(player, |player, _| {
+        self.ask_in(question.air, player, |player| {
             let two = [number(player, candidate)?, number(player, incumbent)?];
             bag::comparison(player, two, &question)
                 .ok_or_else(|| ReadError::UnknownClub(candidate.clone()))
@@ -179,6 +179,7 @@ impl Live {
             rows: roll.rows(),
             marks,
             drift,
+            reference: None,
         };
         question(player, pairs)
     }

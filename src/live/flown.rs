@@ -3,7 +3,10 @@
 
 use super::{Live, ReadError, answers::number};
 use crate::{
-    bag::{self, ClubToFly, Comparison, ComparisonQuestion, Filter, PairToFly},
+    bag::{
+        self, CarryAir, ClubToFly, Comparison, ComparisonQuestion, Filter, PairToFly, Reflown,
+        ToRefly,
+    },
     shot::{ClubId, PlayerId},
 };
 
@@ -37,10 +40,31 @@ impl Live {
         question: &ComparisonQuestion,
     ) -> Result<(Comparison, PairToFly), ReadError> {
         self.check_ball(&question.filter)?;
-        self.ask(player, |player, _| {
+        self.ask_in(question.air, player, |player| {
             let two = [number(player, candidate)?, number(player, incumbent)?];
-            bag::comparison_to_fly(player, two, question)
-                .ok_or_else(|| ReadError::UnknownClub(candidate.clone()))
+            let compared = bag::comparison(player, two, question);
+            let told = compared.zip(bag::pair_to_fly(player, two, question));
+            told.ok_or_else(|| ReadError::UnknownClub(candidate.clone()))
+        })
+    }
+
+    /// Puts a question to a player's shots with their carries in some air. Nothing holds the rows while
+    /// they are flown; of shots that come in meanwhile there are few, which are flown under the question.
+    pub(super) fn ask_in<T>(
+        &self,
+        air: CarryAir,
+        id: &PlayerId,
+        question: impl FnOnce(bag::Player<'_>) -> Result<T, ReadError>,
+    ) -> Result<T, ReadError> {
+        if air == CarryAir::AsHit {
+            return self.ask(id, |player, _| question(player));
+        }
+        let to_fly = self.ask(id, |player, _| Ok(ToRefly::of(player.rows, &Reflown::default())))?;
+        let reflown = to_fly.fly();
+        self.ask(id, |player, _| {
+            let reflown = reflown.and(player.rows);
+            let rows = reflown.rows(player.rows);
+            question(reflown.player(player, &rows))
         })
     }
 }

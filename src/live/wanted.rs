@@ -1,7 +1,7 @@
 //! What is asked of a player's clubs, by name.
 
 use crate::{
-    bag::{Brief, Filter, Mix},
+    bag::{Brief, CarryAir, Filter, Mix},
     shot::{BagId, ClubId, Units},
 };
 
@@ -44,6 +44,8 @@ pub struct LadderWanted {
     pub bag: Option<BagId>,
     /// What counts.
     pub filter: Filter,
+    /// The air that carries are to be in.
+    pub air: CarryAir,
 }
 
 /// What is asked about drift, by name.

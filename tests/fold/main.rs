@@ -13,7 +13,10 @@ use std::sync::Arc;
 use acts::{Step, steps};
 use bytes::Bytes;
 use evencarry::{
-    bag::{Brief, Calendar, ComparisonQuestion, Filter, HistoryPart, Mix, Period, ProfileQuestion},
+    bag::{
+        Brief, Calendar, CarryAir, ComparisonQuestion, Filter, HistoryPart, Mix, Period,
+        ProfileQuestion,
+    },
     live::{DriftsWanted, LadderWanted, Live, PlaceWanted, ShotQuestion},
     shot::{
         Act, Assignment, ClubId, Correction, Height, Lie, PlayerId, Sequence, Shape, ShotFilter,
@@ -144,6 +147,8 @@ fn answers(live: &Live) -> String {
             note(format!("{} {:?}", to_fly.as_of(), to_fly.shots()));
             let on_mat = Filter { lie: Some(Lie::Mat), ..Filter::default() };
             note(json(&live.profile(&player, club, &on_mat).unwrap()));
+            let taken = ProfileQuestion { air: CarryAir::Reference, ..profiled(&on_mat) };
+            note(json(&live.profile(&player, club, taken).unwrap()));
             let since = "2026-04-03T00:00:00Z".parse().ok();
             let lately = Filter { from: since, ..Filter::default() };
             note(json(&live.profile(&player, club, profiled(&lately)).unwrap()));
@@ -152,6 +157,8 @@ fn answers(live: &Live) -> String {
             note(json(&replacements(live, &player, club, &clubs)));
             for other in clubs.iter().filter(|other| *other != club) {
                 note(json(&live.comparison(&player, [club, other], mixed()).unwrap()));
+                let (_, to_fly) = live.comparison_to_fly(&player, [club, other], &mixed()).unwrap();
+                note(format!("{to_fly:?}"));
             }
         }
     }

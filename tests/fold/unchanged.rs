@@ -53,7 +53,10 @@ fn of_player(live: &Live, player: &PlayerId) -> (Sequence, String) {
         text += &shots;
         text += &json(&replacements(live, player, club, &clubs));
         for other in clubs.iter().filter(|other| *other != club) {
-            text += &json(&live.comparison(player, [club, other], mixed()).unwrap());
+            let (compared, to_fly) =
+                live.comparison_to_fly(player, [club, other], &mixed()).unwrap();
+            assert_eq!(to_fly.as_of(), as_of);
+            text += &format!("{}{:?}", json(&compared), to_fly);
         }
     }
     (as_of, text)

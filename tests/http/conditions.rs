@@ -131,7 +131,10 @@ fn what_carries_alike_in_still_air_is_told_apart_by_wind() {
     near("cold", &carry(cold, "candidate"), 157.1, 1.0);
     assert_eq!(cold["ground"], "soaked");
     assert!(number(&cold["candidate"]["run_m"]).abs() < 0.5, "carry is all there is");
-    assert_eq!((&told["aerodynamics"], &told["range_of"]), (&json!("default"), &json!("ball-1990s")));
+    assert_eq!(
+        (&told["aerodynamics"], &told["range_of"]),
+        (&json!("default"), &json!("ball-1990s"))
+    );
     assert!(told["caution"].as_str().unwrap().contains("licensed practice"));
 }
 
@@ -198,7 +201,10 @@ fn a_club_s_own_weakest_fifth_holds_its_mishits() {
     // 36 that count and 4 that do not: eight are the weakest fifth.
     let strike = &told["weak_strikes"]["candidate"];
     assert_eq!((&strike["origin"], &strike["strikes"]), (&json!("own"), &json!(8)));
-    assert_eq!((&told["candidate"]["launches"], &told["candidate"]["strikes"]), (&json!(36), &json!(40)));
+    assert_eq!(
+        (&told["candidate"]["launches"], &told["candidate"]["strikes"]),
+        (&json!(36), &json!(40))
+    );
     near("typical", &told["candidate"]["launch"]["ball_speed_mps"], CANDIDATE[0], 0.1);
     assert!(number(&strike["launch"]["ball_speed_mps"]) < CANDIDATE[0] - 2.0, "{strike}");
 }
@@ -253,6 +259,9 @@ fn only_like_for_like_shots_are_flown_and_without_any_it_says_why() {
     });
     bare.stream(&no_launch);
     let told = conditions(&bare, "&conditions=true");
-    assert_eq!((&told["candidate"]["counted"], &told["candidate"]["launches"]), (&json!(12), &json!(0)));
+    assert_eq!(
+        (&told["candidate"]["counted"], &told["candidate"]["launches"]),
+        (&json!(12), &json!(0))
+    );
     assert!(!told["reason"].is_null());
 }

@@ -45,6 +45,7 @@ mod order;
 mod other_club;
 mod preconditions;
 mod questions;
+mod reference_air;
 mod retirements;
 mod sent_names;
 mod shutdown;

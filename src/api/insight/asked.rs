@@ -8,7 +8,7 @@ use crate::{
         query::{Form, Parameter, Query, ShareAsked, Stretch, Table, Words},
         units::Units,
     },
-    bag::{Brief, Calendar, Filter, Period, ProfileQuestion, USUAL_SHARE},
+    bag::{Brief, Calendar, CarryAir, Filter, Period, ProfileQuestion, USUAL_SHARE},
     live::PlaceWanted,
     shot::{
         BRIEF_FIGURES, BriefFigure, ClubId, Height, Intent, Lie, Shape, StatedBrief, Swing,
@@ -18,14 +18,14 @@ use crate::{
 
 /// The parameters of a profile.
 pub(super) const PROFILE: Table =
-    &[EVIDENCE, SUMMARY, SHARE, Stretch::PARAMETERS, CALENDAR, Units::PARAMETERS];
+    &[EVIDENCE, SUMMARY, AIR, SHARE, Stretch::PARAMETERS, CALENDAR, Units::PARAMETERS];
 /// The parameters of a ladder.
-pub(super) const LADDER: Table = &[BAG, EVIDENCE, Stretch::PARAMETERS, Units::PARAMETERS];
+pub(super) const LADDER: Table = &[BAG, EVIDENCE, AIR, Stretch::PARAMETERS, Units::PARAMETERS];
 /// The parameters of drifts.
 pub(super) const DRIFTS: Table = &[CLUB, Units::PARAMETERS];
 /// The parameters of a comparison.
 pub(super) const COMPARISON: Table =
-    &[PAIR, EVIDENCE, SHARE, MIX, weather::CONDITIONS, Stretch::PARAMETERS, Units::PARAMETERS];
+    &[PAIR, EVIDENCE, AIR, SHARE, MIX, weather::CONDITIONS, Stretch::PARAMETERS, Units::PARAMETERS];
 /// The parameters of replacements.
 pub(super) const REPLACEMENTS: Table =
     &[PLACE, BRIEF, BAG, MIX, EVIDENCE, Stretch::PARAMETERS, Units::PARAMETERS];
@@ -63,6 +63,14 @@ const CALENDAR: &[Parameter] = &[Parameter::new(
 
 const BAG: &[Parameter] =
     &[Parameter::new("bag", Form::Name, "The clubs of this bag; all that are owned unless given.")];
+
+const AIR: &[Parameter] = &[Parameter::new(
+    "air",
+    Form::OneOf(CarryAir::spellings),
+    "The air that carries are in: `as_hit`, or taken to still `reference` air (20 °C, 1,013.25 hPa, 50 %) by \
+     the ratio of modelled carries; then those that cannot be taken there are left out, and counted. As hit \
+     unless given.",
+)];
 
 const SHARE: &[Parameter] = &[Parameter::new(
     "share",
@@ -108,7 +116,8 @@ pub(super) fn profile(query: &mut Query<'_>) -> ProfileQuestion {
     // What is wrong with it is told with the stretch of time.
     let zone = query.text("zone").and_then(zone_of_name).unwrap_or(TimeZone::UTC);
     let calendar = by.map(|by| Calendar { by, zone });
-    ProfileQuestion { calendar, share: share(query), ..ProfileQuestion::from(&filter) }
+    let (air, share) = (air(query), share(query));
+    ProfileQuestion { calendar, air, share, ..ProfileQuestion::from(&filter) }
 }
 
 /// Reads which two clubs are compared.
@@ -134,6 +143,11 @@ pub(super) fn place(query: &mut Query<'_>) -> Option<PlaceWanted> {
     let brief = brief(query);
     let (bag, mix) = (query.one("bag"), query.one("mix"));
     Some(PlaceWanted { candidates, brief, bag, mix, ..PlaceWanted::of(incumbent?) })
+}
+
+/// Reads the air that carries are to be in.
+pub(super) fn air(query: &mut Query<'_>) -> CarryAir {
+    query.one("air").unwrap_or_default()
 }
 
 /// Reads the share of shots that an ellipse should hold.

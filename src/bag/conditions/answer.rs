@@ -6,9 +6,7 @@ use utoipa::ToSchema;
 use super::{
     gathered::{ClubOfPair, PairToFly},
     range::{FIRM_GREEN_DEG, Holding, LosesLess, ModelRange, SOFT_GREEN_DEG},
-    skies::{
-        COLD_AND_WET, ConditionsQuestion, HEAD_20, STILL, Sky, WindSide, scenes, skies,
-    },
+    skies::{COLD_AND_WET, ConditionsQuestion, HEAD_20, STILL, Sky, WindSide, scenes, skies},
     weak::{Weak, WeakStrikes, median},
     words,
 };
@@ -167,8 +165,10 @@ impl PairToFly {
             let other = club.anchored(asked.model.other(), readied.main)?;
             Ok([club.fly(&skies, readied.main)?, club.fly(&skies, other)?])
         };
-        let both =
-            Both { candidate: aloft(candidate, &readied[0])?, incumbent: aloft(incumbent, &readied[1])? };
+        let both = Both {
+            candidate: aloft(candidate, &readied[0])?,
+            incumbent: aloft(incumbent, &readied[1])?,
+        };
         let mut weathers = (0..skies.len()).map(|at| both.in_weather(&skies[at], at));
         told.reason = None;
         told.still = weathers.next();
@@ -303,9 +303,10 @@ impl Aloft {
         let [run_m, total_m] = run.unwrap_or_default();
         let descent_angle_deg = of(|flight| flight.descent_angle_deg);
         let held = |by| descent_angle_deg.map(|descent| Holding::of(descent, by));
-        let aside = there.iter().zip(&self.skies[STILL]).filter_map(|(there, still)| {
-            Some(there.as_ref()?.side_m - still.as_ref()?.side_m)
-        });
+        let aside = there
+            .iter()
+            .zip(&self.skies[STILL])
+            .filter_map(|(there, still)| Some(there.as_ref()?.side_m - still.as_ref()?.side_m));
         ClubInWeather {
             carry_m: Quantiles::of(there.iter().flatten().map(|flight| flight.carry_m)),
             carry_change_m: self.change(sky),

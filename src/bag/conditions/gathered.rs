@@ -4,7 +4,7 @@ use hashbrown::HashSet;
 
 use crate::{
     bag::{
-        filter::Filter,
+        comparison::ComparisonQuestion,
         flown::{ClubFlown, Flown, club_flown},
         like_for_like::{LikeForLike, PairOfBuilds},
         marks::Build,
@@ -61,13 +61,21 @@ impl ClubOfPair {
     }
 }
 
-/// Gathers two clubs' strikes, candidate and incumbent: those that count like for like, and the mishits of
-/// the same visits from the same places.
-pub(in crate::bag) fn pair_to_fly(
+/// Gathers two clubs' strikes, candidate and incumbent by number: those that count like for like, and the
+/// mishits of the same visits from the same places.
+#[must_use]
+pub fn pair_to_fly(
     player: Player<'_>,
-    (pair, gathered): (&PairOfBuilds, &LikeForLike),
-    (filter, units): (&Filter, Units),
+    [candidate, incumbent]: [u32; 2],
+    question: &ComparisonQuestion,
 ) -> Option<PairToFly> {
+    let player = player.as_hit();
+    let pair = PairOfBuilds {
+        candidate: player.newest_build(candidate),
+        incumbent: player.newest_build(incumbent),
+        evidence: player.evidence(&question.filter),
+    };
+    let gathered = LikeForLike::of(player, &pair, &[]);
     let met: HashSet<(u32, Stratum)> = (0..2)
         .flat_map(|side| gathered.rows(side))
         .map(|row| &player.rows[row as usize])
@@ -103,12 +111,12 @@ pub(in crate::bag) fn pair_to_fly(
             name: of.document.name.clone(),
             strikes,
             counted,
-            whole: club_flown(player, build, filter),
+            whole: club_flown(player, build, &question.filter),
         })
     };
     Some(PairToFly {
         as_of: player.as_of,
         clubs: [club(0, pair.candidate)?, club(1, pair.incumbent)?],
-        units,
+        units: question.units,
     })
 }

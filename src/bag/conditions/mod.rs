@@ -12,9 +12,7 @@ mod weak;
 mod words;
 
 pub use answer::{ClubInWeather, ClubUnderConditions, ConditionsOfPair, PairInWeather};
-pub use gathered::PairToFly;
+pub use gathered::{PairToFly, pair_to_fly};
 pub use range::{Holding, LosesLess, ModelRange};
 pub use skies::{ConditionsQuestion, WindSide};
 pub use weak::{WeakFlight, WeakLaunch, WeakOrigin, WeakStrike, WeakStrikes};
-
-pub(super) use gathered::pair_to_fly;

@@ -103,10 +103,7 @@ impl Weak {
                 spin_rate_rpm: spin * typical.spin_rate_rpm,
                 ..*typical
             };
-            return Self {
-                origin: WeakOrigin::Assumed,
-                launches: vec![assumed.within_bounds()],
-            };
+            return Self { origin: WeakOrigin::Assumed, launches: vec![assumed.within_bounds()] };
         }
         let mut slowest: Vec<Launch> = strikes.iter().map(|one| one.within_bounds()).collect();
         slowest.sort_by(|a, b| a.ball_speed_mps.total_cmp(&b.ball_speed_mps));

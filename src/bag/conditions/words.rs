@@ -7,7 +7,11 @@ use super::{
     weak::{WeakOrigin, WeakStrikes},
 };
 use crate::{
-    bag::{CalibrationSource, metric::Metric, words::{Said, capital}},
+    bag::{
+        CalibrationSource,
+        metric::Metric,
+        words::{Said, capital},
+    },
     flight::Model,
     shot::{Measure, Units, spoken},
 };
@@ -69,11 +73,15 @@ impl Tale<'_> {
         let [candidate, incumbent] = self.names;
         let (kept, wind) = (there.candidate_keeps_m?, self.speed(there));
         Some(match there.loses_less? {
-            LosesLess::Even => format!("Into {wind} of wind {candidate} and {incumbent} lose alike."),
+            LosesLess::Even => {
+                format!("Into {wind} of wind {candidate} and {incumbent} lose alike.")
+            }
             LosesLess::Unclear => {
                 format!("Into {wind} of wind the models do not agree on which loses less.")
             }
-            _ => format!("Into {wind} of wind {candidate} {}.", self.keeps(kept, ["keeps", "loses"])),
+            _ => {
+                format!("Into {wind} of wind {candidate} {}.", self.keeps(kept, ["keeps", "loses"]))
+            }
         })
     }
 

@@ -13,6 +13,7 @@ mod sample;
 mod spread;
 
 pub use air::{AirFlown, PressureOrigin, WindFlown};
+pub(super) use answer::typical;
 pub use answer::{
     CalibrationSource, CalibrationTold, ClubFlight, ClubToFly, ConditionsFlown, OtherModel,
     TypicalLaunch, club_to_fly,
@@ -20,7 +21,6 @@ pub use answer::{
 pub use club::{ClubFlown, Launches, club_flown};
 pub(super) use sample::sample_of;
 pub use sample::{LEAST_FLIGHTS, sample};
-pub(super) use answer::typical;
 pub use spread::{FlightSpread, FlownThere, Quantiles, TypicalFlight};
 
 use super::row::Row;
