@@ -94,9 +94,10 @@ pub use profile::{Part, Profile, ProfileQuestion, profile};
 pub use rate::{ClubRate, Rate};
 pub use reflown::{CarryAir, InReferenceAir, NotReflown, NotTaken, ReferenceAir, Reflown, ToRefly};
 pub use replacement::{
-    Advice, AdvisedBlock, Candidate, CriterionAnswer, CriterionState, Family, Figure, Missing,
-    MoreShots, OutlookAnswer, OutlookCalibration, ReplacementQuestion, Replacements, Reported,
-    UntilProof, VerdictWord, WithSetAsideAndMishits, more_shots, pair_questions, replacements,
+    Advice, AdvisedBlock, Candidate, ComputedFloor, CriterionAnswer, CriterionState, Family,
+    Figure, Missing, MoreShots, OutlookAnswer, OutlookCalibration, ReplacementQuestion,
+    Replacements, Reported, UntilProof, VerdictWord, WithSetAsideAndMishits, more_shots,
+    pair_questions, replacements,
 };
 pub use row::{NONE, Row, Stratum, Surface};
 pub use stretches::Stretches;

@@ -14,6 +14,7 @@ mod catalogue;
 mod cloud_events;
 mod club_flight;
 mod compressed;
+mod computed;
 mod conditional;
 mod conditions;
 mod corrections;

@@ -5,6 +5,7 @@ use utoipa::ToSchema;
 
 use super::{
     gathered::{ClubOfPair, PairToFly},
+    kept::anchored,
     range::{FIRM_GREEN_DEG, Holding, LosesLess, ModelRange, SOFT_GREEN_DEG},
     skies::{COLD_AND_WET, ConditionsQuestion, HEAD_20, STILL, Sky, WindSide, scenes, skies},
     weak::{Weak, WeakStrikes, median},
@@ -16,18 +17,14 @@ use crate::{
         typical,
     },
     flight::{
-        Aerodynamics, CAUTION, Calibration, Conditions, Faults, Flight, Ground, Launch, Model,
-        Scales, Scene, Trajectory, fly_all,
+        Aerodynamics, CAUTION, Calibration, Faults, Flight, Ground, Launch, Scene, Trajectory,
+        fly_all,
     },
     shot::ClubId,
 };
 
 /// Flights of each club in each kind of weather at least.
 const FLIGHTS: usize = 500;
-/// Between which factors on drag the other model's is looked for, and how often the range is halved: then
-/// a carry is good to a millimetre.
-const DRAGS: [f64; 2] = [0.5, 2.0];
-const HALVINGS: u32 = 20;
 const NOTHING: &str =
     "one of the clubs has no shot, like for like, whose launch and spin are known";
 
@@ -162,7 +159,7 @@ impl PairToFly {
             return Ok(told);
         };
         let aloft = |club: &ToFly, readied: &Readied| -> Result<[Aloft; 2], Faults> {
-            let other = club.anchored(asked.model.other(), readied.main)?;
+            let other = anchored(&club.typical, asked.model.other(), readied.main)?;
             Ok([club.fly(&skies, readied.main)?, club.fly(&skies, other)?])
         };
         let both = Both {
@@ -201,12 +198,12 @@ impl Readied {
     fn of(club: &ClubOfPair, asked: &ConditionsQuestion) -> Self {
         let fitted = club.whole.calibration(asked.model);
         let main = Aerodynamics { model: asked.model, scales: fitted.scales };
-        let launches = club.strikes.launches(main);
+        let launches = club.struck.strikes.launches(main);
         let counted: Vec<Launch> = launches
             .all
             .iter()
             .zip(&launches.of)
-            .filter(|(_, shot)| club.counts(**shot))
+            .filter(|(_, shot)| club.struck.counts(**shot))
             .map(|(launch, _)| *launch)
             .collect();
         let flown = typical(&counted).map(|typical| ToFly {
@@ -222,7 +219,7 @@ impl Readied {
         let flown = self.flown.as_ref();
         ClubUnderConditions {
             club: club.id.clone(),
-            counted: club.counted(),
+            counted: club.struck.counted(),
             launches: flown.map_or(0, |flown| flown.counted),
             strikes: self.launches.all.len(),
             spin_inferred: self.launches.spin_inferred,
@@ -242,23 +239,6 @@ struct Aloft {
 }
 
 impl ToFly {
-    /// A model with as much drag as lets the typical strike carry as far in still air as by another; the
-    /// nearest that there may be where none does.
-    fn anchored(&self, model: Model, as_by: Aerodynamics) -> Result<Aerodynamics, Faults> {
-        let carry = |aerodynamics| {
-            let scene = Scene::new(&Conditions { aerodynamics, ..Conditions::default() })?;
-            Ok(scene.launch(&self.typical)?.fly().map_or(f64::INFINITY, |flight| flight.carry_m))
-        };
-        let with = |drag| Aerodynamics { model, scales: Scales { drag, ..Scales::NONE } };
-        let wanted = carry(as_by)?;
-        let [mut low, mut high] = DRAGS;
-        for _ in 0..HALVINGS {
-            let middle = f64::midpoint(low, high);
-            if carry(with(middle))? > wanted { low = middle } else { high = middle }
-        }
-        Ok(with(f64::midpoint(low, high)))
-    }
-
     fn fly(&self, skies: &[Sky], aerodynamics: Aerodynamics) -> Result<Aloft, Faults> {
         let scenes = scenes(skies, aerodynamics)?;
         Ok(Aloft {

@@ -33,10 +33,7 @@ pub struct PairToFly {
 pub(super) struct ClubOfPair {
     pub(super) id: ClubId,
     pub(super) name: String,
-    /// The strikes, newest first, mishits among them.
-    pub(super) strikes: ClubFlown,
-    /// Those that count, in order.
-    counted: Vec<Sequence>,
+    pub(super) struck: Struck,
     /// The club's counted shots, with other partners too: what its model is fitted to.
     pub(super) whole: ClubFlown,
 }
@@ -49,9 +46,19 @@ impl PairToFly {
     }
 }
 
-impl ClubOfPair {
+/// A club's newest strikes of a pair: those that count like for like, and the mishits of the same visits
+/// from the same places.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub(in crate::bag) struct Struck {
+    /// The strikes, newest first.
+    pub(in crate::bag) strikes: ClubFlown,
+    /// Those that count, in order.
+    counted: Vec<Sequence>,
+}
+
+impl Struck {
     /// Whether a strike counts, being no mishit.
-    pub(super) fn counts(&self, shot: Sequence) -> bool {
+    pub(in crate::bag) fn counts(&self, shot: Sequence) -> bool {
         self.counted.binary_search(&shot).is_ok()
     }
 
@@ -61,8 +68,44 @@ impl ClubOfPair {
     }
 }
 
-/// Gathers two clubs' strikes, candidate and incumbent by number: those that count like for like, and the
-/// mishits of the same visits from the same places.
+/// The newest strikes of both clubs of a pair, candidate and incumbent, at most so many of each.
+pub(in crate::bag) fn struck(
+    player: Player<'_>,
+    (pair, gathered): (&PairOfBuilds, &LikeForLike),
+    most: usize,
+) -> [Struck; 2] {
+    let met: HashSet<(u32, Stratum)> = (0..2)
+        .flat_map(|side| gathered.rows(side))
+        .map(|row| &player.rows[row as usize])
+        .map(|row| (row.session, row.stratum()))
+        .collect();
+    let arrived = player.arrived(&pair.evidence);
+    let of = |(side, build): (usize, Build)| {
+        let like_for_like: HashSet<u32> = gathered.rows(side).collect();
+        let mut struck = Struck::default();
+        let places = player.marks.places().iter().rev().filter(|place| place.build == build);
+        let all = places.filter_map(|place| {
+            let row = &player.rows[place.row as usize];
+            let counts = like_for_like.contains(&place.row);
+            let mishit = || {
+                place.is_mishit(arrived)
+                    && pair.evidence.admits(row)
+                    && met.contains(&(row.session, row.stratum()))
+            };
+            (counts || mishit()).then_some((row, counts))
+        });
+        for (row, counts) in all.take(most) {
+            struck.strikes.counted += 1;
+            struck.strikes.shots.extend(Flown::of(row));
+            struck.counted.extend(counts.then_some(row.sequence));
+        }
+        struck.counted.sort_unstable();
+        struck
+    };
+    [(0, pair.candidate), (1, pair.incumbent)].map(of)
+}
+
+/// Gathers what two clubs, candidate and incumbent by number, are flown from.
 #[must_use]
 pub fn pair_to_fly(
     player: Player<'_>,
@@ -76,47 +119,19 @@ pub fn pair_to_fly(
         evidence: player.evidence(&question.filter),
     };
     let gathered = LikeForLike::of(player, &pair, &[]);
-    let met: HashSet<(u32, Stratum)> = (0..2)
-        .flat_map(|side| gathered.rows(side))
-        .map(|row| &player.rows[row as usize])
-        .map(|row| (row.session, row.stratum()))
-        .collect();
-    let club = |side: usize, build: Build| {
+    let [of_candidate, of_incumbent] = struck(player, (&pair, &gathered), STRIKES);
+    let club = |build: Build, struck: Struck| {
         let of = player.clubs.get(build.club as usize)?;
-        let counts: HashSet<u32> = gathered.rows(side).collect();
-        let arrived = player.arrived(&pair.evidence);
-        let mut counted = Vec::new();
-        let mut strikes = ClubFlown::default();
-        let struck = player.marks.places().iter().rev().filter_map(|place| {
-            let row = &player.rows[place.row as usize];
-            let counts = counts.contains(&place.row);
-            let mishit = || {
-                place.build == build
-                    && place.is_mishit(arrived)
-                    && pair.evidence.admits(row)
-                    && met.contains(&(row.session, row.stratum()))
-            };
-            (counts || mishit()).then_some((row, counts))
-        });
-        for (row, counts) in struck.take(STRIKES) {
-            strikes.counted += 1;
-            strikes.shots.extend(Flown::of(row));
-            if counts {
-                counted.push(row.sequence);
-            }
-        }
-        counted.sort_unstable();
         Some(ClubOfPair {
             id: of.id.clone(),
             name: of.document.name.clone(),
-            strikes,
-            counted,
+            struck,
             whole: club_flown(player, build, &question.filter),
         })
     };
     Some(PairToFly {
         as_of: player.as_of,
-        clubs: [club(0, pair.candidate)?, club(1, pair.incumbent)?],
+        clubs: [club(pair.candidate, of_candidate)?, club(pair.incumbent, of_incumbent)?],
         units: question.units,
     })
 }

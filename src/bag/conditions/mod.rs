@@ -6,6 +6,7 @@
 
 mod answer;
 mod gathered;
+mod kept;
 mod range;
 mod skies;
 mod weak;
@@ -16,3 +17,7 @@ pub use gathered::{PairToFly, pair_to_fly};
 pub use range::{Holding, LosesLess, ModelRange};
 pub use skies::{ConditionsQuestion, WindSide};
 pub use weak::{WeakFlight, WeakLaunch, WeakOrigin, WeakStrike, WeakStrikes};
+
+pub(super) use gathered::{Struck, struck};
+pub(super) use kept::kept_into_wind;
+pub(super) use weak::Weak;

@@ -88,7 +88,7 @@ pub struct WeakFlight {
 /// A club's weak strikes, as they are to be flown.
 #[derive(Debug, Clone, PartialEq)]
 pub(in crate::bag) struct Weak {
-    pub(super) origin: WeakOrigin,
+    pub(in crate::bag) origin: WeakOrigin,
     pub(in crate::bag) launches: Vec<Launch>,
 }
 
