@@ -130,11 +130,17 @@ impl Tale<'_> {
         let [candidate, incumbent] = self.names;
         let angle = |degrees: Option<f64>| degrees.map(spoken::angle);
         let held = |soft: Holding, firm: Holding| match (soft, firm) {
-            (_, Holding::Holds) => "steep enough for any green",
-            (_, Holding::MayHold) => "which a soft green holds and a firm one may",
-            (Holding::Holds, _) => "which a soft green holds and a firm one does not",
-            (Holding::MayHold, _) => "which a soft green may hold and a firm one does not",
-            (Holding::RunsOn, _) => "too flat for any green to hold",
+            (_, Holding::Holds) => "by common practice steep enough for any green",
+            (_, Holding::MayHold) => {
+                "which by common practice a soft green holds and a firm one may"
+            }
+            (Holding::Holds, _) => {
+                "which by common practice a soft green holds and a firm one does not"
+            }
+            (Holding::MayHold, _) => {
+                "which by common practice a soft green may hold and a firm one does not"
+            }
+            (Holding::RunsOn, _) => "by common practice too flat for any green to hold",
         };
         Some(format!(
             "{} comes down at {}, {}; {incumbent} at {}.",
