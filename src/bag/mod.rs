@@ -92,7 +92,10 @@ pub use pair::{
 pub use player::{NamedBall, Player};
 pub use profile::{Part, Profile, ProfileQuestion, profile};
 pub use rate::{ClubRate, Rate};
-pub use reflown::{CarryAir, InReferenceAir, NotReflown, NotTaken, ReferenceAir, Reflown, ToRefly};
+pub use reflown::{
+    AIR_DIFFERS, CarryAir, InReferenceAir, NotReflown, NotTaken, ReferenceAir, Reflown, ToRefly,
+    air_of_slot,
+};
 pub use replacement::{
     Advice, AdvisedBlock, Candidate, ComputedFloor, CriterionAnswer, CriterionState, Family,
     Figure, Missing, MoreShots, OutlookAnswer, OutlookCalibration, ReplacementQuestion,

@@ -9,8 +9,10 @@ use serde::Serialize;
 use utoipa::ToSchema;
 
 use super::{
+    filter::Basis,
     flown::{AirFlown, Flown},
     player::Player,
+    replacement::{ReplacementQuestion, pair_questions},
     row::Row,
 };
 use crate::{
@@ -87,6 +89,38 @@ pub struct NotTaken {
     pub reason: NotReflown,
     /// How many.
     pub shots: usize,
+}
+
+/// The densest air of some shots over the thinnest, less 1, above which their carries are not of one kind:
+/// 3 %, which 9 °C make, and which moves a carry of 150 m by up to a metre. Assumption.
+pub const AIR_DIFFERS: f64 = 0.03;
+
+/// The air in which a slot is judged unless the question says: reference air where the air of the
+/// candidates' own counted shots differs by more than [`AIR_DIFFERS`], and every carry among them can be
+/// taken there; else as hit. Which it is does not depend on any carry.
+///
+/// Differences within a session need none of it: both clubs' carries are in the same air, and what is left
+/// of it is about a tenth of what a single carry has.
+#[must_use]
+pub fn air_of_slot(player: Player<'_>, question: &ReplacementQuestion) -> CarryAir {
+    let mut densities: Option<[f64; 2]> = None;
+    for pair in pair_questions(player, question) {
+        let own = |row: &&Row| pair.own_basis == Some(Basis::of(row));
+        for row in player.counted(pair.candidate, &pair.evidence).filter(own) {
+            let density = match trajectories(row) {
+                Ok(_) => Flown::of(row).and_then(|shot| Scene::new(&shot.conditions).ok()),
+                Err(NotReflown::NoCarry) => continue,
+                Err(_) => return CarryAir::AsHit,
+            };
+            let Some(density) = density.map(|scene| scene.air().density_kgpm3) else { continue };
+            let [low, high] = densities.unwrap_or([density; 2]);
+            densities = Some([low.min(density), high.max(density)]);
+        }
+    }
+    match densities {
+        Some([low, high]) if high / low - 1.0 > AIR_DIFFERS => CarryAir::Reference,
+        _ => CarryAir::AsHit,
+    }
 }
 
 /// What each of some shots' carry is multiplied by.

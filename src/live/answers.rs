@@ -9,14 +9,13 @@ use super::{
     catalogue::{Catalogue, Entry},
     ledger::Owner,
     lock, read,
-    reading::Reading,
     views::{Listed, Listing},
-    wanted::{DriftsWanted, LadderWanted, PlaceWanted},
+    wanted::{DriftsWanted, LadderWanted},
 };
 use crate::{
     bag::{
         self, Comparison, ComparisonQuestion, DriftQuestion, Drifts, Filter, Ladder,
-        LadderQuestion, Profile, ProfileQuestion, ReplacementQuestion, Replacements, Reported,
+        LadderQuestion, Profile, ProfileQuestion,
     },
     shot::{
         Bag, BagId, Ball, BallId, Club, ClubId, Context, CsvMappingId, Player, PlayerId, Sequence,
@@ -122,33 +121,6 @@ impl Live {
         })
     }
 
-    /// Which clubs can take a club's place.
-    ///
-    /// # Errors
-    /// As for [`Live::profile`].
-    pub fn replacements(
-        &self,
-        player: &PlayerId,
-        wanted: &PlaceWanted,
-    ) -> Result<Replacements, ReadError> {
-        self.check_ball(&wanted.brief.filter)?;
-        self.ask(player, |player, pairs| {
-            let number = |club: &ClubId| number(player, club);
-            let bag = wanted.bag.as_ref().map(|bag| self.clubs_of_bag(player, bag)).transpose()?;
-            let reported = Reported { bag, mix: wanted.mix.clone(), units: wanted.units };
-            let question = ReplacementQuestion {
-                incumbent: number(&wanted.incumbent)?,
-                candidates: wanted.candidates.iter().map(number).collect::<Result<_, _>>()?,
-                brief: wanted.brief.clone(),
-                reported,
-                stretches: None,
-            };
-            let standings = Reading::standings(pairs, &question, player);
-            bag::replacements(player, &question, &standings)
-                .ok_or_else(|| ReadError::UnknownClub(wanted.incumbent.clone()))
-        })
-    }
-
     /// Puts a question to everything of a player, as it stands together: while it is asked, shots of
     /// known clubs and balls may come in, and nothing else.
     pub(super) fn ask<T>(
@@ -185,7 +157,11 @@ impl Live {
     }
 
     /// The clubs of a bag by number.
-    fn clubs_of_bag(&self, player: bag::Player<'_>, bag: &BagId) -> Result<Vec<u32>, ReadError> {
+    pub(super) fn clubs_of_bag(
+        &self,
+        player: bag::Player<'_>,
+        bag: &BagId,
+    ) -> Result<Vec<u32>, ReadError> {
         let bag = self.bag(player.id, bag)?.document;
         Ok(bag.clubs.iter().filter_map(|club| player.club_number(club)).collect())
     }

@@ -108,6 +108,7 @@ impl Bay {
             rows: &[],
             marks: &marks,
             drift: &drift,
+            reference: None,
         };
         let question = ReplacementQuestion {
             incumbent: 0,

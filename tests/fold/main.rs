@@ -211,12 +211,26 @@ fn replacements(
     player: &PlayerId,
     incumbent: &ClubId,
     clubs: &[ClubId],
-) -> [evencarry::bag::Replacements; 2] {
+) -> [evencarry::bag::Replacements; 4] {
     let others: Vec<ClubId> = clubs.iter().filter(|club| *club != incumbent).cloned().collect();
-    [Vec::new(), others].map(|candidates| {
+    let usual = Brief { must_carry_m: Some(150.0), ..Brief::default() };
+    let slot = Brief {
+        slot_low_m: Some(140.0),
+        slot_high_m: Some(165.0),
+        carry_kept_in_wind_by_m: Some(5.0),
+        ..Brief::default()
+    };
+    let asked = [
+        (Vec::new(), &usual, None),
+        (others.clone(), &usual, None),
+        (others.clone(), &slot, None),
+        (others, &slot, Some(CarryAir::Reference)),
+    ];
+    asked.map(|(candidates, brief, air)| {
         let wanted = PlaceWanted {
             candidates,
-            brief: Brief { must_carry_m: Some(150.0), ..Brief::default() },
+            brief: brief.clone(),
+            air,
             bag: live.bags(player).unwrap().items.into_iter().next().map(|bag| bag.id),
             mix: mixed().mix,
             ..PlaceWanted::of(incumbent.clone())

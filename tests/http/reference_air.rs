@@ -131,3 +131,55 @@ fn another_air_is_refused_at_its_parameter() {
         assert_eq!(answer.problem()["errors"][0]["parameter"], "air", "{path}");
     }
 }
+
+/// Half of the shots on a cold day and half on another. A slot is judged in reference air where the air of
+/// the two differs much, and as hit where it does not.
+#[test]
+fn a_slot_is_judged_in_reference_air_where_the_air_of_the_shots_differs() {
+    let cold_and = |degrees: i32| {
+        played(move |at, event| {
+            if at % 2 == 1 {
+                event["air"]["temperature_c"] = json!(degrees);
+            }
+        })
+    };
+    let place = "replacements?incumbent=5h&candidate=4u";
+    let slot = format!("{place}&slot_low_m=150&slot_high_m=165");
+    let (hot, mild) = (cold_and(30), cold_and(8));
+    for (service, query, air) in [
+        (&hot, slot.clone(), "reference"),
+        (&mild, slot.clone(), "as_hit"),
+        (&hot, format!("{slot}&air=as_hit"), "as_hit"),
+        (&mild, format!("{slot}&air=reference"), "reference"),
+        (&hot, place.to_owned(), "as_hit"),
+    ] {
+        let told = ask(service, &query);
+        assert_eq!(told["air"], air, "{query}");
+        assert_eq!(told["reference_air"].is_null(), air == "as_hit", "{query}");
+        if query == place {
+            continue;
+        }
+        let criteria = told["candidates"][0]["criteria"].as_array().unwrap();
+        let held = criteria.iter().find(|one| one["name"] == "carry_held").unwrap();
+        // At 5 °C the club carries 157.1 m of 158.0; at 8 °C some 157.3; at 30 °C it would carry more than
+        // there, so that what it carried as hit is taken down again.
+        let [low, high] = match (air, std::ptr::eq(service, &hot)) {
+            ("as_hit", _) => [157.09, 157.11],
+            (_, true) => [156.9, 157.6],
+            (_, false) => [157.7, 158.1],
+        };
+        let estimate = held["estimate"].as_f64().unwrap();
+        assert!((low..high).contains(&estimate), "{query}: {estimate}");
+        if air == "reference" {
+            assert_eq!(told["reference_air"]["shots"], 12);
+        }
+    }
+    // One carry that cannot be taken there, and all stay as they were hit.
+    let one_modelled = played(|at, event| {
+        event["air"]["temperature_c"] = json!(if at % 2 == 1 { 30 } else { 5 });
+        if at == 7 {
+            event["flight"]["origin"] = json!("modelled");
+        }
+    });
+    assert_eq!(ask(&one_modelled, &slot)["air"], "as_hit");
+}

@@ -28,7 +28,7 @@ pub(super) const COMPARISON: Table =
     &[PAIR, EVIDENCE, AIR, SHARE, MIX, weather::CONDITIONS, Stretch::PARAMETERS, Units::PARAMETERS];
 /// The parameters of replacements.
 pub(super) const REPLACEMENTS: Table =
-    &[PLACE, BRIEF, BAG, MIX, EVIDENCE, Stretch::PARAMETERS, Units::PARAMETERS];
+    &[PLACE, BRIEF, BAG, MIX, EVIDENCE, AIR_OF_PLACE, Stretch::PARAMETERS, Units::PARAMETERS];
 
 pub(super) const EVIDENCE: &[Parameter] = &[
     Parameter::new("lie", Form::OneOf(Lie::spellings), "Only shots from this lie."),
@@ -70,6 +70,14 @@ const AIR: &[Parameter] = &[Parameter::new(
     "The air that carries are in: `as_hit`, or taken to still `reference` air (20 °C, 1,013.25 hPa, 50 %) by \
      the ratio of modelled carries; then those that cannot be taken there are left out, and counted. As hit \
      unless given.",
+)];
+
+const AIR_OF_PLACE: &[Parameter] = &[Parameter::new(
+    "air",
+    Form::OneOf(CarryAir::spellings),
+    "The air that carries are in: `as_hit`, or taken to still `reference` air. As hit unless given, but for \
+     a brief with a slot where the air of the candidates' shots differs by more than 3 % in density and all \
+     their carries can be taken there.",
 )];
 
 const SHARE: &[Parameter] = &[Parameter::new(
@@ -141,8 +149,8 @@ pub(super) fn place(query: &mut Query<'_>) -> Option<PlaceWanted> {
         query.fault("candidate", "`candidate` names a club twice: name it once");
     }
     let brief = brief(query);
-    let (bag, mix) = (query.one("bag"), query.one("mix"));
-    Some(PlaceWanted { candidates, brief, bag, mix, ..PlaceWanted::of(incumbent?) })
+    let (bag, mix, air) = (query.one("bag"), query.one("mix"), query.one("air"));
+    Some(PlaceWanted { candidates, brief, bag, mix, air, ..PlaceWanted::of(incumbent?) })
 }
 
 /// Reads the air that carries are to be in.

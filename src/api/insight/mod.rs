@@ -170,6 +170,7 @@ async fn replacements(service: web::Data<Service>, request: HttpRequest) -> Answ
     let wanted = asked::place(&mut query);
     let asked = Asked::read(query, (&service, &request), player)?;
     let wanted = wanted.ok_or_else(|| Problem::invalid(Vec::new()))?;
+    let asked = asked.kept_in(wanted.air.unwrap_or_default());
     let wanted = PlaceWanted { units: asked.units, ..wanted };
     asked
         .answer(service, move |live, player| {

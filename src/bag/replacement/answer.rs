@@ -6,8 +6,8 @@ use utoipa::ToSchema;
 use super::{advice::Advice, computed::ComputedFloor, until_proof::UntilProof};
 use crate::{
     bag::{
-        Brief, Criterion, Effect, FittingLoft, GivenUp, Interval, LadderAfter, LeftOut, MixOfLies,
-        Next, Rate, ShotsOfPair, Surface,
+        Brief, CarryAir, Criterion, Effect, FittingLoft, GivenUp, Interval, LadderAfter, LeftOut,
+        MixOfLies, Next, Rate, ReferenceAir, ShotsOfPair, Surface,
     },
     shot::{BallId, ClubId, PlayerId, Sequence},
     stats::{Calibration, Outlook, Spread},
@@ -24,6 +24,13 @@ pub struct Replacements {
     pub as_of: Sequence,
     /// What was asked.
     pub brief: Brief,
+    /// The air that carries are in. Unless the question says: as hit, but for a brief with a slot where the
+    /// air of the candidates' shots differs by more than 3 % in density and all their carries can be taken
+    /// to reference air.
+    pub air: CarryAir,
+    /// That air and what was left out of it among the candidates' own counted shots; null where carries are
+    /// as hit.
+    pub reference_air: Option<ReferenceAir>,
     /// The clubs, ranked.
     pub candidates: Vec<Candidate>,
     /// What to hit on the next visit, shared by the most promising of those that are open; null where

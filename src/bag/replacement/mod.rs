@@ -175,9 +175,22 @@ pub fn replacements(
         incumbent: player.clubs.get(question.incumbent as usize)?.id.clone(),
         as_of: player.as_of,
         brief: question.brief.clone(),
+        air: player.air(),
+        reference_air: player.told(own_shots(player, standings)),
         advice: advice::advice(player, incumbent, (&open, &evidence)),
         candidates: judged.into_iter().map(|one| one.answer).collect(),
         note: NOTE,
+    })
+}
+
+/// The shots that the candidates' own means rest on.
+fn own_shots<'a>(
+    player: Player<'a>,
+    standings: &'a [(PairQuestion, Standing)],
+) -> impl Iterator<Item = &'a Row> {
+    standings.iter().flat_map(move |(pair, _)| {
+        let own = |row: &&Row| pair.own_basis == Some(Basis::of(row));
+        player.counted(pair.candidate, &pair.evidence).filter(own)
     })
 }
 
