@@ -332,7 +332,7 @@ mod tests {
             ),
             (
                 NotReflown::Adjusted,
-                tracked(|_, around| drop(around.adjusted_for.insert(Adjustment::Air))),
+                tracked(|_, around| around.adjusted_for = [Adjustment::Air].into_iter().collect()),
             ),
             (NotReflown::AirUnknown, tracked(|_, around| around.air.temperature_c = None)),
             (NotReflown::WindUnknown, tracked(|_, around| around.wind.speed_mps = Some(3.0))),

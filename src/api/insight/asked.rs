@@ -125,7 +125,7 @@ pub(super) fn profile(query: &mut Query<'_>) -> ProfileQuestion {
     let zone = query.text("zone").and_then(zone_of_name).unwrap_or(TimeZone::UTC);
     let calendar = by.map(|by| Calendar { by, zone });
     let (air, share) = (air(query), share(query));
-    ProfileQuestion { calendar, air, share, ..ProfileQuestion::from(&filter) }
+    ProfileQuestion { calendar, share, air, ..ProfileQuestion::from(&filter) }
 }
 
 /// Reads which two clubs are compared.

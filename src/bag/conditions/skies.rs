@@ -49,7 +49,7 @@ pub enum WindSide {
 }
 
 impl WindSide {
-    const fn from_deg(self) -> f64 {
+    const fn bearing_deg(self) -> f64 {
         match self {
             Self::Still | Self::Head => 0.0,
             Self::Cross => 90.0,
@@ -86,7 +86,7 @@ pub(super) fn skies(asked: &ConditionsQuestion) -> Result<Vec<Sky>, Faults> {
         Ok(Sky { side, conditions, air, ground: None })
     };
     let wind = |side: WindSide, mph: f64| {
-        let wind = Wind { speed_mps: mph * MPH, from_deg: side.from_deg(), ..Wind::STILL };
+        let wind = Wind { speed_mps: mph * MPH, from_deg: side.bearing_deg(), ..Wind::STILL };
         sky(side, Conditions { wind, ..still })
     };
     let sides = [WindSide::Head, WindSide::Tail, WindSide::Cross];
