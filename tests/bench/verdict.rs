@@ -184,6 +184,7 @@ impl Bay {
             rows: &self.rows,
             marks: &self.marks,
             drift: &self.drift,
+            reference: None,
         })
     }
 

@@ -56,7 +56,8 @@ fn of_player(live: &Live, player: &PlayerId) -> (Sequence, String) {
             let (compared, to_fly) =
                 live.comparison_to_fly(player, [club, other], &mixed()).unwrap();
             assert_eq!(to_fly.as_of(), as_of);
-            text += &format!("{}{:?}", json(&compared), to_fly);
+            let told = format!("{}{to_fly:?}", json(&compared));
+            text += &told;
         }
     }
     (as_of, text)

@@ -27,7 +27,7 @@ fn played(visits: usize, change: impl Fn(&mut Value)) -> Running {
                     "flight": {"carry_m": 158.0 + off, "origin": "tracked"},
                 });
                 change(&mut event);
-                lines += &format!("{event}\n");
+                lines += &(event.to_string() + "\n");
             }
         }
     }

@@ -27,7 +27,7 @@ fn played(change: impl Fn(usize, &mut Value)) -> Running {
                 "air": {"temperature_c": 5},
             });
             change(at, &mut event);
-            lines += &format!("{event}\n");
+            lines += &(event.to_string() + "\n");
         }
     }
     let told = service.stream(&lines).json();
@@ -146,33 +146,24 @@ fn a_slot_is_judged_in_reference_air_where_the_air_of_the_shots_differs() {
     let place = "replacements?incumbent=5h&candidate=4u";
     let slot = format!("{place}&slot_low_m=150&slot_high_m=165");
     let (hot, mild) = (cold_and(30), cold_and(8));
-    for (service, query, air) in [
-        (&hot, slot.clone(), "reference"),
-        (&mild, slot.clone(), "as_hit"),
-        (&hot, format!("{slot}&air=as_hit"), "as_hit"),
-        (&mild, format!("{slot}&air=reference"), "reference"),
-        (&hot, place.to_owned(), "as_hit"),
+    // At 5 °C the club carries 157.1 m of 158.0, at 8 °C some 157.3; at 30 °C it would carry more than 158.0,
+    // so that what it carried is taken down again.
+    for (service, query, air, held) in [
+        (&hot, slot.clone(), "reference", 156.9..157.6),
+        (&mild, slot.clone(), "as_hit", 157.09..157.11),
+        (&hot, format!("{slot}&air=as_hit"), "as_hit", 157.09..157.11),
+        (&mild, format!("{slot}&air=reference"), "reference", 157.7..158.1),
+        // Without a slot it is a difference.
+        (&hot, place.to_owned(), "as_hit", 0.79..0.81),
     ] {
         let told = ask(service, &query);
         assert_eq!(told["air"], air, "{query}");
-        assert_eq!(told["reference_air"].is_null(), air == "as_hit", "{query}");
-        if query == place {
-            continue;
-        }
+        let shots = if air == "reference" { json!(12) } else { Value::Null };
+        assert_eq!(told["reference_air"]["shots"], shots, "{query}");
         let criteria = told["candidates"][0]["criteria"].as_array().unwrap();
-        let held = criteria.iter().find(|one| one["name"] == "carry_held").unwrap();
-        // At 5 °C the club carries 157.1 m of 158.0; at 8 °C some 157.3; at 30 °C it would carry more than
-        // there, so that what it carried as hit is taken down again.
-        let [low, high] = match (air, std::ptr::eq(service, &hot)) {
-            ("as_hit", _) => [157.09, 157.11],
-            (_, true) => [156.9, 157.6],
-            (_, false) => [157.7, 158.1],
-        };
-        let estimate = held["estimate"].as_f64().unwrap();
-        assert!((low..high).contains(&estimate), "{query}: {estimate}");
-        if air == "reference" {
-            assert_eq!(told["reference_air"]["shots"], 12);
-        }
+        let criterion = criteria.iter().find(|one| one["name"] == "carry_held").unwrap();
+        let estimate = criterion["estimate"].as_f64().unwrap();
+        assert!(held.contains(&estimate), "{query}: {estimate}");
     }
     // One carry that cannot be taken there, and all stay as they were hit.
     let one_modelled = played(|at, event| {
