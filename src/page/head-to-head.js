@@ -35,11 +35,13 @@ export function headToHead({ names: [player], query, retitle }) {
     before = one?.verdict;
     return one ? [pair(answer, one, called), onward(player, given)] : ranked(player, given, { answer, called });
   });
-  const pictures = [given.candidate].flat().filter(Boolean).length === 1 ? drawn(player, given) : [];
+  const single = [given.candidate].flat().filter(Boolean).length === 1;
+  const wind = single ? weather(player, given) : null;
+  const pictures = single ? drawn(player, given) : [];
   return {
-    title: "Head to head", player, parts: [verdict, choose, ...pictures], above: up,
+    title: "Head to head", player, parts: [verdict, wind, choose, ...pictures].filter(Boolean), above: up,
     body: [
-      verdict.element,
+      verdict.element, wind?.element,
       pictures.map((one) => one.element),
       el("section", { class: "act" }, el("h2", "Ask otherwise"), choose.element),
       exports([["This verdict as JSON", address(at("players", player, "replacements"), question)]], { player }),
@@ -85,6 +87,14 @@ function onward(player, given) {
       changed();
       location.hash = to(["players", player, "trials", opened.id]);
     }, { "data-key": "trial" }));
+}
+
+/** What wind, cold and soaked ground make of the two: flights computed from the clubs' own launches. */
+function weather(player, given) {
+  const names = ["incumbent", "candidate", "lie", "ball", "height", "shape", "from", "to", "zone"];
+  const question = { ...Object.fromEntries(names.map((name) => [name, given[name]])), conditions: true, units: units() };
+  return new Part(async () => (await ask(at("players", player, "comparisons"), question)).conditions,
+    (conditions) => conditions && [el("h2", "In wind and weather"), say(conditions.words), say(conditions.reason), say(conditions.caution, { class: "quiet" })]);
 }
 
 /** One picture a question. */

@@ -5,6 +5,7 @@ import { ends, figure, member, number } from "./figures.js";
 
 const STATES = {
   met: "proven", open: "open", broken: "disproven", held: "held", worse: "worse", not_judged: "not judged yet",
+  met_by_models: "so by both models", broken_by_models: "not so by either model", unclear_by_models: "unclear by the models",
 };
 
 const REASONS = {
@@ -49,7 +50,8 @@ export function criteria(candidate, incumbent) {
     one.of === "spread_ratio" ? `${ratio(one.low)} to ${ratio(one.high)}`.replace("– to –", "–") : ends(one.metric, one),
     one.hindered_by ? `${STATES[one.state]}: ${one.hindered_by}` : STATES[one.state], evidence(one),
   ]);
-  return table("What was asked, and how it stands", ["Asked", "Found", "Lies within", "Stands", `Evidence: ${number(candidate.criteria[0]?.evidence_needed ?? 20)} prove it`], rows, "asked");
+  const floors = candidate.criteria.map((one) => say(one.computed_floor?.words));
+  return [table("What was asked, and how it stands", ["Asked", "Found", "Lies within", "Stands", `Evidence: ${number(candidate.criteria[0]?.evidence_needed ?? 20)} prove it`], rows, "asked"), floors];
 }
 
 function ratio(value) {
@@ -58,7 +60,7 @@ function ratio(value) {
 
 /** Evidence grows by factors, so the bar does too: full at what proves. */
 function evidence({ evidence: found, evidence_needed: needed, of }) {
-  if (found === null || of === "spread_ratio") return "–";
+  if (found === null || of === "spread_ratio" || of === "computed") return "–";
   const text = found >= 1000 ? "over 1,000" : number(found);
   const full = Math.min(Math.max(Math.log(found) / Math.log(needed), 0), 1);
   const filled = el("span");
@@ -77,6 +79,7 @@ function asked(one, incumbent) {
       return `${one.metric.startsWith("spin") ? "Spins less" : "Launches lower"} by ${said(one.at_least)} at most`;
     case "not_too_low own_mean":
       return one.metric.startsWith("descent") ? `Comes down at ${said(one.at_least)} or steeper` : `Launches at ${said(one.at_least)} or higher`;
+    case "carry_kept_in_wind computed": return `Keeps ${said(one.at_least)} more into 20 mph of wind`;
     default: return "Its carry scatters no more";
   }
 }
