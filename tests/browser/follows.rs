@@ -63,6 +63,35 @@ fn a_head_to_head_follows_to_its_verdict() {
 }
 
 #[test]
+fn page_curl_and_terminal_answer_the_same() {
+    let service = Running::start();
+    let Some(browser) = Browser::open(&service) else { return };
+    bag(&service);
+    visits(&service, 0..5);
+    let terminal = |arguments: &[&str]| {
+        let url = format!("http://{}", service.address);
+        let mut program = std::process::Command::new(env!("CARGO_BIN_EXE_evencarry"));
+        let ran = program.args(arguments).args(["--url", &url, "--units", "imperial"]).output().unwrap();
+        String::from_utf8(ran.stdout).unwrap()
+    };
+    for (place, question, arguments) in [
+        ("head-to-head?incumbent=5h&candidate=4u", "replacements?incumbent=5h&candidate=4u&", &["compare", "rowan", "5h", "4u"][..]),
+        ("clubs/5h", "clubs/5h/profile?", &["profile", "rowan", "5h"]),
+        ("", "ladder?", &["ladder", "rowan"]),
+    ] {
+        browser.go(&format!("/players/rowan/{place}"));
+        browser.choose("#units", "imperial");
+        let answer = ask(&service, &format!("/v1/players/rowan/{question}units=imperial"));
+        let judged = if place.starts_with("head") { &answer["candidates"][0] } else { &answer };
+        let words = judged["words"].as_str().unwrap();
+        browser.shows("#sentence", words);
+        let printed = terminal(arguments);
+        assert!(printed.contains(words), "{printed}");
+    }
+    browser.close();
+}
+
+#[test]
 fn the_same_is_said_in_yards_and_kept_for_the_next_time() {
     let service = Running::start();
     let Some(browser) = Browser::open(&service) else { return };
