@@ -148,7 +148,7 @@ impl Client {
     }
 
     /// `GET /v1/players/{player}/clubs/{club}/flight` into a wind, in reference air otherwise.
-    pub(crate) async fn into_the_wind(
+    pub(crate) async fn flight_into_wind(
         &self,
         player: &str,
         club: &str,

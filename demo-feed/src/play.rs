@@ -164,7 +164,7 @@ impl Play<'_> {
         let candidates = answer.candidates.iter().map(|candidate| &candidate.club);
         let mut flights = Vec::new();
         for club in std::iter::once(&answer.incumbent).chain(candidates) {
-            flights.push(self.client.into_the_wind(PLAYER, club, HEADWIND_MPH).await?);
+            flights.push(self.client.flight_into_wind(PLAYER, club, HEADWIND_MPH).await?);
         }
         Ok(flights)
     }
