@@ -110,6 +110,20 @@ pub enum Criterion {
     SpreadHeld,
 }
 
+impl Criterion {
+    /// Its name in answers.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::CarryHeld => "carry_held",
+            Self::LaunchLower => "launch_lower",
+            Self::SpinLower => "spin_lower",
+            Self::NotTooLow => "not_too_low",
+            Self::SpreadHeld => "spread_held",
+        }
+    }
+}
+
 /// One entry of the criteria: its tests, and the bounds they put on one measure.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Clause {

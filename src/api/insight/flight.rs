@@ -58,7 +58,8 @@ async fn flight(service: web::Data<Service>, request: HttpRequest) -> Answer {
                 let problem = Problem::new(Kind::Internal, "the club could not be flown");
                 problem.with_cause(faults.to_string())
             };
-            let flight = gathered.fly(&weather.conditions, weather.ground).map_err(lost)?;
+            let asked = (&weather.conditions, weather.ground);
+            let flight = gathered.fly(asked, weather.calibrated).map_err(lost)?;
             Ok(ClubFlight { flags: weather.flags.words_in_si(), ..flight })
         })
         .await

@@ -2,6 +2,7 @@
 
 use crate::{
     api::query::{Form, FromText, Parameter, Query, Words},
+    bag::Calibrated,
     flight::{Conditions, Ground, Model, Pressure, Weather, Wind},
     shot::{self, Air, Flags, air_flags, units::Dimension},
 };
@@ -61,6 +62,12 @@ pub(super) const PARAMETERS: &[Parameter] = &[
         Form::OneOf(Model::spellings),
         "The model of drag and lift: `default`, a modern ball, or `ball-1990s`; default unless given.",
     ),
+    Parameter::new(
+        "calibration",
+        Form::OneOf(Calibrated::spellings),
+        "Whether the model is fitted to the club's own tracked shots, where there are enough: `own`, or \
+         `none` for the model as it is; own unless given.",
+    ),
 ];
 
 const fn quantity(
@@ -77,6 +84,7 @@ const fn quantity(
 pub(super) struct WeatherAsked {
     pub(super) conditions: Conditions,
     pub(super) ground: Option<Ground>,
+    pub(super) calibrated: Calibrated,
     /// What is unusual about it.
     pub(super) flags: Flags,
 }
@@ -120,6 +128,7 @@ impl WeatherAsked {
         Self {
             conditions,
             ground: ground.map(crate::api::flights::landing),
+            calibrated: query.one("calibration").unwrap_or_default(),
             flags: air_flags(&air),
         }
     }
@@ -167,6 +176,19 @@ impl FromText for Model {
     fn from_text(text: &str) -> Result<Self, String> {
         let model = crate::api::flights::MODELS.into_iter().find(|model| model.word() == text);
         model.ok_or_else(|| format!("is `{text}`: give one of {}", Self::spellings().join(", ")))
+    }
+}
+
+impl Words for Calibrated {
+    fn spellings() -> Vec<&'static str> {
+        Self::ALL.map(Self::word).to_vec()
+    }
+}
+
+impl FromText for Calibrated {
+    fn from_text(text: &str) -> Result<Self, String> {
+        let calibrated = Self::ALL.into_iter().find(|calibrated| calibrated.word() == text);
+        calibrated.ok_or_else(|| format!("is `{text}`: give own or none"))
     }
 }
 
@@ -233,6 +255,7 @@ mod tests {
             ["sea_level_pressure_hpa"]
         );
         assert_eq!(faults("ground=sand&aerodynamics=vacuum"), ["aerodynamics", "ground"]);
+        assert_eq!(faults("calibration=mine"), ["calibration"]);
     }
 
     #[test]

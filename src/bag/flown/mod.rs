@@ -14,8 +14,8 @@ mod spread;
 
 pub use air::{AirFlown, PressureOrigin, WindFlown};
 pub use answer::{
-    CalibrationSource, CalibrationTold, ClubFlight, ClubToFly, ConditionsFlown, OtherModel,
-    TypicalLaunch, club_to_fly,
+    Calibrated, CalibrationSource, CalibrationTold, ClubFlight, ClubToFly, ConditionsFlown,
+    OtherModel, TypicalLaunch, club_to_fly,
 };
 pub use club::{ClubFlown, Launches, club_flown};
 pub use sample::{LEAST_FLIGHTS, sample};
