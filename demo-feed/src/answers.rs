@@ -99,9 +99,18 @@ pub(crate) struct Candidate {
     /// What an insufficient verdict lacks.
     #[serde(default)]
     pub(crate) missing: Vec<Missing>,
+    /// Why it is not proven yet; null where the verdict stands.
+    pub(crate) until_proof: Option<UntilProof>,
     /// Shots of the two clubs that count for nothing.
     #[serde(default)]
     pub(crate) left_out: Vec<LeftOut>,
+}
+
+/// Why a verdict is not proven yet.
+#[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
+pub(crate) struct UntilProof {
+    /// In a sentence or two.
+    pub(crate) words: String,
 }
 
 /// Like-for-like shots that a club lacks in one metric.

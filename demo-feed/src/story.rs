@@ -109,9 +109,11 @@ pub(crate) fn closing(candidate: &Candidate, incumbent: &str) -> Vec<String> {
             lines
         }
         Verdict::Undecided => {
-            let open = format!("The {club}: {}.", standing(candidate, &incumbent));
-            let why = weakest(candidate).map(|c| format!("Furthest from proof: {}", figures(c)));
-            [open].into_iter().chain(why).collect()
+            let open = format!("The {club}: undecided{}.", outlook(candidate));
+            let why = candidate.until_proof.as_ref().map(|why| why.words.clone());
+            let furthest = weakest(candidate).filter(|c| c.state == "open");
+            let furthest = furthest.map(|c| format!("Furthest from proof: {}", figures(c)));
+            [open].into_iter().chain(furthest).chain(why).collect()
         }
         Verdict::Insufficient => vec![format!("The {club}: {}.", too_few(candidate))],
     }

@@ -2,7 +2,7 @@
 
 #![allow(clippy::unwrap_used)]
 use super::*;
-use crate::answers::{LeftOut, MoreShots};
+use crate::answers::{LeftOut, MoreShots, UntilProof};
 use serde_json::{Value, json};
 
 fn criterion(name: &str, metric: &str, numbers: [f64; 3], state: &str) -> Value {
@@ -137,6 +137,21 @@ fn an_unknown_end_of_an_interval_is_unknown_and_not_nought() {
     open.criteria[0].low = None;
     let lines = closing(&open, "5h");
     assert!(lines[1].contains("(95 % interval unknown to +0.0)"), "{}", lines[1]);
+}
+
+#[test]
+fn what_is_open_says_why_in_the_answers_words() {
+    let carry = |state| criterion("carry_held", "carry_m", [0.4, -5.1, 5.9], state);
+    let mut open = candidate("4u", "undecided", &[carry("open")]);
+    let why = "No proof yet.".to_owned();
+    open.until_proof = Some(UntilProof { words: why.clone() });
+    let lines = closing(&open, "5h");
+    assert_eq!(lines[0], "The 4-utility: undecided, outlook: leaning for (79 %).");
+    assert!(lines[1].starts_with("Furthest from proof: carry held. "), "{}", lines[1]);
+    assert_eq!(lines[2], why);
+    // Where each criterion is met, and doubt remains, none is furthest from proof.
+    open.criteria[0].state = String::from("met");
+    assert_eq!(closing(&open, "5h")[1..], [why]);
 }
 
 #[test]
