@@ -46,6 +46,9 @@ pub enum Open {
     Spread,
     /// All is proven, but not without strikes that the screen, looking back, would not have let pass.
     Doubt,
+    /// All is proven, but what is computed of it is not as was asked. Not from [`Verdict::of`]: it knows
+    /// only what was measured.
+    Computed,
 }
 
 /// The verdict on a candidate.
@@ -136,6 +139,7 @@ impl Verdict {
             Self::Undecided(Open::Sessions) => Some("sessions"),
             Self::Undecided(Open::Spread) => Some("spread"),
             Self::Undecided(Open::Doubt) => Some("doubt"),
+            Self::Undecided(Open::Computed) => Some("computed"),
             Self::Replaces => None,
         }
     }

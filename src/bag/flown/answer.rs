@@ -233,10 +233,7 @@ impl ClubToFly {
         calibrated: Calibrated,
     ) -> Result<ClubFlight, flight::Faults> {
         let model = conditions.aerodynamics.model;
-        let fitted = match calibrated {
-            Calibrated::Own => self.flown.calibration(model),
-            Calibrated::None => Calibration::NONE,
-        };
+        let fitted = self.flown.calibration(model, calibrated);
         let aerodynamics = Aerodynamics { model, scales: fitted.scales };
         let asked = Conditions { aerodynamics, ..*conditions };
         let still = Conditions { weather: Weather::REFERENCE, wind: Wind::STILL, aerodynamics };
@@ -288,7 +285,7 @@ impl ClubToFly {
 }
 
 /// The centre of each number of some launches.
-fn typical(launches: &[Launch]) -> Option<Launch> {
+pub(in crate::bag) fn typical(launches: &[Launch]) -> Option<Launch> {
     let centre = |of: fn(&Launch) -> f64| super::club::centre(launches.iter().map(of));
     Some(Launch {
         ball_speed_mps: centre(|launch| launch.ball_speed_mps)?,
@@ -300,7 +297,7 @@ fn typical(launches: &[Launch]) -> Option<Launch> {
 }
 
 impl TypicalLaunch {
-    fn of(launch: &Launch, launches: &Launches) -> Self {
+    pub(in crate::bag) fn of(launch: &Launch, launches: &Launches) -> Self {
         Self {
             ball_speed_mps: launch.ball_speed_mps,
             launch_angle_deg: launch.launch_angle_deg,
@@ -313,7 +310,7 @@ impl TypicalLaunch {
 }
 
 impl CalibrationTold {
-    fn of(fitted: &Calibration) -> Self {
+    pub(in crate::bag) fn of(fitted: &Calibration) -> Self {
         let errors = fitted.plain_error_m.zip(fitted.fitted_error_m);
         Self {
             source: match fitted.fit {

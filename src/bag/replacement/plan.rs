@@ -23,7 +23,7 @@ pub fn more_shots(pair: &PairQuestion, standing: &Standing, verdict: Verdict) ->
         Verdict::Undecided(Open::Doubt) => {
             Needed::of(pair, standing, &standing.beyond_doubt.as_ref()?.maxima)
         }
-        Verdict::Undecided(Open::Spread)
+        Verdict::Undecided(Open::Spread | Open::Computed)
         | Verdict::Insufficient(_)
         | Verdict::DoesNotReplace { .. } => return None,
     };

@@ -51,6 +51,7 @@ pub(super) fn why(
         Verdict::Undecided(Open::Evidence { .. }) => "not every criterion is proven yet",
         Verdict::Undecided(Open::Sessions) => "all of it is from one visit",
         Verdict::Undecided(Open::Spread) => "its carry is proven to scatter more",
+        Verdict::Undecided(Open::Computed) => "what is computed of it is not as was asked",
         Verdict::Undecided(Open::Doubt) => "not proven without the doubtful strikes",
         Verdict::DoesNotReplace { .. } => return Some(broken(criteria)),
     };
