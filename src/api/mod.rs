@@ -54,6 +54,7 @@ mod shots;
 mod spec;
 mod status;
 mod stop;
+mod stream;
 mod tag;
 mod trials;
 mod units;

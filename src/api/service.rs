@@ -2,6 +2,7 @@
 
 use std::sync::{Arc, OnceLock};
 
+use actix_web::HttpRequest;
 use bytes::Bytes;
 
 use super::{
@@ -15,10 +16,14 @@ use super::{
     problem::{Kind, Problem},
     spec,
     stop::Stop,
+    stream,
     tag::Tag,
 };
 use crate::{
-    live::{Live, LiveError, ROWS_KEPT, Receipt},
+    live::{
+        Live, LiveError, ROWS_KEPT, Receipt,
+        feed::{Bounds, Feed, Followed, NoPlace, Subscription},
+    },
     shot::{Act, Sequence},
     store::{self, Home, OpenError, RecoveryReport, TableError},
 };
@@ -66,6 +71,7 @@ pub struct Service {
     openapi: OnceLock<Fixed>,
     reference: OnceLock<Fixed>,
     pub(super) kept: Kept,
+    pub(super) feed: Feed,
     pub(super) schema: Fixed,
     pub(super) stop: Stop,
     pub(super) meters: Arc<Meters>,
@@ -77,6 +83,7 @@ impl Service {
     pub fn new(store: Store) -> Self {
         let unassigned_before = store.projection().folded_unassigned();
         Self {
+            feed: Feed::new(store.clone(), Arc::new(stream::Words)),
             store,
             hosts: Hosts::default(),
             origins: Origins::default(),
@@ -103,6 +110,23 @@ impl Service {
     /// What answers questions.
     pub(super) fn live(&self) -> &Live {
         self.store.projection()
+    }
+
+    /// Follows what happens after a sequence, for the client of a request.
+    pub(super) fn follow(
+        &self,
+        followed: Followed,
+        after: Sequence,
+        request: &HttpRequest,
+    ) -> Result<Subscription, Problem> {
+        let name = request.peer_addr().map_or_else(String::new, |peer| peer.to_string());
+        let Limits { streams: readers, stream_events: queue, .. } = self.limits;
+        let found = self.feed.subscribe(followed, (after, name), Bounds { readers, queue });
+        found.map_err(|error| match error {
+            NoPlace::Full { .. } => Problem::new(Kind::Crowded, error.to_string())
+                .with_retry_after(self.limits.retry_after),
+            NoPlace::NoThreads => Problem::new(Kind::Internal, error.to_string()),
+        })
     }
 
     /// Whether the service stops, and has no time left for answers that are still on their way.
