@@ -125,7 +125,7 @@ impl Service {
         found.map_err(|error| match error {
             NoPlace::Full { .. } => Problem::new(Kind::Crowded, error.to_string())
                 .with_retry_after(self.limits.retry_after),
-            NoPlace::Closed => Problem::new(Kind::Internal, "the service stops"),
+            NoPlace::NoThreads => Problem::new(Kind::Internal, error.to_string()),
         })
     }
 

@@ -60,6 +60,11 @@ impl Service {
         self.client.get(self.url(path, query))
     }
 
+    /// A body to be sent, with the parts of its path.
+    pub(super) fn post(&self, path: &[&str]) -> RequestBuilder {
+        self.client.post(self.url(path, &[]))
+    }
+
     /// Asks, and reads the whole answer.
     pub(super) async fn answer(
         &self,

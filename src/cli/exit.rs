@@ -20,6 +20,8 @@ impl Exit {
     pub(super) const USAGE: u8 = 64;
     /// Data that is damaged or not ours (`EX_DATAERR`).
     pub(super) const DATA: u8 = 65;
+    /// A file that is not there or cannot be read (`EX_NOINPUT`).
+    pub(super) const NO_INPUT: u8 = 66;
     /// The service cannot be given (`EX_UNAVAILABLE`).
     pub(super) const UNAVAILABLE: u8 = 69;
     /// The data folder cannot be made or written (`EX_CANTCREAT`).

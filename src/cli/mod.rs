@@ -5,9 +5,12 @@ mod address;
 mod ask;
 mod check;
 mod exit;
+mod export;
 mod healthcheck;
+mod import;
 mod logs;
 mod open_files;
+mod progress;
 mod serve;
 mod settings;
 mod watch;
@@ -44,10 +47,10 @@ Examples:
   evencarry profile rowan 5h --json
       what the club does, as the service answers, in SI units (metres, m/s, degrees, rpm)
 
-Exit codes: 0 all well, 1 not ready (healthcheck), 64 wrong usage or a question
-that the service refuses, 65 damaged data, 69 cannot serve or
-cannot be reached, 73 cannot make the data folder, 74 the disk failed, 75 in use, 76 data of a newer release,
-77 not allowed, 78 a faulty settings file.";
+Exit codes: 0 all well, 1 not ready (healthcheck), 64 wrong usage or a question that the service
+refuses, 65 damaged data, 66 a file that cannot be read, 69 cannot serve or cannot be reached, 73
+cannot make the data folder or the file, 74 the disk failed, 75 in use, or try again later, 76 data of
+another release, 77 not allowed, 78 a faulty settings file.";
 
 /// Takes golf shots from launch monitors, keeps them, and says which club can take another's place.
 #[derive(Debug, Parser)]
@@ -66,6 +69,8 @@ enum Command {
     Compare(ask::Compare),
     Ladder(ask::Ladder),
     Profile(ask::Profile),
+    Export(export::Arguments),
+    Import(import::Arguments),
 }
 
 /// Runs the program with the arguments given, the program's name first.
@@ -83,6 +88,8 @@ where
             Command::Compare(arguments) => ask::compare(&arguments),
             Command::Ladder(arguments) => ask::ladder(&arguments),
             Command::Profile(arguments) => ask::profile(&arguments),
+            Command::Export(arguments) => export::run(&arguments),
+            Command::Import(arguments) => import::run(&arguments),
         },
         Err(error) => said(&error),
     };

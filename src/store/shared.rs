@@ -56,6 +56,11 @@ impl<P: Projection> Shared<P> {
 
     pub(super) fn advance(&self, to: Sequence) {
         self.last.store(to.get(), Ordering::Release);
+    }
+
+    /// The same, and wakes whoever waits for it.
+    pub(super) fn advance_and_tell(&self, to: Sequence) {
+        self.advance(to);
         self.news.send_replace(to);
     }
 

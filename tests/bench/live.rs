@@ -21,6 +21,7 @@ use std::{
 use events::Bay;
 use http::Connection;
 use report::{Figure, Size};
+use rustix::process::{Resource, Rlimit, getrlimit, setrlimit};
 use server::Server;
 use tokio::{
     io::{AsyncReadExt, AsyncWriteExt},
@@ -35,8 +36,13 @@ const BAYS: u64 = 20;
 /// The goal for 99 of 100 events.
 const GOAL_MS: f64 = 50.0;
 
+/// Every reader is an open file, of the bench and of the service that it starts.
+const OPEN_FILES: u64 = 4_096;
+
 fn main() {
     let size = Size::asked();
+    let maximum = getrlimit(Resource::Nofile).maximum;
+    setrlimit(Resource::Nofile, Rlimit { current: Some(OPEN_FILES), maximum }).unwrap();
     let (readers, seconds, rounds) = (size.of(1_000, 20), size.of(10, 1), size.of(3, 1));
     report::title(&format!(
         "live stream: {readers} readers, {RATE} shots/s of about 690 B for {seconds} s, {rounds} rounds"

@@ -150,6 +150,37 @@ fn what_goes_wrong_is_told_with_its_exit_code() {
     assert!(told.contains("no URL that can be asked"), "{told}");
 }
 
+#[test]
+fn what_was_exported_is_imported_whole_into_a_service_that_holds_nothing() {
+    let folder = tempfile::tempdir().unwrap();
+    let service = Running::start(&folder.path().join("one"), &[]);
+    season(&service);
+    let file = folder.path().join("all.ndjson");
+    let name = file.to_str().unwrap();
+    let (status, out, told) = code(evencarry(&["export", name]).args(["--url", &service.url]));
+    assert_eq!(status, Some(0), "{told}");
+    assert!(out.ends_with("120 frames, 120 shots\n"), "{out}");
+    assert!(told.contains("export: "), "no terminal, so lines tell how far it is: {told}");
+    let other = Running::start(&folder.path().join("other"), &[]);
+    let (status, out, told) = code(evencarry(&["import", name]).args(["--url", &other.url]));
+    assert_eq!(status, Some(0), "{told}");
+    assert!(out.ends_with("120 frames, 120 shots, 0 left out\n"), "{out}");
+    assert!(told.contains("import: "), "{told}");
+    let asked = "/v1/players/rowan/replacements?incumbent=5h";
+    assert_eq!(get(&service, asked).text(), get(&other, asked).text());
+    let (status, _, told) = code(evencarry(&["import", name]).args(["--url", &other.url]));
+    assert_eq!(status, Some(64), "{told}");
+    assert!(told.contains("409"), "{told}");
+    let nobody = folder.path().join("nobody.ndjson");
+    let ask = ["export", nobody.to_str().unwrap(), "--player", "robin", "--url", &service.url];
+    assert_eq!(code(&mut evencarry(&ask)).0, Some(64));
+    let (status, _, told) = code(evencarry(&["import", "none"]).args(["--url", &other.url]));
+    assert_eq!(status, Some(66), "{told}");
+    let left: Vec<_> =
+        std::fs::read_dir(folder.path()).unwrap().map(|e| e.unwrap().file_name()).collect();
+    assert_eq!(left.len(), 3, "{left:?}");
+}
+
 /// A watch that runs; its lines as they come.
 struct Watching {
     child: Child,

@@ -75,9 +75,9 @@ pub enum NoPlace {
         /// How many there may be.
         most: usize,
     },
-    /// The feed has ended, or cannot begin.
-    #[error("events are not told any more")]
-    Closed,
+    /// The system gives it no threads.
+    #[error("events cannot be told")]
+    NoThreads,
 }
 
 /// How the feed does.
@@ -141,7 +141,7 @@ impl Feed {
         self.shared.readers.figures()
     }
 
-    /// Ends it for all readers, who are told; nobody comes any more.
+    /// Ends it for all readers, who are told, and for those who still come.
     pub fn close(&self) {
         self.shared.close();
     }
@@ -157,10 +157,8 @@ impl Feed {
 
     fn begin(&self) -> Result<(), NoPlace> {
         let mut threads = lock(&self.threads);
-        if *self.shared.ended.borrow() {
-            return Err(NoPlace::Closed);
-        }
-        if threads.is_empty() {
+        // Who comes after the end is told so by its subscription.
+        if threads.is_empty() && !*self.shared.ended.borrow() {
             let begun = [
                 spawn("publisher", &self.shared, publisher::publish),
                 spawn("boards", &self.shared, boards::keep_current),
@@ -168,7 +166,7 @@ impl Feed {
             for thread in begun {
                 threads.push(thread.map_err(|error| {
                     tracing::error!(%error, "events cannot be told");
-                    NoPlace::Closed
+                    NoPlace::NoThreads
                 })?);
             }
         }
