@@ -110,11 +110,7 @@ impl<'a> Browser<'a> {
     /// Types into what a selector finds first; into a choice of a file, its path.
     pub(crate) fn type_into(&self, selector: &str, text: &str) {
         let element = self.element(selector);
-        self.session.ask(
-            "POST",
-            &format!("/element/{element}/value"),
-            Some(json!({"text": text})),
-        );
+        self.session.ask("POST", &format!("/element/{element}/value"), Some(json!({"text": text})));
     }
 
     /// Chooses an option by its value.
@@ -152,7 +148,8 @@ impl<'a> Browser<'a> {
 
     fn screenshot(&self, name: &str) {
         let size = &self.session.command("Page.getLayoutMetrics", &json!({}))["cssContentSize"];
-        let clip = json!({"x": 0, "y": 0, "width": size["width"], "height": size["height"], "scale": 1});
+        let clip =
+            json!({"x": 0, "y": 0, "width": size["width"], "height": size["height"], "scale": 1});
         let wanted = json!({"captureBeyondViewport": true, "clip": clip});
         let shot = self.session.command("Page.captureScreenshot", &wanted);
         let folder = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("target/browser");

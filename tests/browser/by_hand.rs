@@ -20,7 +20,8 @@ fn an_empty_store_leads_to_shots_by_hand_and_they_are_kept_as_typed() {
     browser.type_into("[aria-label='Carry, shot 2']", "9000");
     browser.type_into("[aria-label='Ball speed, shot 1']", "116.4");
     browser.click("button[type=submit]");
-    let fault = browser.until("the fault shows", "return document.querySelector('#row-1-fault').textContent");
+    let fault = browser
+        .until("the fault shows", "return document.querySelector('#row-1-fault').textContent");
     assert!(fault.as_str().unwrap().starts_with("Carry is 9000"), "{fault}");
     let kept = ask(&service, "/v1/shots?source=by-hand");
     let items = kept["items"].as_array().unwrap();
@@ -33,7 +34,10 @@ fn an_empty_store_leads_to_shots_by_hand_and_they_are_kept_as_typed() {
     browser.run("document.querySelector(\"[aria-label='Carry, shot 2']\").value = ''");
     browser.type_into("[aria-label='Carry, shot 2']", "171");
     browser.click("button[type=submit]");
-    browser.until("it is told", "return document.querySelector('main .lead')?.textContent.includes('had been kept before')");
+    browser.until(
+        "it is told",
+        "return document.querySelector('main .lead')?.textContent.includes('had been kept before')",
+    );
     assert_eq!(ask(&service, "/v1/shots?source=by-hand")["items"].as_array().unwrap().len(), 2);
     browser.look("by-hand");
     browser.close();

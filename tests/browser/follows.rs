@@ -71,11 +71,16 @@ fn page_curl_and_terminal_answer_the_same() {
     let terminal = |arguments: &[&str]| {
         let url = format!("http://{}", service.address);
         let mut program = std::process::Command::new(env!("CARGO_BIN_EXE_evencarry"));
-        let ran = program.args(arguments).args(["--url", &url, "--units", "imperial"]).output().unwrap();
+        let ran =
+            program.args(arguments).args(["--url", &url, "--units", "imperial"]).output().unwrap();
         String::from_utf8(ran.stdout).unwrap()
     };
     for (place, question, arguments) in [
-        ("head-to-head?incumbent=5h&candidate=4u", "replacements?incumbent=5h&candidate=4u&", &["compare", "rowan", "5h", "4u"][..]),
+        (
+            "head-to-head?incumbent=5h&candidate=4u",
+            "replacements?incumbent=5h&candidate=4u&",
+            &["compare", "rowan", "5h", "4u"][..],
+        ),
         ("clubs/5h", "clubs/5h/profile?", &["profile", "rowan", "5h"]),
         ("", "ladder?", &["ladder", "rowan"]),
     ] {
@@ -115,12 +120,23 @@ fn a_correction_in_another_tab_shows_here() {
     visits(&service, 0..2);
     browser.go("/players/rowan/clubs/5h");
     browser.run(MARK);
-    send(&service, "PATCH", "/v1/shots/bay-3/5h-1-7", &json!({"set_aside": {"reason": "phone rang"}}));
-    browser.until("the reason shows", "return document.querySelector('main').textContent.includes('set aside: phone rang')");
+    send(
+        &service,
+        "PATCH",
+        "/v1/shots/bay-3/5h-1-7",
+        &json!({"set_aside": {"reason": "phone rang"}}),
+    );
+    browser.until(
+        "the reason shows",
+        "return document.querySelector('main').textContent.includes('set aside: phone rang')",
+    );
     let profile = ask(&service, "/v1/players/rowan/clubs/5h/profile");
     says(&browser, &profile["words"]);
     browser.click("button[data-key='bay-3 5h-1-7']");
-    browser.until("it counts again", "return !document.querySelector('main').textContent.includes('phone rang')");
+    browser.until(
+        "it counts again",
+        "return !document.querySelector('main').textContent.includes('phone rang')",
+    );
     let shot = ask(&service, "/v1/shots/bay-3/5h-1-7");
     assert_eq!(shot["set_aside"], serde_json::Value::Null);
     browser.close();

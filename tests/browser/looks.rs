@@ -56,7 +56,9 @@ fn it_is_usable_by_keyboard_alone() {
     browser.press(TAB);
     assert_eq!(browser.run(focused), "Put two clubs head to head");
     visits(&service, 2..4);
-    let shots = service.get("/v1/players/rowan/ladder").json()["rungs"][0]["metrics"]["carry_m"]["n"].to_string();
+    let shots =
+        service.get("/v1/players/rowan/ladder").json()["rungs"][0]["metrics"]["carry_m"]["n"]
+            .to_string();
     browser.shows("tbody td:last-child", &shots);
     assert_eq!(browser.run(focused), "Put two clubs head to head");
     browser.close();

@@ -29,9 +29,17 @@ fn a_name_that_is_markup_is_shown_as_it_is() {
         "/sources",
     ] {
         browser.go(place);
-        browser.until("the name shows", "return document.querySelector('main').textContent.includes('<')");
+        browser.until(
+            "the name shows",
+            "return document.querySelector('main').textContent.includes('<')",
+        );
         assert_eq!(browser.run("return window.broken ?? null"), serde_json::Value::Null, "{place}");
-        assert_eq!(browser.run("return document.querySelectorAll('main img[src=x], main b, main i').length"), 0, "{place}");
+        assert_eq!(
+            browser
+                .run("return document.querySelectorAll('main img[src=x], main b, main i').length"),
+            0,
+            "{place}"
+        );
         assert!(browser.text(".trouble").is_empty(), "{place}: {}", browser.text(".trouble"));
     }
     browser.close();

@@ -26,7 +26,10 @@ fn a_table_is_told_column_by_column_looked_at_kept_and_taken_back() {
     browser.until("the columns show", "return document.querySelector('[name=Distance]')");
     // Nothing is guessed.
     browser.click("button[type=submit]");
-    browser.until("a column is asked for", "return document.querySelector('[name=When] ~ .fault:not([hidden])')");
+    browser.until(
+        "a column is asked for",
+        "return document.querySelector('[name=When] ~ .fault:not([hidden])')",
+    );
     browser.choose(&field("When"), "time");
     browser.choose(&field("Club"), "/club");
     browser.choose(&field("Distance"), "/flight/carry_yd");
@@ -45,7 +48,10 @@ fn a_table_is_told_column_by_column_looked_at_kept_and_taken_back() {
     assert_eq!(ask(&service, "/v1/shots")["items"], json!([]), "a dry run keeps nothing");
     browser.look("table-rows");
     browser.run("[...document.querySelectorAll('button')].find((button) => button.textContent === 'Keep the whole file').click()");
-    browser.until("it is kept", "return document.querySelector('main').textContent.includes('3 shots are kept')");
+    browser.until(
+        "it is kept",
+        "return document.querySelector('main').textContent.includes('3 shots are kept')",
+    );
     let source = source.as_str().unwrap();
     let kept = ask(&service, &format!("/v1/shots?source={source}"));
     let first = &kept["items"][0];
@@ -53,7 +59,10 @@ fn a_table_is_told_column_by_column_looked_at_kept_and_taken_back() {
     assert_eq!(first["event"]["flight"], json!({"carry_yd": 172.6}));
     assert!(first["event"]["time"].as_str().unwrap().starts_with("2026-04-11T10:15:00+02:00"));
     browser.run("[...document.querySelectorAll('button')].find((button) => button.textContent === 'Set all of its shots aside').click()");
-    browser.until("it is taken back", "return document.querySelector('#told').textContent.includes('3 shots are set aside')");
+    browser.until(
+        "it is taken back",
+        "return document.querySelector('#told').textContent.includes('3 shots are set aside')",
+    );
     let after = ask(&service, &format!("/v1/shots?source={source}"));
     for item in after["items"].as_array().unwrap() {
         assert_eq!(item["set_aside"]["reason"], "taken back as a whole");

@@ -15,12 +15,17 @@ fn next(trial: &Value) -> &Value {
 fn hit(service: &Running, trial: &Value, number: usize) {
     let club = next(trial)["club"].as_str().unwrap();
     let [launch, spin] = if club == "4u" { [13.6, 4_150.0] } else { [16.8, 5_240.0] };
-    send(service, "POST", "/v1/shots", &json!({
-        "id": format!("t{number}"), "source": "bay-3", "time": format!("2026-04-11T11:{number:02}:00Z"),
-        "player": "rowan", "club": club, "lie": "mat", "ball": "range-b",
-        "launch": {"ball_speed_mps": 51.8, "launch_angle_deg": launch, "spin_rate_rpm": spin},
-        "flight": {"carry_m": 158.0 + (number % 3) as f64, "origin": "tracked"},
-    }));
+    send(
+        service,
+        "POST",
+        "/v1/shots",
+        &json!({
+            "id": format!("t{number}"), "source": "bay-3", "time": format!("2026-04-11T11:{number:02}:00Z"),
+            "player": "rowan", "club": club, "lie": "mat", "ball": "range-b",
+            "launch": {"ball_speed_mps": 51.8, "launch_angle_deg": launch, "spin_rate_rpm": spin},
+            "flight": {"carry_m": 158.0 + (number % 3) as f64, "origin": "tracked"},
+        }),
+    );
 }
 
 #[test]

@@ -34,7 +34,14 @@ fn a_file_is_loaded_once() {
 #[test]
 fn what_is_no_file_of_the_page_is_not_found() {
     let service = Running::start();
-    for path in ["/page/none.js", "/page/mod.rs", "/page/index.html", "/page/..%2Fmod.rs", "/page/", "/page"] {
+    for path in [
+        "/page/none.js",
+        "/page/mod.rs",
+        "/page/index.html",
+        "/page/..%2Fmod.rs",
+        "/page/",
+        "/page",
+    ] {
         assert_eq!(service.get(path).status, 404, "{path}");
     }
     let other = service.get_with("/page/main.js", "Accept: text/css\r\n");

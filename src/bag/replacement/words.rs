@@ -90,6 +90,8 @@ fn failure(broken: &CriterionAnswer) -> &'static str {
         }
         Criterion::NotTooLow => "it launches too low",
         Criterion::SpreadHeld => "it scatters more",
-        Criterion::CarryKeptInWind => "it does not keep as much of its carry into the wind as is asked",
+        Criterion::CarryKeptInWind => {
+            "it does not keep as much of its carry into the wind as is asked"
+        }
     }
 }

@@ -37,7 +37,10 @@ fn what_is_proven_not_to_be_so_is_named() {
     let judged = candidate(&played(&[old, far]), "");
     assert_eq!(judged["verdict"], "does_not_replace");
     let told = words(&judged);
-    assert!(told.starts_with("4-utility cannot take the place of 5-hybrid: the carries are not even."), "{told}");
+    assert!(
+        told.starts_with("4-utility cannot take the place of 5-hybrid: the carries are not even."),
+        "{told}"
+    );
 }
 
 #[test]
@@ -63,6 +66,7 @@ fn a_ladder_and_a_profile_say_what_they_show() {
     assert!(told.contains("15 shots in 3 visits, hit off the mat"), "{told}");
     let never = service.get("/v1/players/rowan/clubs/4u/profile").json();
     assert_eq!(words(&never), "No shot of 4-utility counts yet.");
-    let same = played(&[hits("5h", 158.0), hits("6i", 157.0)]).get("/v1/players/rowan/ladder").json();
+    let same =
+        played(&[hits("5h", 158.0), hits("6i", 157.0)]).get("/v1/players/rowan/ladder").json();
     assert!(words(&same).contains("6-iron and 5-hybrid carry the same."), "{}", words(&same));
 }
