@@ -139,9 +139,11 @@ kinds! {
     /// Against what is stored already.
     Conflict = CONFLICT "conflict" "Against what is already stored"
         "What is asked for goes against what is stored: a shot's `source` and `id` are taken by \
-         other content, or something that is to go still has shots."
+         other content, something that is to go still has shots, or an import comes to a store that \
+         is not empty."
         "For a shot: send it under another id, and set the stored one aside if that one is wrong. \
-         The same content sent again is no conflict but a duplicate."
+         The same content sent again is no conflict but a duplicate. For an import: start the \
+         service on an empty folder."
     /// As many follow as may.
     Crowded = TOO_MANY_REQUESTS "crowded" "As many follow already as may"
         "The live stream has as many readers, lists that wait for shots included, as it may have at one \

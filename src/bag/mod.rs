@@ -12,6 +12,7 @@
 mod brief;
 mod club;
 mod comparison;
+mod conditions;
 mod dispersion;
 mod drift;
 mod filter;
@@ -34,6 +35,7 @@ mod pair;
 mod player;
 mod profile;
 mod rate;
+mod reflown;
 mod replacement;
 mod row;
 #[cfg(test)]
@@ -48,6 +50,11 @@ mod workability;
 pub use brief::{Brief, Clause, Criterion};
 pub use club::NamedClub;
 pub use comparison::{Comparable, Comparison, ComparisonQuestion, comparison};
+pub use conditions::{
+    ClubInWeather, ClubUnderConditions, ConditionsOfPair, ConditionsQuestion, Holding, LosesLess,
+    ModelRange, PairInWeather, PairToFly, WeakFlight, WeakLaunch, WeakOrigin, WeakStrike,
+    WeakStrikes, WindSide, pair_to_fly,
+};
 pub use dispersion::{Dispersion, SpreadRatio, USUAL_SHARE};
 pub use drift::{
     Alarm, Baseline, CarryChange, ClubDrift, Direction, Drift, DriftBaseline, DriftQuestion,
@@ -57,7 +64,7 @@ pub use drift::{
 pub use filter::{Basis, Evidence, Filter, SUMMARY_SHOTS};
 pub use fitting_loft::FittingLoft;
 pub use flown::{
-    AirFlown, CalibrationSource, CalibrationTold, ClubFlight, ClubFlown, ClubToFly,
+    AirFlown, Calibrated, CalibrationSource, CalibrationTold, ClubFlight, ClubFlown, ClubToFly,
     ConditionsFlown, FlightSpread, Flown, FlownThere, LEAST_FLIGHTS, Launches, OtherModel,
     PressureOrigin, Quantiles, TypicalFlight, TypicalLaunch, WindFlown, club_flown, club_to_fly,
     sample,
@@ -80,15 +87,21 @@ pub use metric::{ByMetric, Interval, Metric, MetricSummary, schemas_by_metric};
 pub use mix::{MIX_OFF_AT_MOST_PCT, Mix, MixFigures, MixOfLies, MixedLie};
 pub use next::{Next, NextClub};
 pub use pair::{
-    Estimates, Looks, Maxima, Pair, PairQuestion, Standing, WithAll, difference, own_mean,
+    BeyondDoubt, Estimates, Looks, Maxima, Pair, PairQuestion, Standing, WithAll, difference,
+    own_mean,
 };
 pub use player::{NamedBall, Player};
 pub use profile::{Part, Profile, ProfileQuestion, profile};
 pub use rate::{ClubRate, Rate};
+pub use reflown::{
+    AIR_DIFFERS, CarryAir, InReferenceAir, NotReflown, NotTaken, ReferenceAir, Reflown, ToRefly,
+    air_of_slot,
+};
 pub use replacement::{
-    Advice, AdvisedBlock, Candidate, CriterionAnswer, CriterionState, Family, Figure, Missing,
-    MoreShots, OutlookAnswer, OutlookCalibration, ReplacementQuestion, Replacements, Reported,
-    UntilProof, VerdictWord, WithSetAsideAndMishits, more_shots, pair_questions, replacements,
+    Advice, AdvisedBlock, Candidate, ComputedFloor, CriterionAnswer, CriterionState, Family,
+    Figure, Missing, MoreShots, OutlookAnswer, OutlookCalibration, ReplacementQuestion,
+    Replacements, Reported, UntilProof, VerdictWord, WithSetAsideAndMishits, more_shots,
+    pair_questions, replacements,
 };
 pub use row::{NONE, Row, Stratum, Surface};
 pub use stretches::Stretches;

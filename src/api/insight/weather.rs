@@ -1,8 +1,12 @@
 //! Air, wind, ground and model that clubs are to be flown in: the parameters, and what they become.
 
 use crate::{
-    api::query::{Form, FromText, Parameter, Query, Words},
-    flight::{Conditions, Ground, Model, Pressure, Weather, Wind},
+    api::{
+        problem::{Kind, Problem},
+        query::{Form, FromText, Parameter, Query, Words},
+    },
+    bag::{Calibrated, ConditionsQuestion},
+    flight::{Conditions, Faults, Ground, Model, Pressure, Weather, Wind},
     shot::{self, Air, Flags, air_flags, units::Dimension},
 };
 
@@ -61,6 +65,42 @@ pub(super) const PARAMETERS: &[Parameter] = &[
         Form::OneOf(Model::spellings),
         "The model of drag and lift: `default`, a modern ball, or `ball-1990s`; default unless given.",
     ),
+    CALIBRATION,
+];
+
+const CALIBRATION: Parameter = Parameter::new(
+    "calibration",
+    Form::OneOf(Calibrated::spellings),
+    "Whether the model is fitted to a club's own tracked shots, where there are enough: `own`, or `none` for \
+     the model as it is; own unless given.",
+);
+
+/// The parameters of two clubs in weather that is coming.
+pub(super) const CONDITIONS: &[Parameter] = &[
+    Parameter::new(
+        "conditions",
+        Form::Truth,
+        "Fly both clubs too: in winds of 10, 20 and 30 mph, in the cold and the wet, with their weak \
+         strikes. Not done unless asked, or unless one of the parameters below is given.",
+    ),
+    quantity(
+        "temperature",
+        Dimension::Temperature,
+        (-40.0, 60.0),
+        "The coldest that is coming; 5 °C unless given.",
+    ),
+    Parameter::new(
+        "ground",
+        Form::OneOf(<shot::Ground as Words>::spellings),
+        "The wettest ground that is coming; soaked unless given.",
+    ),
+    Parameter::new(
+        "aerodynamics",
+        Form::OneOf(Model::spellings),
+        "The main model of drag and lift: `default`, a modern ball, or `ball-1990s`; default unless given. \
+         The other one makes the range.",
+    ),
+    CALIBRATION,
 ];
 
 const fn quantity(
@@ -77,6 +117,7 @@ const fn quantity(
 pub(super) struct WeatherAsked {
     pub(super) conditions: Conditions,
     pub(super) ground: Option<Ground>,
+    pub(super) calibrated: Calibrated,
     /// What is unusual about it.
     pub(super) flags: Flags,
 }
@@ -120,9 +161,29 @@ impl WeatherAsked {
         Self {
             conditions,
             ground: ground.map(crate::api::flights::landing),
+            calibrated: query.one("calibration").unwrap_or_default(),
             flags: air_flags(&air),
         }
     }
+}
+
+/// Reads what two clubs are to be flown in, if they are.
+pub(super) fn conditions(query: &mut Query<'_>) -> Option<ConditionsQuestion> {
+    let usual = ConditionsQuestion::default();
+    // A bound in another unit is rounded outwards.
+    let temperature = query.quantity("temperature").map(|sent: f64| sent.clamp(-40.0, 60.0));
+    let ground: Option<shot::Ground> = query.one("ground");
+    let model: Option<Model> = query.one("aerodynamics");
+    let calibrated: Option<Calibrated> = query.one("calibration");
+    let named =
+        temperature.is_some() || ground.is_some() || model.is_some() || calibrated.is_some();
+    let asked = query.one("conditions").unwrap_or(named);
+    asked.then(|| ConditionsQuestion {
+        model: model.unwrap_or(usual.model),
+        calibrated: calibrated.unwrap_or(usual.calibrated),
+        temperature_c: temperature.unwrap_or(usual.temperature_c),
+        ground: ground.map_or(usual.ground, crate::api::flights::landing),
+    })
 }
 
 fn pressure(query: &mut Query<'_>, air: &Air) -> Pressure {
@@ -143,6 +204,12 @@ fn pressure(query: &mut Query<'_>, air: &Air) -> Pressure {
         (None, Some(hpa), Some(altitude_m)) => Pressure::SeaLevel { hpa, altitude_m },
         (None, _, altitude_m) => Pressure::Standard(altitude_m.unwrap_or(0.0)),
     }
+}
+
+/// A club that cannot be flown: what was read lies within all ranges of the flight room.
+pub(super) fn lost(faults: &Faults) -> Problem {
+    let problem = Problem::new(Kind::Internal, "the clubs could not be flown");
+    problem.with_cause(faults.to_string())
 }
 
 /// A wind needs both its speed and its direction.
@@ -170,12 +237,25 @@ impl FromText for Model {
     }
 }
 
+impl Words for Calibrated {
+    fn spellings() -> Vec<&'static str> {
+        Self::ALL.map(Self::word).to_vec()
+    }
+}
+
+impl FromText for Calibrated {
+    fn from_text(text: &str) -> Result<Self, String> {
+        let calibrated = Self::ALL.into_iter().find(|calibrated| calibrated.word() == text);
+        calibrated.ok_or_else(|| format!("is `{text}`: give own or none"))
+    }
+}
+
 #[cfg(test)]
 mod tests {
     #![allow(clippy::unwrap_used)]
 
     use super::*;
-    use crate::{api::problem::Problem, shot::Quantity};
+    use crate::shot::Quantity;
 
     fn asked(raw: &str) -> Result<WeatherAsked, Problem> {
         let mut query = Query::read(raw, &[PARAMETERS])?;
@@ -233,6 +313,7 @@ mod tests {
             ["sea_level_pressure_hpa"]
         );
         assert_eq!(faults("ground=sand&aerodynamics=vacuum"), ["aerodynamics", "ground"]);
+        assert_eq!(faults("calibration=mine"), ["calibration"]);
     }
 
     #[test]

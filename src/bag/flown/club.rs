@@ -1,6 +1,6 @@
 //! A club's counted shots, gathered to be flown.
 
-use super::Flown;
+use super::{Calibrated, Flown};
 use crate::{
     bag::{
         filter::{Basis, Filter, SUMMARY_SHOTS},
@@ -8,6 +8,7 @@ use crate::{
         player::Player,
     },
     flight::{Aerodynamics, Calibration, Launch, Model, Observed, calibrate, missing_spin},
+    shot::Sequence,
     stats,
 };
 
@@ -35,6 +36,8 @@ pub struct ClubFlown {
 pub struct Launches {
     /// One for each shot, newest first. What was not measured of one is the club's own centre.
     pub all: Vec<Launch>,
+    /// Which shot each of them is.
+    pub of: Vec<Sequence>,
     /// How many have a spin that no device measured.
     pub spin_inferred: usize,
     /// How many were left out, since their spin is not known and nothing tells it.
@@ -69,9 +72,12 @@ pub fn club_flown(player: Player<'_>, build: Build, filter: &Filter) -> ClubFlow
 }
 
 impl ClubFlown {
-    /// A model fitted to what was tracked of the newest shots with a measured spin.
+    /// A model fitted to what was tracked of the newest shots with a measured spin, if it may be.
     #[must_use]
-    pub fn calibration(&self, model: Model) -> Calibration {
+    pub fn calibration(&self, model: Model, calibrated: Calibrated) -> Calibration {
+        if calibrated == Calibrated::None {
+            return Calibration::NONE;
+        }
         let aerodynamics = Aerodynamics { model, ..Aerodynamics::default() };
         let observed = |shot: &Flown| {
             shot.tracked.filter(|tracked| tracked.carry_m.is_some())?;
@@ -106,6 +112,7 @@ impl ClubFlown {
             };
             let measured = shot.spin_rate_rpm.is_some() && shot.spin_measured;
             launches.spin_inferred += usize::from(!measured);
+            launches.of.push(shot.sequence);
             launches.all.push(Launch {
                 launch_direction_deg: shot.launch_direction_deg.or(direction).unwrap_or(0.0),
                 spin_axis_deg: shot.spin_axis_deg.or(axis).unwrap_or(0.0),

@@ -3,11 +3,11 @@
 use serde::Serialize;
 use utoipa::ToSchema;
 
-use super::{advice::Advice, until_proof::UntilProof};
+use super::{advice::Advice, computed::ComputedFloor, until_proof::UntilProof};
 use crate::{
     bag::{
-        Brief, Criterion, Effect, FittingLoft, GivenUp, Interval, LadderAfter, LeftOut, MixOfLies,
-        Next, Rate, ShotsOfPair, Surface,
+        Brief, CarryAir, Criterion, Effect, FittingLoft, GivenUp, Interval, LadderAfter, LeftOut,
+        MixOfLies, Next, Rate, ReferenceAir, ShotsOfPair, Surface,
     },
     shot::{BallId, ClubId, PlayerId, Sequence},
     stats::{Calibration, Outlook, Spread},
@@ -24,6 +24,13 @@ pub struct Replacements {
     pub as_of: Sequence,
     /// What was asked.
     pub brief: Brief,
+    /// The air that carries are in. Unless the question says: as hit, but for a brief with a slot where the
+    /// air of the candidates' shots differs by more than 3 % in density and all their carries can be taken
+    /// to reference air.
+    pub air: CarryAir,
+    /// That air and what was left out of it among the candidates' own counted shots; null where carries are
+    /// as hit.
+    pub reference_air: Option<ReferenceAir>,
     /// The clubs, ranked.
     pub candidates: Vec<Candidate>,
     /// What to hit on the next visit, shared by the most promising of those that are open; null where
@@ -41,7 +48,7 @@ pub struct Candidate {
     /// The verdict.
     pub verdict: VerdictWord,
     /// Why it is not `replaces`; null where it is.
-    pub why: Option<&'static str>,
+    pub why: Option<String>,
     /// The criteria, entry by entry.
     pub criteria: Vec<CriterionAnswer>,
     /// An early chance that the whole brief is true; no proof. Null until there are a few shots.
@@ -64,6 +71,9 @@ pub struct Candidate {
     pub surface: Option<Surface>,
     /// The ball that they are from; null where unstated.
     pub ball: Option<BallId>,
+    /// Strikes that count, yet that the screen, looking back after 24 of a club, would not have let pass:
+    /// nothing replaces that does not without them too. Null where there are none.
+    pub doubtful: Option<ShotsOfPair>,
     /// Shots of the two clubs that were left out.
     pub left_out: Vec<LeftOut>,
     /// The club's own day that the evidence allows for.
@@ -126,14 +136,21 @@ pub struct CriterionAnswer {
     pub at_least: Option<f64>,
     /// The figure must be at most this.
     pub at_most: Option<f64>,
-    /// How it stands.
+    /// How it stands. One that is met may have an interval that still crosses its bound: intervals bound a
+    /// figure on both sides at any moment, and are wider for it.
     pub state: CriterionState,
-    /// The least running maximum of its tests' evidence; null before the first look.
+    /// The least running maximum of its tests' evidence, told as 1,000,000,000 where it is more; null
+    /// before the first look.
     pub evidence: Option<f64>,
     /// Evidence that proves.
     pub evidence_needed: f64,
     /// Why it cannot be proven as things are; null where it can.
     pub hindered_by: Option<&'static str>,
+    /// The launch below which its weak strike falls short on soaked ground, where that is computed: beside
+    /// the launch of `not_too_low`, and in no verdict.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub computed_floor: Option<ComputedFloor>,
 }
 
 /// What a criterion's figure is.
@@ -146,6 +163,9 @@ pub enum Figure {
     OwnMean,
     /// The candidate's spread over the incumbent's.
     SpreadRatio,
+    /// Candidate minus incumbent, computed by the default model of flight; `low` and `high` are the lesser
+    /// and the greater of two models, and no ends of confidence.
+    Computed,
 }
 
 impl From<Spread> for CriterionState {
@@ -174,6 +194,12 @@ pub enum CriterionState {
     Worse,
     /// Spread: too few shots.
     NotJudged,
+    /// Computed: by both models.
+    MetByModels,
+    /// Computed: by neither model.
+    BrokenByModels,
+    /// Computed: the models do not agree, or too little is known to compute it.
+    UnclearByModels,
 }
 
 /// The outlook in an answer.

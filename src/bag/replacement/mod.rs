@@ -2,6 +2,7 @@
 
 mod advice;
 mod answer;
+mod computed;
 mod criteria;
 mod plan;
 mod until_proof;
@@ -15,7 +16,7 @@ use super::{
     history::Effect,
     ladder::Centres,
     ladder_after,
-    like_for_like::{LikeForLike, PairOfBuilds, Since},
+    like_for_like::{LikeForLike, PairOfBuilds, ShotsOfPair, Since},
     marks::Build,
     measure::Tested,
     metric::Metric,
@@ -38,14 +39,16 @@ pub use answer::{
     Candidate, CriterionAnswer, CriterionState, Family, Figure, Missing, MoreShots, OutlookAnswer,
     OutlookCalibration, Replacements, VerdictWord, WithSetAsideAndMishits,
 };
+pub use computed::ComputedFloor;
 pub use plan::more_shots;
 pub use until_proof::UntilProof;
 
+use computed::Beside;
 use criteria::criteria;
 pub(super) use criteria::{EVIDENCE_CAP, least_evidence};
 use plan::missing;
 use until_proof::{Answered, until_proof};
-pub(super) use verdict::{verdict, word};
+pub(super) use verdict::word;
 use verdict::{why, with_all};
 
 /// Clubs count as neighbours up to this many carry margins from the incumbent.
@@ -172,9 +175,22 @@ pub fn replacements(
         incumbent: player.clubs.get(question.incumbent as usize)?.id.clone(),
         as_of: player.as_of,
         brief: question.brief.clone(),
+        air: player.air(),
+        reference_air: player.told(own_shots(player, standings)),
         advice: advice::advice(player, incumbent, (&open, &evidence)),
         candidates: judged.into_iter().map(|one| one.answer).collect(),
         note: NOTE,
+    })
+}
+
+/// The shots that the candidates' own means rest on.
+fn own_shots<'a>(
+    player: Player<'a>,
+    standings: &'a [(PairQuestion, Standing)],
+) -> impl Iterator<Item = &'a Row> {
+    standings.iter().flat_map(move |(pair, _)| {
+        let own = |row: &&Row| pair.own_basis == Some(Basis::of(row));
+        player.counted(pair.candidate, &pair.evidence).filter(own)
     })
 }
 
@@ -239,21 +255,24 @@ fn judge<'a>(
         margin_m: brief.carry_margin_m,
         units: reported.units,
     };
-    let verdict = verdict(pair, &standing.maxima, standing.basis);
+    let beside = Beside::of(&two, &builds, brief);
+    let verdict = beside.hold_back(pair.verdict(standing));
     let clauses = brief.clauses();
     let slot = brief
         .slot_low_m
         .zip(brief.slot_high_m)
         .map(|(low, high)| Slot { middle_m: f64::midpoint(low, high), basis: around.basis });
     let outlook = outlook(pair, standing);
-    let criteria = criteria(&clauses, pair, standing, &gathered);
+    let criteria = beside.told(criteria(&clauses, pair, standing, &gathered));
     let more_shots = more_shots(pair, standing, verdict).filter(|_| pair.hindered.is_empty());
     let missing = missing(player, pair, standing, verdict);
-    let answered = Answered { verdict, criteria: &criteria, more_shots, missing: &missing };
+    let doubtful = doubtful(standing);
+    let answered =
+        Answered { verdict, criteria: &criteria, more_shots, missing: &missing, doubtful };
     let answer = Candidate {
         club: player.clubs.get(pair.candidate.club as usize)?.id.clone(),
         verdict: word(verdict),
-        why: why(verdict, pair),
+        why: why(verdict, pair, &criteria),
         until_proof: until_proof(player, pair, &answered),
         outlook: outlook.as_ref().map(OutlookAnswer::of),
         family: Family { candidates: 1, holds: false },
@@ -265,6 +284,7 @@ fn judge<'a>(
         sessions: gathered.sessions(None),
         surface: pair.own_basis.map(|basis| basis.surface),
         ball: pair.own_basis.and_then(|basis| player.ball_id(basis.ball)).cloned(),
+        doubtful,
         left_out: gathered.left_out.clone(),
         run_effect: Effect::of_pair(standing.frozen.as_ref()),
         given_up: given_up(&two),
@@ -289,13 +309,20 @@ fn judge<'a>(
     Some(Judged { answer, least_evidence, open })
 }
 
+/// The doubtful strikes of both clubs, if there are any.
+fn doubtful(standing: &Standing) -> Option<ShotsOfPair> {
+    let sure = standing.beyond_doubt.as_ref()?;
+    let [candidate, incumbent] = sure.doubtful.map(|shots| shots as usize);
+    Some(ShotsOfPair { incumbent, candidate })
+}
+
 /// Whether more shots may bring a verdict: not where one stands, and not where they prove nothing.
 fn waits(pair: &PairQuestion, verdict: Verdict) -> bool {
     pair.hindered.is_empty()
         && match verdict {
             Verdict::Insufficient(_)
-            | Verdict::Undecided(Open::Evidence { .. } | Open::Sessions) => true,
-            Verdict::Undecided(Open::Spread)
+            | Verdict::Undecided(Open::Evidence { .. } | Open::Sessions | Open::Doubt) => true,
+            Verdict::Undecided(Open::Spread | Open::Computed)
             | Verdict::Replaces
             | Verdict::DoesNotReplace { .. } => false,
         }
