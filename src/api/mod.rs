@@ -64,5 +64,5 @@ pub use guards::{Hosts, NoHostName};
 pub use limits::{LimitFault, LimitRow, Limits};
 pub use origins::{NoOrigin, Origins};
 pub use serve::run;
-pub use service::{Service, Store, open};
+pub use service::{Service, Store, open, open_telling};
 pub use spec::openapi_text;
