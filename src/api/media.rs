@@ -28,6 +28,8 @@ pub(super) enum Media {
     Html,
     /// `text/css`
     Css,
+    /// `image/svg+xml`
+    Svg,
 }
 
 impl Media {
@@ -46,6 +48,7 @@ impl Media {
             Self::OpenMetrics => "application/openmetrics-text",
             Self::Html => "text/html",
             Self::Css => "text/css",
+            Self::Svg => "image/svg+xml",
         }
     }
 

@@ -10,6 +10,7 @@
 //! store or network.
 
 mod brief;
+mod called;
 mod club;
 mod comparison;
 mod dispersion;
@@ -38,6 +39,7 @@ mod replacement;
 mod row;
 #[cfg(test)]
 mod rows;
+mod spots;
 mod stretches;
 mod survey;
 mod trial;
@@ -46,6 +48,7 @@ mod words;
 mod workability;
 
 pub use brief::{Brief, Clause, Criterion};
+pub use called::ClubNames;
 pub use club::NamedClub;
 pub use comparison::{Comparable, Comparison, ComparisonQuestion, comparison};
 pub use dispersion::{Dispersion, SpreadRatio, USUAL_SHARE};
@@ -57,10 +60,10 @@ pub use drift::{
 pub use filter::{Basis, Evidence, Filter, SUMMARY_SHOTS};
 pub use fitting_loft::FittingLoft;
 pub use flown::{
-    AirFlown, CalibrationSource, CalibrationTold, ClubFlight, ClubFlown, ClubToFly,
-    ConditionsFlown, FlightSpread, Flown, FlownThere, LEAST_FLIGHTS, Launches, OtherModel,
+    AirFlown, Airborne, CalibrationSource, CalibrationTold, ClubFlight, ClubFlown, ClubToFly,
+    ConditionsFlown, FlightSpread, FlightsSeen, Flown, FlownThere, LEAST_FLIGHTS, Launches, OtherModel,
     PressureOrigin, Quantiles, TypicalFlight, TypicalLaunch, WindFlown, club_flown, club_to_fly,
-    sample,
+    pair_flown, sample,
 };
 pub use forgiveness::{Forgiveness, MishitCost, MishitKinds};
 pub use given_up::{ClubForgiveness, ClubWorkability, CoveredBy, FromLie, GivenUp, LieState, Loss};
@@ -91,6 +94,7 @@ pub use replacement::{
     UntilProof, VerdictWord, WithSetAsideAndMishits, more_shots, pair_questions, replacements,
 };
 pub use row::{NONE, Row, Stratum, Surface};
+pub use spots::{Spot, spots_of_club, spots_of_pair};
 pub use stretches::Stretches;
 pub use trial::{
     Block, DEPARTURES_TOLD, Departure, DepartureCount, DepartureKind, Departures, HistoryCriterion,

@@ -133,19 +133,28 @@ impl Live {
     ) -> Result<Replacements, ReadError> {
         self.check_ball(&wanted.brief.filter)?;
         self.ask(player, |player, pairs| {
-            let number = |club: &ClubId| number(player, club);
-            let bag = wanted.bag.as_ref().map(|bag| self.clubs_of_bag(player, bag)).transpose()?;
-            let reported = Reported { bag, mix: wanted.mix.clone(), units: wanted.units };
-            let question = ReplacementQuestion {
-                incumbent: number(&wanted.incumbent)?,
-                candidates: wanted.candidates.iter().map(number).collect::<Result<_, _>>()?,
-                brief: wanted.brief.clone(),
-                reported,
-                stretches: None,
-            };
+            let question = self.asked_of_place(player, wanted)?;
             let standings = Reading::standings(pairs, &question, player);
             bag::replacements(player, &question, &standings)
                 .ok_or_else(|| ReadError::UnknownClub(wanted.incumbent.clone()))
+        })
+    }
+
+    /// What is asked of a club's place, by number.
+    pub(super) fn asked_of_place(
+        &self,
+        player: bag::Player<'_>,
+        wanted: &PlaceWanted,
+    ) -> Result<ReplacementQuestion, ReadError> {
+        let number = |club: &ClubId| number(player, club);
+        let bag = wanted.bag.as_ref().map(|bag| self.clubs_of_bag(player, bag)).transpose()?;
+        let reported = Reported { bag, mix: wanted.mix.clone(), units: wanted.units };
+        Ok(ReplacementQuestion {
+            incumbent: number(&wanted.incumbent)?,
+            candidates: wanted.candidates.iter().map(number).collect::<Result<_, _>>()?,
+            brief: wanted.brief.clone(),
+            reported,
+            stretches: None,
         })
     }
 
@@ -184,7 +193,7 @@ impl Live {
     }
 
     /// The clubs of a bag by number.
-    fn clubs_of_bag(&self, player: bag::Player<'_>, bag: &BagId) -> Result<Vec<u32>, ReadError> {
+    pub(super) fn clubs_of_bag(&self, player: bag::Player<'_>, bag: &BagId) -> Result<Vec<u32>, ReadError> {
         let bag = self.bag(player.id, bag)?.document;
         Ok(bag.clubs.iter().filter_map(|club| player.club_number(club)).collect())
     }
@@ -351,7 +360,7 @@ fn unknown_player(catalogue: &Catalogue, id: &PlayerId) -> ReadError {
     why(id.clone())
 }
 
-fn number(player: bag::Player<'_>, club: &ClubId) -> Result<u32, ReadError> {
+pub(super) fn number(player: bag::Player<'_>, club: &ClubId) -> Result<u32, ReadError> {
     player.club_number(club).ok_or_else(|| ReadError::UnknownClub(club.clone()))
 }
 

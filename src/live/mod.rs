@@ -15,6 +15,7 @@ mod codec;
 mod condition;
 mod csv_mappings;
 mod document;
+mod drawn;
 mod erase;
 mod export;
 mod flown;
@@ -49,6 +50,7 @@ use crate::{
 };
 
 pub use answers::ReadError;
+pub use drawn::{Drawn, SpotsOfPair};
 pub use condition::{Clause, Condition, States, Version};
 pub use export::{Export, ExportError};
 pub use judge::{Held, Refusal};

@@ -13,14 +13,12 @@ use crate::{
     api::{
         endpoint::{Answer, Endpoint, Success},
         path,
-        problem::{Kind, Problem},
         query::{Query, Stretch, Table},
         service::Service,
         spec,
         units::Units,
     },
     bag::ClubFlight,
-    flight::Faults,
     shot::{ClubId, PlayerId},
 };
 
@@ -53,12 +51,8 @@ async fn flight(service: web::Data<Service>, request: HttpRequest) -> Answer {
             let gathered = live.club_to_fly(player, &club, &filter);
             let gathered =
                 gathered.map_err(|error| Names::of(&filter).refuse(&error, live, player))?;
-            // What was read lies within all ranges of the flight room.
-            let lost = |faults: Faults| {
-                let problem = Problem::new(Kind::Internal, "the club could not be flown");
-                problem.with_cause(faults.to_string())
-            };
-            let flight = gathered.fly(&weather.conditions, weather.ground).map_err(lost)?;
+            let flight = gathered.fly(&weather.conditions, weather.ground);
+            let flight = flight.map_err(|faults| weather::lost(&faults))?;
             Ok(ClubFlight { flags: weather.flags.words_in_si(), ..flight })
         })
         .await

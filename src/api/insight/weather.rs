@@ -1,13 +1,16 @@
 //! Air, wind, ground and model that clubs are to be flown in: the parameters, and what they become.
 
 use crate::{
-    api::query::{Form, FromText, Parameter, Query, Words},
-    flight::{Conditions, Ground, Model, Pressure, Weather, Wind},
+    api::{
+        problem::{Kind, Problem},
+        query::{Form, FromText, Parameter, Query, Words},
+    },
+    flight::{Conditions, Faults, Ground, Model, Pressure, Weather, Wind},
     shot::{self, Air, Flags, air_flags, units::Dimension},
 };
 
 /// The parameters.
-pub(super) const PARAMETERS: &[Parameter] = &[
+pub(in crate::api) const PARAMETERS: &[Parameter] = &[
     quantity(
         "temperature",
         Dimension::Temperature,
@@ -74,16 +77,23 @@ const fn quantity(
 
 /// What clubs are to be flown in.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct WeatherAsked {
-    pub(super) conditions: Conditions,
-    pub(super) ground: Option<Ground>,
+pub(in crate::api) struct WeatherAsked {
+    pub(in crate::api) conditions: Conditions,
+    pub(in crate::api) ground: Option<Ground>,
     /// What is unusual about it.
-    pub(super) flags: Flags,
+    pub(in crate::api) flags: Flags,
+}
+
+/// Conditions that were read and yet cannot be flown in: what was read lies within all ranges of the
+/// flight room.
+pub(in crate::api) fn lost(faults: &Faults) -> Problem {
+    let problem = Problem::new(Kind::Internal, "the club could not be flown");
+    problem.with_cause(faults.to_string())
 }
 
 impl WeatherAsked {
     /// Reads it from a query.
-    pub(super) fn read(query: &mut Query<'_>) -> Self {
+    pub(in crate::api) fn read(query: &mut Query<'_>) -> Self {
         let mut bounded = |name, (low, high): (f64, f64)| {
             // A bound in another unit is rounded outwards.
             query.quantity(name).map(|sent: f64| sent.clamp(low, high))

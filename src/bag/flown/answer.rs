@@ -258,7 +258,7 @@ impl ClubToFly {
 }
 
 /// The centre of each number of some launches.
-fn typical(launches: &[Launch]) -> Option<Launch> {
+pub(super) fn typical(launches: &[Launch]) -> Option<Launch> {
     let centre = |of: fn(&Launch) -> f64| super::club::centre(launches.iter().map(of));
     Some(Launch {
         ball_speed_mps: centre(|launch| launch.ball_speed_mps)?,

@@ -10,6 +10,7 @@ mod air;
 mod answer;
 mod club;
 mod sample;
+mod seen;
 mod spread;
 
 pub use air::{AirFlown, PressureOrigin, WindFlown};
@@ -19,6 +20,7 @@ pub use answer::{
 };
 pub use club::{ClubFlown, Launches, club_flown};
 pub use sample::{LEAST_FLIGHTS, sample};
+pub use seen::{Airborne, FlightsSeen, pair_flown};
 pub use spread::{FlightSpread, FlownThere, Quantiles, TypicalFlight};
 
 use super::row::Row;
