@@ -63,13 +63,18 @@ pub fn put(service: &Running, path: &str, document: &Value) {
 /// first two visits.
 pub fn season(shots_a_visit: u32) -> (Running, String) {
     let service = bag();
-    play(&service, 0..2.min(VISITS), shots_a_visit);
+    play(&service, 0..2, shots_a_visit);
+    let location = trial(&service);
+    play(&service, 2..VISITS, shots_a_visit);
+    (service, location)
+}
+
+/// Opens a trial of the 4-utility for the place of the 5-hybrid; its address.
+pub fn trial(service: &Running) -> String {
     let trial = json!({"incumbent": "5h", "candidates": ["4u"], "name": "Autumn"});
     let opened = service.send("POST", "/v1/players/rowan/trials", &trial.to_string());
     assert_eq!(opened.status, 201, "{}", opened.text());
-    let location = opened.header("location").unwrap().to_owned();
-    play(&service, 2..VISITS, shots_a_visit);
-    (service, location)
+    opened.header("location").unwrap().to_owned()
 }
 
 /// Plays some visits.
@@ -118,4 +123,20 @@ fn event(scene: &Scene, (visit, shot, at): (u32, u32, u32), club: &str) -> Value
             "descent_angle_deg": flight.descent_angle_deg, "origin": "tracked",
         },
     })
+}
+
+/// Every picture of the player, with what is asked.
+pub fn all(trial: &str) -> Vec<(&'static str, String)> {
+    let player = "/v1/players/rowan";
+    let pair = "incumbent=5h&candidate=4u";
+    vec![
+        ("ladder", format!("{player}/ladder.svg?")),
+        ("profile", format!("{player}/clubs/5h/profile.svg?")),
+        ("landings", format!("{player}/comparisons/landings.svg?{pair}")),
+        ("flights", format!("{player}/comparisons/flights.svg?{pair}")),
+        ("replacements", format!("{player}/replacements.svg?{pair}")),
+        ("history", format!("{trial}/history.svg?")),
+        ("drifts", format!("{player}/drifts.svg?")),
+        ("drift", format!("{player}/drifts.svg?club=7i")),
+    ]
 }

@@ -31,6 +31,8 @@ pub struct Picture {
     pub title: String,
     pub finding: String,
     pub size: [f64; 2],
+    /// The colour of what it is drawn on.
+    pub paper: String,
     pub letters: Vec<Letters>,
 }
 
@@ -39,6 +41,7 @@ pub struct Picture {
 pub struct Letters {
     pub text: String,
     pub fill: String,
+    pub size: f64,
     /// Left, top, right, bottom.
     pub around: [f64; 4],
 }
@@ -57,16 +60,14 @@ impl Picture {
         let root = document.root_element();
         assert_eq!(root.tag_name().namespace(), Some("http://www.w3.org/2000/svg"));
         assert_eq!(root.attribute("role"), Some("img"));
-        let named = |name: &str| {
-            let found = root.children().find(|node| node.has_tag_name(("http://www.w3.org/2000/svg", name)));
-            let text: String = found.unwrap().descendants().filter_map(|node| node.text()).collect();
-            text.trim().to_owned()
-        };
+        let child = |name: &str| root.children().find(|node| node.tag_name().name() == name).unwrap();
+        let named = |name: &str| child(name).text().unwrap_or_default().trim().to_owned();
         let number = |name: &str| root.attribute(name).unwrap().parse().unwrap();
         Self {
             title: named("title"),
             finding: named("desc"),
             size: [number("width"), number("height")],
+            paper: child("rect").attribute("fill").unwrap().to_owned(),
             letters: root.descendants().filter(|node| node.tag_name().name() == "text").map(|node| Letters::of(&node)).collect(),
             text: text.to_owned(),
         }
@@ -86,11 +87,15 @@ impl Picture {
         usvg::Tree::from_str(&self.text, &options).unwrap()
     }
 
-    /// Leaves the drawing where somebody can look at it.
+    /// Leaves the drawing where somebody can look at it; it must show something.
     pub fn keep(&self, name: &str) {
+        let drawn = self.drawn();
+        let paper = drawn.pixels()[0];
+        let inked = drawn.pixels().iter().filter(|pixel| **pixel != paper).count();
+        assert!(inked > drawn.pixels().len() / 100, "{name} is blank");
         let folder = std::path::Path::new(env!("CARGO_TARGET_TMPDIR")).join("pictures");
         std::fs::create_dir_all(&folder).unwrap();
-        self.drawn().save_png(folder.join(format!("{name}.png"))).unwrap();
+        drawn.save_png(folder.join(format!("{name}.png"))).unwrap();
     }
 
     /// Where the texts are, measured in a font of this machine; as estimated where there is none.
@@ -138,6 +143,7 @@ impl Letters {
         Self {
             text,
             fill: node.attribute("fill").unwrap().to_owned(),
+            size,
             around: [left, y - 0.76 * size, left + width, y + 0.2 * size],
         }
     }

@@ -23,6 +23,8 @@ pub(super) struct Ruler {
 impl Ruler {
     pub(super) const ANGLE: Self = Self { per_si: 1.0, unit: "degrees" };
     pub(super) const SPIN: Self = Self { per_si: 1.0, unit: "rpm" };
+    /// What is counted has no unit.
+    pub(super) const COUNT: Self = Self { per_si: 1.0, unit: "" };
 
     /// Distances along the ground.
     pub(super) fn distance(units: Units) -> Self {
@@ -42,7 +44,7 @@ impl Ruler {
 
     /// What an axis is about, with its unit.
     pub(super) fn title(&self, about: &str) -> String {
-        format!("{about}, {}", self.unit)
+        if self.unit.is_empty() { about.to_owned() } else { format!("{about}, {}", self.unit) }
     }
 
     /// Round figures between two, so many at most: SI, and as they are written.
@@ -58,6 +60,8 @@ pub(super) struct Plot {
     pub(super) area: Area,
     pub(super) x: Scale,
     pub(super) y: Scale,
+    /// By how much what stands above the plot is lifted, to let a line in between.
+    pub(super) lift: f64,
 }
 
 impl Plot {
@@ -67,6 +71,7 @@ impl Plot {
             area,
             x: Scale::new(x, [area.left, area.right]),
             y: Scale::new(y, [area.bottom, area.top]),
+            lift: 0.0,
         }
     }
 
@@ -124,7 +129,7 @@ impl Plot {
         }
         let margin = sheet.look.margin();
         let title = letters::fitted(&ruler.title(about), (self.area.right - margin) / small);
-        let above = self.area.top - 0.8 * small;
+        let above = self.area.top - self.lift - 0.8 * small;
         sheet.write(&title, [margin, above], hand.at(Anchor::Start));
     }
 

@@ -248,6 +248,11 @@ impl<'a> Seen<'a> {
         let path = self.seen.path.iter().copied();
         path.max_by(|a, b| a[1].total_cmp(&b[1])).unwrap_or_default()
     }
+
+    /// The lower edge of its band at a distance.
+    fn floor(&self, far: f64) -> Option<f64> {
+        self.seen.band.iter().find(|[at, ..]| *at >= far).map(|[_, low, _]| *low)
+    }
 }
 
 /// The name of the higher flight above it, that of the lower one under it.
@@ -262,7 +267,12 @@ fn name(sheet: &mut Sheet, plot: &Plot, clubs: &[Seen<'_>]) {
         let [x, y] = plot.at(club.apex());
         let tops = clubs.iter().flat_map(|club| club.seen.band.iter().map(|[_, _, high]| *high));
         let top = reach(tops).map_or(y, |[_, high]| plot.y.at(high));
-        let base = if at == 0 { top - 0.6 * size } else { (y + 1.5 * size).min(plot.area.bottom - 0.5 * size) };
+        let under = club.floor(club.apex()[0]).map_or(y, |low| plot.y.at(low));
+        let base = if at == 0 {
+            top - 0.6 * size
+        } else {
+            (under + 1.2 * size).min(plot.area.bottom - 0.5 * size)
+        };
         let x = x.clamp(plot.area.left + half, plot.area.right - half);
         sheet.write_over(&text, [x, base], hand);
     }

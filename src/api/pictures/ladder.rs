@@ -202,9 +202,9 @@ fn bar(sheet: &mut Sheet, step: &Step<'_>, (x, y): (&Scale, f64)) {
             sheet.line(&[[x.within(low), y], [x.within(high), y]], pen);
         }
     };
-    across(step.carry.p10.zip(step.carry.p90), Pen::new(Ink::Text, 0.1 * size));
     let mean = step.carry.interval.low.zip(step.carry.interval.high);
     across(mean, Pen::new(Role::Incumbent.ink(), 0.36 * size));
+    across(step.carry.p10.zip(step.carry.p90), Pen::new(Ink::Text, 0.12 * size));
     sheet.dots(&[[x.at(step.centre), y]], Ink::Text, 0.26 * size);
 }
 

@@ -24,11 +24,14 @@
 
 mod above;
 mod axes;
+mod drifts;
 mod endpoint;
+mod evidence;
 mod flights;
 mod ink;
 mod ladder;
 mod landings;
+mod launches;
 mod letters;
 mod look;
 mod profile;
@@ -63,6 +66,9 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[
     profile::ENDPOINT,
     landings::ENDPOINT,
     flights::ENDPOINT,
+    launches::ENDPOINT,
+    evidence::ENDPOINT,
+    drifts::ENDPOINT,
 ];
 
 /// What a picture may load and do, if it is opened by itself: nothing.

@@ -27,11 +27,6 @@ impl Scale {
     pub(super) fn within(&self, figure: f64) -> f64 {
         self.at(figure.clamp(self.from, self.to))
     }
-
-    /// Pixels that one makes.
-    pub(super) fn per_one(&self) -> f64 {
-        ((self.end - self.begin) / (self.to - self.from)).abs()
-    }
 }
 
 /// Round figures within a stretch, so many at most: steps of 1, 2 or 5 times a power of ten.

@@ -5,7 +5,7 @@
 
 use svg::{
     Document, Node,
-    node::element::{self, Group},
+    node::element::{self, Element, Group},
 };
 
 use super::{
@@ -89,9 +89,9 @@ impl Sheet {
     /// Takes the next rows of the sheet, so high, over its whole width between the margins.
     pub(super) fn room(&mut self, height: f64) -> Area {
         let top = self.filled;
-        self.filled += height;
+        self.filled += height + 0.4 * self.look.size();
         let margin = self.look.margin();
-        Area { left: margin, top, right: self.look.width - margin, bottom: self.filled }
+        Area { left: margin, top, right: self.look.width - margin, bottom: top + height }
     }
 
     /// Leaves some lines free.
@@ -110,6 +110,7 @@ impl Sheet {
     }
 
     fn paragraph(&mut self, text: &str, hand: Hand) {
+        let text = &letters::clean(text);
         let margin = self.look.margin();
         let width = if hand.bold { hand.size * 1.13 } else { hand.size };
         for line in letters::lines(text, (self.look.width - 2.0 * margin) / width) {
@@ -128,27 +129,31 @@ impl Sheet {
     /// The same with some paper around the letters, so that lines behind do not touch them.
     pub(super) fn write_over(&mut self, text: &str, at: [f64; 2], hand: Hand) {
         let halo = self.look.theme.colour(Ink::Ground);
-        let text = self
-            .letters(text, at, hand)
-            .set("stroke", halo)
-            .set("stroke-width", short(0.24 * hand.size))
-            .set("stroke-linejoin", "round")
-            .set("paint-order", "stroke");
+        let mut text = self.letters(text, at, hand);
+        text.assign("stroke", halo);
+        text.assign("stroke-width", short(0.24 * hand.size));
+        text.assign("stroke-linejoin", "round");
+        text.assign("paint-order", "stroke");
         self.body.append(text);
     }
 
-    fn letters(&self, text: &str, [x, y]: [f64; 2], hand: Hand) -> element::Text {
-        let text = element::Text::new(text)
-            .set("x", short(x))
-            .set("y", short(y))
-            .set("fill", self.look.theme.colour(hand.ink))
-            .set("font-size", short(hand.size));
-        let text = match hand.anchor {
-            Anchor::Start => text,
-            Anchor::Middle => text.set("text-anchor", "middle"),
-            Anchor::End => text.set("text-anchor", "end"),
-        };
-        if hand.bold { text.set("font-weight", "bold") } else { text }
+    fn letters(&self, text: &str, [x, y]: [f64; 2], hand: Hand) -> Element {
+        // The builder's own element for texts breaks the line before and after them.
+        let mut letters = Element::new("text");
+        letters.assign("x", short(x));
+        letters.assign("y", short(y));
+        letters.assign("fill", self.look.theme.colour(hand.ink));
+        letters.assign("font-size", short(hand.size));
+        match hand.anchor {
+            Anchor::Start => {}
+            Anchor::Middle => letters.assign("text-anchor", "middle"),
+            Anchor::End => letters.assign("text-anchor", "end"),
+        }
+        if hand.bold {
+            letters.assign("font-weight", "bold");
+        }
+        letters.append(svg::node::Text::new(text));
+        letters
     }
 
     /// A line through points.
@@ -200,6 +205,29 @@ impl Sheet {
         self.marks(way, (ink, 2.0 * radius));
     }
 
+    /// A dot with a ring of paper and one of ink around it, which stands out among others.
+    pub(super) fn ringed(&mut self, at: [f64; 2], ink: Ink, radius: f64) {
+        for (ink, radius) in [(ink, radius), (Ink::Ground, 0.75 * radius), (ink, 0.5 * radius)] {
+            self.disc(at, ink, radius);
+        }
+    }
+
+    /// A ring.
+    pub(super) fn ring(&mut self, at: [f64; 2], ink: Ink, radius: f64) {
+        self.disc(at, ink, radius);
+        self.disc(at, Ink::Ground, 0.6 * radius);
+    }
+
+    /// A dot by itself.
+    pub(super) fn disc(&mut self, [x, y]: [f64; 2], ink: Ink, radius: f64) {
+        let disc = element::Circle::new()
+            .set("cx", short(x))
+            .set("cy", short(y))
+            .set("r", short(radius))
+            .set("fill", self.look.theme.colour(ink));
+        self.body.append(disc);
+    }
+
     /// Crosses.
     pub(super) fn crosses(&mut self, points: &[[f64; 2]], ink: Ink, radius: f64) {
         let (whole, back) = (short(2.0 * radius), short(-2.0 * radius));
@@ -236,7 +264,9 @@ impl Sheet {
         // Lines of a hatch are as wide apart in every size of picture.
         let stripe = element::Path::new()
             .set("d", "M-1,1l2,-2M0,7l7,-7M6,8l2,-2")
-            .set("stroke", theme.colour(Ink::Faint));
+            .set("stroke", theme.colour(Ink::Quiet))
+            .set("stroke-opacity", 0.5)
+            .set("stroke-width", 0.7);
         let hatch = element::Pattern::new()
             .set("id", "hatch")
             .set("width", 7)

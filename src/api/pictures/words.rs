@@ -2,7 +2,7 @@
 
 use super::letters;
 use crate::{
-    bag::{ClubNames, Interval, Surface},
+    bag::{ClubNames, Interval, Surface, VerdictWord},
     shot::{BallId, ClubId},
 };
 
@@ -70,5 +70,15 @@ pub(super) fn aside(side_m: f64, say: impl Fn(f64) -> String) -> String {
         none if none.starts_with("0 ") => String::from("on the target line"),
         by if side_m > 0.0 => format!("{by} right of the target line"),
         by => format!("{by} left of the target line"),
+    }
+}
+
+/// A verdict as a part of a sentence.
+pub(super) fn verdict(word: VerdictWord, candidate: &str, incumbent: &str) -> String {
+    match word {
+        VerdictWord::Replaces => format!("the {candidate} replaces the {incumbent}"),
+        VerdictWord::DoesNotReplace => format!("the {candidate} does not replace the {incumbent}"),
+        VerdictWord::Undecided => String::from("undecided"),
+        VerdictWord::Insufficient => String::from("too few like-for-like shots for a verdict"),
     }
 }
