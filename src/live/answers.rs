@@ -193,7 +193,11 @@ impl Live {
     }
 
     /// The clubs of a bag by number.
-    pub(super) fn clubs_of_bag(&self, player: bag::Player<'_>, bag: &BagId) -> Result<Vec<u32>, ReadError> {
+    pub(super) fn clubs_of_bag(
+        &self,
+        player: bag::Player<'_>,
+        bag: &BagId,
+    ) -> Result<Vec<u32>, ReadError> {
         let bag = self.bag(player.id, bag)?.document;
         Ok(bag.clubs.iter().filter_map(|club| player.club_number(club)).collect())
     }

@@ -1,7 +1,9 @@
 //! Answers with what a picture shows beside them: the clubs' names and single shots, all as of the
 //! same sequence.
 
-use super::{Live, LadderWanted, DriftsWanted, PlaceWanted, ReadError, answers::number, reading::Reading};
+use super::{
+    DriftsWanted, LadderWanted, Live, PlaceWanted, ReadError, answers::number, reading::Reading,
+};
 use crate::{
     bag::{
         self, ClubFlown, ClubNames, Comparison, ComparisonQuestion, DriftQuestion, Drifts, Filter,

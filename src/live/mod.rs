@@ -50,8 +50,8 @@ use crate::{
 };
 
 pub use answers::ReadError;
-pub use drawn::{Drawn, SpotsOfPair};
 pub use condition::{Clause, Condition, States, Version};
+pub use drawn::{Drawn, SpotsOfPair};
 pub use export::{Export, ExportError};
 pub use judge::{Held, Refusal};
 pub use listing::{Page, ShotQuestion};

@@ -13,7 +13,8 @@ fn each(service: &Running, trial: &str, ask: impl Fn(&Running, &str, &str)) {
 
 /// What an `<img>` of another site's page sends: no `Origin` (Fetch Standard, 3.2: none goes with a
 /// `no-cors` GET).
-const IMG: &str = "Sec-Fetch-Site: cross-site\r\nSec-Fetch-Mode: no-cors\r\nSec-Fetch-Dest: image\r\n";
+const IMG: &str =
+    "Sec-Fetch-Site: cross-site\r\nSec-Fetch-Mode: no-cors\r\nSec-Fetch-Dest: image\r\n";
 
 #[test]
 fn an_img_elsewhere_may_show_a_picture_and_no_foreign_page_may_read_one() {
@@ -62,7 +63,10 @@ fn what_cannot_be_drawn_as_asked_is_refused_by_name() {
         named.map(|fault| fault["parameter"].as_str().unwrap().to_owned()).collect::<Vec<_>>()
     };
     let ladder = "/v1/players/rowan/ladder.svg";
-    assert_eq!(faults(&format!("{ladder}?width=300&theme=neon&units=old")), ["theme", "width", "units"]);
+    assert_eq!(
+        faults(&format!("{ladder}?width=300&theme=neon&units=old")),
+        ["theme", "width", "units"]
+    );
     assert_eq!(faults(&format!("{ladder}?bag=none")), ["bag"]);
     let landings = "/v1/players/rowan/comparisons/landings.svg";
     assert_eq!(faults(landings), ["incumbent", "candidate"]);

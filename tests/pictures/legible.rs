@@ -24,7 +24,7 @@ fn look(service: &Running, trial: &str, season: &str) {
 }
 
 /// Nothing leaves the paper, no text lies on another, and the file stays small.
-pub fn check(what: &str, picture: &Picture, width: f64) {
+pub(crate) fn check(what: &str, picture: &Picture, width: f64) {
     assert!((picture.size[0] - width).abs() < 1e-9, "{what}");
     assert!(!picture.title.is_empty() && !picture.finding.is_empty(), "{what}");
     assert!(picture.text.len() <= 150_000, "{what}: {} bytes", picture.text.len());

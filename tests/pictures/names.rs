@@ -22,7 +22,11 @@ fn no_name_breaks_a_picture() {
         ("pw", "non\u{fffe}character"),
     ];
     for (club, name) in names {
-        put(&service, &format!("/v1/players/rowan/clubs/{club}"), &json!({"name": name, "loft_deg": 25}));
+        put(
+            &service,
+            &format!("/v1/players/rowan/clubs/{club}"),
+            &json!({"name": name, "loft_deg": 25}),
+        );
     }
     for (name, path) in all(&trial) {
         for width in [400, 1_200] {
@@ -31,7 +35,10 @@ fn no_name_breaks_a_picture() {
             check(&what, &picture, f64::from(width));
             picture.keep(&what);
             let document = roxmltree::Document::parse(&picture.text).unwrap();
-            assert!(document.descendants().all(|node| node.tag_name().name() != "script"), "{what}");
+            assert!(
+                document.descendants().all(|node| node.tag_name().name() != "script"),
+                "{what}"
+            );
         }
     }
     let ladder = Picture::of(&service, "/v1/players/rowan/ladder.svg?width=1200");
@@ -47,6 +54,10 @@ fn two_clubs_of_one_name_are_told_apart() {
     play(&service, 0..1, 4);
     let ladder = Picture::of(&service, "/v1/players/rowan/ladder.svg?width=1200");
     for name in ["The iron (8i)", "The iron (9i)"] {
-        assert!(ladder.letters.iter().any(|letters| letters.text == name), "{name}: {}", ladder.text);
+        assert!(
+            ladder.letters.iter().any(|letters| letters.text == name),
+            "{name}: {}",
+            ladder.text
+        );
     }
 }

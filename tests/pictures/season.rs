@@ -22,7 +22,7 @@ const CLUBS: [(&str, &str, &str, f64, [f64; 3]); 10] = [
 ];
 
 /// Visits of a season.
-pub const VISITS: u32 = 10;
+pub(crate) const VISITS: u32 = 10;
 
 /// From this visit on the 7-iron has lost some speed.
 const DRIFTED: u32 = 6;
@@ -32,7 +32,8 @@ struct Dice(u64);
 
 impl Dice {
     fn even(&mut self) -> f64 {
-        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        self.0 =
+            self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
         (self.0 >> 11) as f64 / (1_u64 << 52) as f64 - 1.0
     }
 
@@ -43,7 +44,7 @@ impl Dice {
 }
 
 /// A service that knows the clubs and has no shot.
-pub fn bag() -> Running {
+pub(crate) fn bag() -> Running {
     let service = Running::start();
     put(&service, "/v1/players/rowan", &json!({"name": "Rowan"}));
     put(&service, "/v1/balls/range-b", &json!({"name": "Range ball, batch B", "kind": "range"}));
@@ -54,14 +55,14 @@ pub fn bag() -> Running {
     service
 }
 
-pub fn put(service: &Running, path: &str, document: &Value) {
+pub(crate) fn put(service: &Running, path: &str, document: &Value) {
     let answer = service.send("PUT", path, &document.to_string());
     assert!(matches!(answer.status, 200 | 201), "{path}: {}", answer.text());
 }
 
 /// A season of so many shots a club and visit, and the address of the trial that was opened after its
 /// first two visits.
-pub fn season(shots_a_visit: u32) -> (Running, String) {
+pub(crate) fn season(shots_a_visit: u32) -> (Running, String) {
     let service = bag();
     play(&service, 0..2, shots_a_visit);
     let location = trial(&service);
@@ -70,7 +71,7 @@ pub fn season(shots_a_visit: u32) -> (Running, String) {
 }
 
 /// Opens a trial of the 4-utility for the place of the 5-hybrid; its address.
-pub fn trial(service: &Running) -> String {
+pub(crate) fn trial(service: &Running) -> String {
     let trial = json!({"incumbent": "5h", "candidates": ["4u"], "name": "Autumn"});
     let opened = service.send("POST", "/v1/players/rowan/trials", &trial.to_string());
     assert_eq!(opened.status, 201, "{}", opened.text());
@@ -78,7 +79,7 @@ pub fn trial(service: &Running) -> String {
 }
 
 /// Plays some visits.
-pub fn play(service: &Running, visits: std::ops::Range<u32>, shots_a_visit: u32) {
+pub(crate) fn play(service: &Running, visits: std::ops::Range<u32>, shots_a_visit: u32) {
     let scene = Scene::new(&Conditions::default()).unwrap();
     let mut lines = String::new();
     for visit in visits {
@@ -126,7 +127,7 @@ fn event(scene: &Scene, (visit, shot, at): (u32, u32, u32), club: &str) -> Value
 }
 
 /// Every picture of the player, with what is asked.
-pub fn all(trial: &str) -> Vec<(&'static str, String)> {
+pub(crate) fn all(trial: &str) -> Vec<(&'static str, String)> {
     let player = "/v1/players/rowan";
     let pair = "incumbent=5h&candidate=4u";
     vec![

@@ -26,29 +26,29 @@ static FONTS: LazyLock<Arc<fontdb::Database>> = LazyLock::new(|| {
 });
 
 /// A picture that was asked for.
-pub struct Picture {
-    pub text: String,
-    pub title: String,
-    pub finding: String,
-    pub size: [f64; 2],
+pub(crate) struct Picture {
+    pub(crate) text: String,
+    pub(crate) title: String,
+    pub(crate) finding: String,
+    pub(crate) size: [f64; 2],
     /// The colour of what it is drawn on.
-    pub paper: String,
-    pub letters: Vec<Letters>,
+    pub(crate) paper: String,
+    pub(crate) letters: Vec<Letters>,
 }
 
 /// A text in it.
 #[derive(Debug, Clone)]
-pub struct Letters {
-    pub text: String,
-    pub fill: String,
-    pub size: f64,
+pub(crate) struct Letters {
+    pub(crate) text: String,
+    pub(crate) fill: String,
+    pub(crate) size: f64,
     /// Left, top, right, bottom.
-    pub around: [f64; 4],
+    pub(crate) around: [f64; 4],
 }
 
 impl Picture {
     /// Asks for a picture, which must be one.
-    pub fn of(service: &Running, path: &str) -> Self {
+    pub(crate) fn of(service: &Running, path: &str) -> Self {
         let answer = service.get(path);
         assert_eq!(answer.status, 200, "{path}: {}", answer.text());
         assert_eq!(answer.header("content-type"), Some("image/svg+xml"), "{path}");
@@ -60,7 +60,8 @@ impl Picture {
         let root = document.root_element();
         assert_eq!(root.tag_name().namespace(), Some("http://www.w3.org/2000/svg"));
         assert_eq!(root.attribute("role"), Some("img"));
-        let child = |name: &str| root.children().find(|node| node.tag_name().name() == name).unwrap();
+        let child =
+            |name: &str| root.children().find(|node| node.tag_name().name() == name).unwrap();
         let named = |name: &str| child(name).text().unwrap_or_default().trim().to_owned();
         let number = |name: &str| root.attribute(name).unwrap().parse().unwrap();
         Self {
@@ -68,13 +69,17 @@ impl Picture {
             finding: named("desc"),
             size: [number("width"), number("height")],
             paper: child("rect").attribute("fill").unwrap().to_owned(),
-            letters: root.descendants().filter(|node| node.tag_name().name() == "text").map(|node| Letters::of(&node)).collect(),
+            letters: root
+                .descendants()
+                .filter(|node| node.tag_name().name() == "text")
+                .map(|node| Letters::of(&node))
+                .collect(),
             text: text.to_owned(),
         }
     }
 
     /// As an independent renderer draws it.
-    pub fn drawn(&self) -> Pixmap {
+    pub(crate) fn drawn(&self) -> Pixmap {
         let tree = self.tree();
         let size = tree.size().to_int_size();
         let mut pixels = Pixmap::new(size.width(), size.height()).unwrap();
@@ -88,7 +93,7 @@ impl Picture {
     }
 
     /// Leaves the drawing where somebody can look at it; it must show something.
-    pub fn keep(&self, name: &str) {
+    pub(crate) fn keep(&self, name: &str) {
         let drawn = self.drawn();
         let paper = drawn.pixels()[0];
         let inked = drawn.pixels().iter().filter(|pixel| **pixel != paper).count();
@@ -99,7 +104,7 @@ impl Picture {
     }
 
     /// Where the texts are, measured in a font of this machine; as estimated where there is none.
-    pub fn measured(&self) -> Vec<Letters> {
+    pub(crate) fn measured(&self) -> Vec<Letters> {
         fn gather(group: &usvg::Group, boxes: &mut Vec<[f64; 4]>) {
             for node in group.children() {
                 match node {
@@ -149,7 +154,7 @@ impl Letters {
     }
 
     /// Whether two texts lie over each other by more than a hair.
-    pub fn covers(&self, other: &Self) -> bool {
+    pub(crate) fn covers(&self, other: &Self) -> bool {
         let ([left, top, right, bottom], [l, t, r, b]) = (self.around, other.around);
         left.max(l) + 0.5 < right.min(r) && top.max(t) + 0.5 < bottom.min(b)
     }

@@ -68,8 +68,10 @@ fn findings_have_the_numbers_of_their_resources() {
 fn a_flight_is_told_with_the_numbers_of_the_club_flown() {
     let (service, _) = season(6);
     let player = "/v1/players/rowan";
-    let picture =
-        Picture::of(&service, &format!("{player}/comparisons/flights.svg?incumbent=5h&candidate=4u"));
+    let picture = Picture::of(
+        &service,
+        &format!("{player}/comparisons/flights.svg?incumbent=5h&candidate=4u"),
+    );
     for club in ["5h", "4u"] {
         // All shots of both clubs are like for like here, so that the club flown by itself is the same.
         let flight = service.get(&format!("{player}/clubs/{club}/flight")).json();
@@ -87,9 +89,9 @@ fn a_trial_is_told_as_it_stands() {
     let standing = &service.get(&trial).json()["standings"][0];
     let picture = Picture::of(&service, &format!("{trial}/history.svg"));
     let words = match standing["verdict"].as_str().unwrap() {
-        "undecided" => "undecided",
-        "replaces" => "the 4-utility replaces the 5-hybrid",
-        "does_not_replace" => "the 4-utility does not replace the 5-hybrid",
+        "undecided" => "The 4-utility is undecided",
+        "replaces" => "The 4-utility replaces the 5-hybrid",
+        "does_not_replace" => "The 4-utility does not replace the 5-hybrid",
         _ => "too few",
     };
     assert!(picture.finding.contains(words), "{words}: {}", picture.finding);

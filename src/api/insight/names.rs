@@ -44,7 +44,12 @@ impl<'a> Names<'a> {
 
     /// The refusal of a question about a player that has no answer: of all names that nothing has at
     /// once, unless it is the path's names that lead nowhere.
-    pub(in crate::api) fn refuse(&self, error: &ReadError, live: &Live, player: &PlayerId) -> Problem {
+    pub(in crate::api) fn refuse(
+        &self,
+        error: &ReadError,
+        live: &Live,
+        player: &PlayerId,
+    ) -> Problem {
         let of_query = |error: &ReadError| {
             use ReadError::{UnknownBag, UnknownBall, UnknownClub};
             matches!(error, UnknownBag(_) | UnknownBall(_) | UnknownClub(_))

@@ -2,7 +2,7 @@
 
 use super::{
     axes::{Plot, Ruler},
-    ink::{Ink, Pen, Role, Dash},
+    ink::{Dash, Ink, Pen, Role},
     letters,
     scale::{padded, reach},
     sheet::{Anchor, Area, Hand, Sheet},
@@ -25,7 +25,12 @@ pub(super) struct Landings<'a> {
 }
 
 impl<'a> Landings<'a> {
-    pub(super) fn of(role: Role, name: &'a str, spots: &[Spot], ellipse: Option<&'a Dispersion>) -> Self {
+    pub(super) fn of(
+        role: Role,
+        name: &'a str,
+        spots: &[Spot],
+        ellipse: Option<&'a Dispersion>,
+    ) -> Self {
         let spots = spots.iter().filter_map(|spot| Some([spot.side_m?, spot.carry_m?])).collect();
         Self { role, name, spots, ellipse }
     }
@@ -34,7 +39,8 @@ impl<'a> Landings<'a> {
         let Some(ellipse) = self.ellipse else { return Vec::new() };
         let (sin, cos) = ellipse.angle_deg.to_radians().sin_cos();
         let corner = |at: u32| {
-            let (across, along) = (f64::from(at) * std::f64::consts::TAU / f64::from(CORNERS)).sin_cos();
+            let (across, along) =
+                (f64::from(at) * std::f64::consts::TAU / f64::from(CORNERS)).sin_cos();
             let (long, short) = (along * ellipse.semi_major_m, across * ellipse.semi_minor_m);
             [ellipse.side_m + long * cos - short * sin, ellipse.carry_m + long * sin + short * cos]
         };
@@ -49,7 +55,8 @@ impl<'a> Landings<'a> {
 
 /// Draws the landings of some clubs over each other, in true proportions.
 pub(super) fn landings(sheet: &mut Sheet, clubs: &[Landings<'_>]) {
-    let sides = reach(clubs.iter().flat_map(Landings::extent).map(|[side, _]| side).chain([-5.0, 5.0]));
+    let sides =
+        reach(clubs.iter().flat_map(Landings::extent).map(|[side, _]| side).chain([-5.0, 5.0]));
     let carries = reach(clubs.iter().flat_map(Landings::extent).map(|[_, carry]| carry));
     let (Some(sides), Some(carries)) = (sides, carries) else { return };
     let (sides, carries) = (padded(sides, 0.04), padded(carries, 0.04));
@@ -59,7 +66,8 @@ pub(super) fn landings(sheet: &mut Sheet, clubs: &[Landings<'_>]) {
     // One metre is as long either way, and names stand above and below.
     let names = 1.8 * size;
     let highest = 0.85 * sheet.look.width - 2.0 * names;
-    let per_metre = (width / (sides[1] - sides[0])).min(highest / (carries[1] - carries[0]).max(8.0));
+    let per_metre =
+        (width / (sides[1] - sides[0])).min(highest / (carries[1] - carries[0]).max(8.0));
     let height = (carries[1] - carries[0]).max(8.0) * per_metre + 2.0 * names;
     let room = sheet.room(Plot::above(sheet) + height + Plot::below(sheet));
     let area = Area {
@@ -124,7 +132,10 @@ fn name(sheet: &mut Sheet, plot: &Plot, clubs: &[Landings<'_>]) {
         sheet.write_over(&text, [x, base], hand);
         // Where shots lie between the ellipse and its name, a thread leads there.
         let from = plot.at(*tip);
-        let to = [from[0].clamp(x - half, x + half), if at == 0 { base + 0.3 * size } else { base - 0.9 * size }];
+        let to = [
+            from[0].clamp(x - half, x + half),
+            if at == 0 { base + 0.3 * size } else { base - 0.9 * size },
+        ];
         if (from[1] - to[1]).abs() > size {
             sheet.line(&[from, to], Pen::new(club.role.ink(), 0.8));
         }

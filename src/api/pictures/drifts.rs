@@ -10,7 +10,7 @@ use super::{
     letters,
     look::Look,
     picture,
-    scale::reach,
+    scale::{padded, reach},
     sheet::{Anchor, Area, Hand, Sheet},
     words,
 };
@@ -63,7 +63,10 @@ fn drifts(look: Look, drawn: &Drawn<Drifts>, alone: bool) -> String {
         (true, Some(club)) => {
             format!("Does the {} still carry what it did?", words::club(&drawn.names, &club.club))
         }
-        _ => format!("Which clubs of {} still carry what they did?", letters::name(drawn.of.player.as_str())),
+        _ => format!(
+            "Which clubs of {} still carry what they did?",
+            letters::name(drawn.of.player.as_str())
+        ),
     };
     let mut sheet = Sheet::new(look, question);
     let shown: Vec<&WatchedClub> = watched.iter().filter(|club| !club.scores.is_empty()).collect();
@@ -102,7 +105,9 @@ fn finding(drawn: &Drawn<Drifts>, alone: bool) -> String {
         if clubs.is_empty() { String::new() } else { format!("{what}: {}.", words::listed(clubs)) }
     };
     if clubs.is_empty() {
-        return String::from("No club is watched yet: hit one, and its slot is learnt in five visits.");
+        return String::from(
+            "No club is watched yet: hit one, and its slot is learnt in five visits.",
+        );
     }
     words::sentences(&[
         words::sentences(&moved),
@@ -120,8 +125,8 @@ fn margin() -> f64 {
 struct Frame {
     /// The first and the last day.
     days: [Date; 2],
-    /// How far up and down a panel reaches, metres.
-    reach: f64,
+    /// How far down and up a panel reaches, metres.
+    reach: [f64; 2],
     alone: bool,
 }
 
@@ -130,10 +135,11 @@ impl Frame {
         let scores = || shown.iter().flat_map(|club| &club.scores);
         let dates = || scores().map(|score| score.visit.date);
         let day = |date: Option<Date>| date.unwrap_or_default();
-        let changes = scores().map(|score| score.carry_change_m.abs());
+        let changes = scores().map(|score| score.carry_change_m);
+        let least = [-1.3, 1.3].map(|times| times * margin());
         Self {
             days: [day(dates().min()), day(dates().max())],
-            reach: 1.1 * reach(changes).map_or(0.0, |[_, most]| most).max(2.0 * margin()),
+            reach: padded(reach(changes.chain(least)).unwrap_or(least), 0.06),
             alone,
         }
     }
@@ -162,9 +168,10 @@ impl Frame {
         let area = self.area(sheet, room);
         let inset = Area { left: area.left + 0.6 * size, right: area.right - 0.6 * size, ..area };
         let days = [0.0, days_between(self.days[0], self.days[1])];
-        let plot = Plot { area, ..Plot::new(inset, days, [-self.reach, self.reach]) };
+        let plot = Plot { area, ..Plot::new(inset, days, self.reach) };
         let [above, below] = [margin(), -margin()].map(|at| plot.y.at(at));
-        let slot = [[area.left, above], [area.right, above], [area.right, below], [area.left, below]];
+        let slot =
+            [[area.left, above], [area.right, above], [area.right, below], [area.left, below]];
         if self.alone {
             plot.left_axis(sheet, (&Ruler::distance(units), "carry against the slot"));
         }
@@ -182,9 +189,10 @@ impl Frame {
                 DriftState::Learning => ("learning", Ink::Quiet),
             };
             let hand = Hand::new(ink, small).at(Anchor::End);
-            let by = club.from_slot_m.map(|change| {
-                let more = if change.estimate > 0.0 { "+" } else { "" };
-                format!("{more}{}", units.distance(change.estimate))
+            let moved = club.drift.as_ref().map(|drift| drift.carry_change_m);
+            let by = moved.or(club.from_slot_m).map(|change| {
+                let (told, none) = (units.distance(change.estimate), units.distance(0.0));
+                if change.estimate > 0.0 && told != none { format!("+{told}") } else { told }
             });
             let lines = [by.unwrap_or_default(), told.to_owned()];
             for (at, line) in lines.iter().enumerate().filter(|(_, line)| !line.is_empty()) {

@@ -106,13 +106,15 @@ fn history(look: Look, drawn: &Drawn<(TrialRecord, TrialHistory)>) -> String {
     let name = |club| words::club(&drawn.names, club);
     let incumbent = name(&record.trial.incumbent);
     let candidates: Vec<String> = record.trial.candidates.iter().map(name).collect();
-    let question = format!(
-        "What is still to be shown before {} may take the place of the {incumbent}?",
-        match candidates.as_slice() {
-            [only] => format!("the {only}"),
-            several => format!("one of {}", words::listed(several)),
+    let question = match candidates.as_slice() {
+        [only] => format!("How far is it proven that the {only} replaces the {incumbent}?"),
+        several => {
+            format!(
+                "How far is it proven that one replaces the {incumbent}: {}?",
+                words::listed(several)
+            )
         }
-    );
+    };
     let mut sheet = Sheet::new(look, question);
     let grown: Vec<Grown<'_>> = candidates
         .into_iter()
@@ -147,16 +149,19 @@ fn told(candidate: &Grown<'_>, incumbent: &str) -> String {
     let name = &candidate.name;
     let verdict = words::verdict(candidate.verdict, name, incumbent);
     let of = |at: usize| {
-        let evidence = candidate.last(at).map_or_else(|| String::from("none yet"), figure);
-        format!("{} {evidence}", criterion(&candidate.criteria[at]))
+        Some(format!("{} {}", criterion(&candidate.criteria[at]), figure(candidate.last(at)?)))
     };
-    let proofs = (0..candidate.criteria.len())
+    let proofs: Vec<String> = (0..candidate.criteria.len())
         .filter(|at| candidate.criteria[*at].name != Criterion::SpreadHeld)
-        .map(of);
-    let proofs = words::listed(&proofs.collect::<Vec<_>>());
+        .filter_map(of)
+        .collect();
+    let proofs = match proofs.as_slice() {
+        [] => String::from("There is no evidence yet: it takes some shots of both in one visit."),
+        proofs => format!("Evidence: {}.", words::listed(proofs)),
+    };
     let hindmost = candidate.hindmost().filter(|_| candidate.verdict == VerdictWord::Undecided);
     let hindmost = hindmost.map(|at| format!(" Hindmost: {}.", criterion(&candidate.criteria[at])));
-    format!("{name}: {verdict}. Evidence: {proofs}.{}", hindmost.unwrap_or_default())
+    format!("{verdict} {proofs}{}", hindmost.unwrap_or_default())
 }
 
 /// Evidence from its power of ten, as a sentence says it.
@@ -205,8 +210,6 @@ fn panel(sheet: &mut Sheet, candidate: &Grown<'_>, shots: usize) {
     powers(sheet, &plot);
     let line = [area.left, area.right].map(|x| [x, plot.y.at(proof)]);
     sheet.line(&line, Pen::new(Ink::Text, 1.6));
-    let base = plot.y.at(proof) - 0.4 * small;
-    sheet.write_over(&format!("proof: {NEEDED}"), [area.left + 0.4 * small, base], hand.bold());
     lines(sheet, &plot, candidate);
 }
 
@@ -215,7 +218,9 @@ fn powers(sheet: &mut Sheet, plot: &Plot) {
     let small = sheet.look.small();
     let hand = Hand::new(Ink::Quiet, small).at(Anchor::End);
     let apart = if plot.y.to > 5.0 { 2 } else { 1 };
-    for (at, text) in (-1_i8..).zip(["0.1", "1", "10", "100", "1000", "10⁴", "10⁵", "10⁶", "10⁷", "10⁸", "10⁹"]) {
+    for (at, text) in
+        (-1_i8..).zip(["0.1", "1", "10", "100", "1000", "10⁴", "10⁵", "10⁶", "10⁷", "10⁸", "10⁹"])
+    {
         let (power, shown) = (f64::from(at), at % apart == 0);
         if power > plot.y.to || !shown {
             continue;
@@ -228,30 +233,43 @@ fn powers(sheet: &mut Sheet, plot: &Plot) {
     sheet.write("evidence", [sheet.look.margin(), above], hand.at(Anchor::Start));
 }
 
-/// Every criterion's evidence in steps, named where it ends.
+/// Every criterion's evidence in steps. Each is named where it ends, and the line of proof as well.
 fn lines(sheet: &mut Sheet, plot: &Plot, candidate: &Grown<'_>) {
     let (size, small) = (sheet.look.size(), sheet.look.small());
-    let hindmost = candidate.hindmost();
-    let known: Vec<usize> =
-        (0..candidate.criteria.len()).filter(|at| candidate.last(*at).is_some()).collect();
-    let ends: Vec<f64> =
-        known.iter().map(|at| plot.y.at(candidate.last(*at).unwrap_or(LEAST))).collect();
-    let mut places = ends.clone();
-    apart(&mut places, 1.3 * small, [plot.area.top + 0.4 * small, plot.area.bottom]);
-    for ((at, end), place) in known.iter().zip(ends).zip(places) {
-        let pen = match (candidate.criteria[*at].name, hindmost == Some(*at)) {
-            (_, true) => Role::Candidate.pen(0.24 * size).dashed(Dash::Solid),
-            (Criterion::SpreadHeld, _) => Pen::new(Ink::Quiet, 0.12 * size).dashed(Dash::Dots),
+    let proof = Named {
+        text: format!("proof: {NEEDED}"),
+        end: plot.y.at(NEEDED.log10()),
+        hand: Hand::new(Ink::Text, small).bold(),
+    };
+    let mut named = vec![proof];
+    for (at, of) in candidate.criteria.iter().enumerate() {
+        let Some(last) = candidate.last(at) else { continue };
+        let is_hindmost = candidate.hindmost() == Some(at);
+        let pen = match of.name {
+            _ if is_hindmost => Role::Candidate.pen(0.24 * size).dashed(Dash::Solid),
+            Criterion::SpreadHeld => Pen::new(Ink::Quiet, 0.12 * size).dashed(Dash::Dots),
             _ => Pen::new(Ink::Text, 0.1 * size).dashed(DASHES[at % DASHES.len()]),
         };
-        sheet.line(&stairs(plot, &candidate.steps[*at]), pen);
-        let right = plot.area.right;
-        let thread = [[right, end], [right + 0.9 * small, place]];
-        sheet.line(&thread, Pen { width: 0.8, dash: Dash::Solid, ..pen });
-        let hand = Hand { bold: hindmost == Some(*at), ..Hand::new(pen.ink, small) };
-        let base = [right + 1.2 * small, place + 0.35 * small];
-        sheet.write(criterion(&candidate.criteria[*at]), base, hand);
+        sheet.line(&stairs(plot, &candidate.steps[at]), pen);
+        let hand = Hand { bold: is_hindmost, ..Hand::new(pen.ink, small) };
+        named.push(Named { text: criterion(of).to_owned(), end: plot.y.at(last), hand });
     }
+    let mut places: Vec<f64> = named.iter().map(|one| one.end).collect();
+    apart(&mut places, 1.3 * small, [plot.area.top + 0.4 * small, plot.area.bottom]);
+    let right = plot.area.right;
+    for (Named { text, end, hand }, place) in named.iter().zip(places) {
+        let thread = [[right, *end], [right + 0.9 * small, place]];
+        sheet.line(&thread, Pen::new(hand.ink, 0.8));
+        sheet.write(text, [right + 1.2 * small, place + 0.35 * small], *hand);
+    }
+}
+
+/// A line with its name.
+struct Named {
+    text: String,
+    /// Where it ends.
+    end: f64,
+    hand: Hand,
 }
 
 /// From step to step, and on to the last shot.

@@ -16,7 +16,10 @@ use super::{
 use crate::{
     api::{
         endpoint::{Answer, Endpoint},
-        insight::{Asked, Names, asked, known, weather::{self, WeatherAsked}},
+        insight::{
+            Asked, Names, asked, known,
+            weather::{self, WeatherAsked},
+        },
         path,
         problem::Problem,
         query::{Query, Stretch, Table},
@@ -85,7 +88,8 @@ struct Side<'a> {
 impl Side<'_> {
     fn flown(&self, clubs: &[ClubFlown; 2]) -> Result<[Option<FlightsSeen>; 2], flight::Faults> {
         let conditions = &self.weather.conditions;
-        let seen = |club| Airborne::of(club, conditions).map(|club| club.seen(conditions)).transpose();
+        let seen =
+            |club| Airborne::of(club, conditions).map(|club| club.seen(conditions)).transpose();
         let [incumbent, candidate] = clubs;
         Ok([seen(incumbent)?, seen(candidate)?])
     }
@@ -188,7 +192,11 @@ impl Side<'_> {
         let (plot, whole) = (Plot::new(air, x, [0.0, up]), Plot::new(all, x, [0.0, 1.0]));
         let units = self.look.units;
         whole.bottom_axis(sheet, (&Ruler::distance(units), "carry"));
-        let taller = if times > 1.0 { format!("height, drawn {times} times as tall") } else { String::from("height") };
+        let taller = if times > 1.0 {
+            format!("height, drawn {times} times as tall")
+        } else {
+            String::from("height")
+        };
         plot.left_axis(sheet, (&Ruler::height(units), &taller));
         let [low, high] = slot.map(|at| plot.x.at(at));
         let column = [[low, air.top], [high, air.top], [high, all.bottom], [low, all.bottom]];
@@ -291,7 +299,10 @@ impl Bar {
         let [low, high] = self.ends.map(|end| plot.x.at(end));
         sheet.line(&[[low, y], [high, y]], self.pen);
         if let Some(x) = self.middle.map(|middle| plot.x.at(middle)) {
-            sheet.line(&[[x, y - 0.5 * size], [x, y + 0.5 * size]], Pen { dash: Dash::Solid, ..self.pen });
+            sheet.line(
+                &[[x, y - 0.5 * size], [x, y + 0.5 * size]],
+                Pen { dash: Dash::Solid, ..self.pen },
+            );
         }
         let hand = Hand::new(self.pen.ink, size).at(Anchor::End);
         let room = (low - plot.area.left - 0.6 * size) / size;

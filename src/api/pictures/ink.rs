@@ -97,7 +97,8 @@ impl Dash {
             Self::LongShort => &[5.0, 2.0, 1.6, 2.0],
             Self::LongDots => &[5.0, 2.2, 0.1, 2.2],
         };
-        let scaled: Vec<String> = parts.iter().map(|part| super::sheet::short(part * width)).collect();
+        let scaled: Vec<String> =
+            parts.iter().map(|part| super::sheet::short(part * width)).collect();
         Some(scaled.join(" "))
     }
 }

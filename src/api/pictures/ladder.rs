@@ -80,7 +80,8 @@ fn carry(rung: &Rung) -> Option<&MetricSummary> {
 
 fn ladder(look: Look, drawn: &Drawn<Ladder>) -> String {
     let owner = letters::name(drawn.of.player.as_str());
-    let question = format!("Where does the bag of {owner} have gaps, and where two clubs for one carry?");
+    let question =
+        format!("Where does the bag of {owner} have gaps, and where two clubs for one carry?");
     let mut sheet = Sheet::new(look, question);
     let steps = steps(drawn);
     let finding = finding(look.units, drawn, &steps);
@@ -117,7 +118,8 @@ fn rungs(sheet: &mut Sheet, drawn: &Drawn<Ladder>, steps: &[Step<'_>]) {
     let right = room.right - gap_hand.width("+88 yd wide");
     let area = Area { left, right, bottom: room.bottom - Plot::below(sheet), ..room };
     let ends = |step: &Step<'_>| {
-        let (low, high) = (step.carry.p10.unwrap_or(step.centre), step.carry.p90.unwrap_or(step.centre));
+        let (low, high) =
+            (step.carry.p10.unwrap_or(step.centre), step.carry.p90.unwrap_or(step.centre));
         [low.min(step.centre - margin()), high.max(step.centre + margin())]
     };
     let reach = reach(steps.iter().flat_map(ends)).unwrap_or([0.0, 1.0]);
@@ -230,7 +232,12 @@ fn finding(units: Units, drawn: &Drawn<Ladder>, steps: &[Step<'_>]) -> String {
         )
     };
     let wide = ladder.gaps.iter().filter(|gap| gap.wide).map(|gap| {
-        format!("{} from the {} to the {}", units.distance(gap.width_m), name(&gap.from), name(&gap.to))
+        format!(
+            "{} from the {} to the {}",
+            units.distance(gap.width_m),
+            name(&gap.from),
+            name(&gap.to)
+        )
     });
     let wide: Vec<String> = wide.collect();
     let same = ladder.overlaps.iter();
@@ -238,9 +245,12 @@ fn finding(units: Units, drawn: &Drawn<Ladder>, steps: &[Step<'_>]) -> String {
     let same: Vec<String> = same.collect();
     let inverted = ladder.inversions.iter().filter(|inversion| inversion.proven).map(|inversion| {
         let [stronger, weaker] = inversion.clubs.each_ref().map(&name);
-        format!("The {stronger} has less loft than the {weaker} and is proven not to carry further.")
+        format!(
+            "The {stronger} has less loft than the {weaker} and is proven not to carry further."
+        )
     });
-    let none = ladder.rungs.iter().filter(|rung| steps.iter().all(|step| step.rung.club != rung.club));
+    let none =
+        ladder.rungs.iter().filter(|rung| steps.iter().all(|step| step.rung.club != rung.club));
     let none: Vec<String> = none.map(|rung| name(&rung.club)).collect();
     words::sentences(&[
         reach,

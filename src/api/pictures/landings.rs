@@ -78,7 +78,11 @@ fn comparison(look: Look, drawn: &Drawn<(Comparison, SpotsOfPair)>) -> String {
     landings(&mut sheet, &clubs);
     let each = [&incumbent, &candidate].into_iter().zip(ellipses).map(|(name, ellipse)| {
         ellipse.map_or_else(
-            || format!("Too few landings of the {name} are known for an ellipse."),
+            || {
+                format!(
+                    "Of the {name} too few landings are known, with carry and side, for an ellipse."
+                )
+            },
             |ellipse| above::told(look.units, name, ellipse),
         )
     });

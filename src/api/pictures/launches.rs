@@ -80,7 +80,8 @@ fn replacements(look: Look, drawn: &Drawn<(Replacements, SpotsOfPair)>) -> Strin
         return sheet.finish(&finding);
     };
     let candidate = words::club(&drawn.names, &first.club);
-    let question = format!("Does the {candidate} launch and spin as the place of the {incumbent} asks?");
+    let question =
+        format!("Does the {candidate} launch and spin as the place of the {incumbent} asks?");
     let mut sheet = Sheet::new(look, question);
     let launched = Launched::of(&judged.brief, first, spots);
     if let Some(launched) = &launched {
@@ -214,11 +215,13 @@ impl Launched {
         let [x, y] = [self.middle[0] + by, self.middle[1] + less];
         let pen = Pen::new(Ink::Candidate, 0.2 * size);
         if let Some((low, high)) = launch.low.zip(launch.high) {
-            let ends = [low, high].map(|end| [plot.x.within(self.middle[0] + end), plot.y.within(y)]);
+            let ends =
+                [low, high].map(|end| [plot.x.within(self.middle[0] + end), plot.y.within(y)]);
             sheet.line(&ends, pen);
         }
         if let Some((low, high)) = spin.low.zip(spin.high) {
-            let ends = [low, high].map(|end| [plot.x.within(x), plot.y.within(self.middle[1] + end)]);
+            let ends =
+                [low, high].map(|end| [plot.x.within(x), plot.y.within(self.middle[1] + end)]);
             sheet.line(&ends, pen);
         }
         sheet.ringed([plot.x.within(x), plot.y.within(y)], Ink::Candidate, 0.4 * size);
@@ -270,9 +273,16 @@ fn finding(
     is_drawn: bool,
 ) -> String {
     let at_most = |floor: Option<f64>, most: String| {
-        floor.map_or_else(|| format!("and at most {most}"), |floor| format!("and not below {}", spoken::angle(floor)))
+        floor.map_or_else(
+            || format!("and at most {most}"),
+            |floor| format!("and not below {}", spoken::angle(floor)),
+        )
     };
-    let launch = words::difference(&of(candidate, Criterion::LaunchLower), ["higher", "lower"], spoken::angle);
+    let launch = words::difference(
+        &of(candidate, Criterion::LaunchLower),
+        ["higher", "lower"],
+        spoken::angle,
+    );
     let launch = launch.map(|told| {
         format!(
             "The {tried} launches {told}. The brief asks for at least {} lower {}: {}.",
@@ -281,7 +291,8 @@ fn finding(
             state(candidate, (Criterion::LaunchLower, "launch_angle_deg"))
         )
     });
-    let spin = words::difference(&of(candidate, Criterion::SpinLower), ["more", "less"], spoken::spin);
+    let spin =
+        words::difference(&of(candidate, Criterion::SpinLower), ["more", "less"], spoken::spin);
     let spin = spin.map(|told| {
         format!(
             "It spins {told}. The brief asks for at least {} less {}: {}.",
@@ -308,14 +319,15 @@ fn finding(
         spin.unwrap_or_default(),
         missing,
         hindered.map(|why| format!("Not to be proven: {why}.")).unwrap_or_default(),
-        format!("On the whole brief: {}.", words::verdict(candidate.verdict, tried, incumbent)),
+        format!("By the whole brief: {}", words::verdict(candidate.verdict, tried, incumbent)),
     ])
 }
 
 /// How both ends of what is asked of a measure stand together.
 fn state(candidate: &Candidate, (lower, metric): (Criterion, &str)) -> &'static str {
     let of_both = candidate.criteria.iter().filter(|criterion| {
-        criterion.name == lower || (criterion.name == Criterion::NotTooLow && criterion.metric == metric)
+        criterion.name == lower
+            || (criterion.name == Criterion::NotTooLow && criterion.metric == metric)
     });
     let states: Vec<CriterionState> = of_both.map(|criterion| criterion.state).collect();
     if states.contains(&CriterionState::Broken) {

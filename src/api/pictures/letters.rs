@@ -42,7 +42,7 @@ fn width(letter: char) -> f64 {
         | 0x2060..=0x206f
         | 0xfe00..=0xfe0f => 0.0,
         0xb0 | 0x2013 => 0.5,
-        0xb7 => 0.318,
+        0xa0 | 0xb7 => 0.318,
         0xd7 | 0x2212 => 0.838,
         // Latin letters with marks are as wide as without.
         0xc0..=0x24f => 0.75,
@@ -109,8 +109,8 @@ pub(super) fn fitted(text: &str, room: f64) -> String {
 pub(super) fn lines(text: &str, room: f64) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
     let mut line = String::new();
-    for word in text.split(' ') {
-        let longer = if line.is_empty() { word.to_owned() } else { format!("{line} {word}") };
+    for word in words(text) {
+        let longer = if line.is_empty() { word.clone() } else { format!("{line} {word}") };
         if ems(&longer) <= room {
             line = longer;
             continue;
@@ -130,9 +130,35 @@ pub(super) fn lines(text: &str, room: f64) -> Vec<String> {
     lines
 }
 
+/// What stands behind a figure and is not parted from it at the end of a line.
+const UNITS: [&str; 7] = ["m", "yd", "ft", "rpm", "m/s", "mph", "%"];
+
+/// The words of a text, a figure together with its unit.
+fn words(text: &str) -> Vec<String> {
+    let mut words: Vec<String> = Vec::new();
+    for word in text.split(' ') {
+        let unit = word.trim_end_matches(['.', ',', ';', ':', ')']);
+        match words.last_mut() {
+            Some(figure)
+                if UNITS.contains(&unit) && figure.ends_with(|c: char| c.is_ascii_digit()) =>
+            {
+                figure.push('\u{a0}');
+                figure.push_str(word);
+            }
+            _ => words.push(word.to_owned()),
+        }
+    }
+    words
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_figure_stays_with_its_unit() {
+        assert_eq!(words("it is 14 m, not 9 yd"), ["it", "is", "14\u{a0}m,", "not", "9\u{a0}yd"]);
+    }
 
     #[test]
     fn texts_are_shortened_and_broken_to_fit() {

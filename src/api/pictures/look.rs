@@ -1,11 +1,9 @@
 //! How a picture is asked to look.
 
 use super::ink::Theme;
-use crate::{
-    api::{
-        query::{Form, FromText, Parameter, Query, Words},
-        units::Units,
-    },
+use crate::api::{
+    query::{Form, FromText, Parameter, Query, Words},
+    units::Units,
 };
 
 /// The narrowest picture whose texts have room, pixels.
@@ -48,7 +46,10 @@ impl Look {
             theme: query.one("theme").unwrap_or_default(),
             width: query.count("width").unwrap_or(USUAL) as f64,
             // What is wrong with it is told where the question reads it.
-            units: query.text("units").and_then(|text| Units::from_text(text).ok()).unwrap_or_default(),
+            units: query
+                .text("units")
+                .and_then(|text| Units::from_text(text).ok())
+                .unwrap_or_default(),
         }
     }
 

@@ -201,7 +201,8 @@ impl Sheet {
 
     /// Dots.
     pub(super) fn dots(&mut self, points: &[[f64; 2]], ink: Ink, radius: f64) {
-        let way: String = points.iter().map(|[x, y]| format!("M{},{}h.01", short(*x), short(*y))).collect();
+        let way: String =
+            points.iter().map(|[x, y]| format!("M{},{}h.01", short(*x), short(*y))).collect();
         self.marks(way, (ink, 2.0 * radius));
     }
 
@@ -265,7 +266,7 @@ impl Sheet {
         let stripe = element::Path::new()
             .set("d", "M-1,1l2,-2M0,7l7,-7M6,8l2,-2")
             .set("stroke", theme.colour(Ink::Quiet))
-            .set("stroke-opacity", 0.5)
+            .set("stroke-opacity", 0.38)
             .set("stroke-width", 0.7);
         let hatch = element::Pattern::new()
             .set("id", "hatch")

@@ -46,7 +46,8 @@ pub(super) fn listed(parts: &[String]) -> String {
 
 /// Sentences one after the other; empty ones are left out.
 pub(super) fn sentences(parts: &[String]) -> String {
-    let told: Vec<&str> = parts.iter().map(String::as_str).filter(|part| !part.is_empty()).collect();
+    let told: Vec<&str> =
+        parts.iter().map(String::as_str).filter(|part| !part.is_empty()).collect();
     told.join(" ")
 }
 
@@ -73,12 +74,14 @@ pub(super) fn aside(side_m: f64, say: impl Fn(f64) -> String) -> String {
     }
 }
 
-/// A verdict as a part of a sentence.
+/// A verdict as a sentence.
 pub(super) fn verdict(word: VerdictWord, candidate: &str, incumbent: &str) -> String {
     match word {
-        VerdictWord::Replaces => format!("the {candidate} replaces the {incumbent}"),
-        VerdictWord::DoesNotReplace => format!("the {candidate} does not replace the {incumbent}"),
-        VerdictWord::Undecided => String::from("undecided"),
-        VerdictWord::Insufficient => String::from("too few like-for-like shots for a verdict"),
+        VerdictWord::Replaces => format!("The {candidate} replaces the {incumbent}."),
+        VerdictWord::DoesNotReplace => format!("The {candidate} does not replace the {incumbent}."),
+        VerdictWord::Undecided => format!("The {candidate} is undecided."),
+        VerdictWord::Insufficient => {
+            format!("Of the {candidate} there are too few like-for-like shots for a verdict.")
+        }
     }
 }

@@ -1,8 +1,14 @@
 //! Flights as somebody beside the line sees them: how high the ball is how far out.
 
-use super::{ClubFlown, Flown, FlownThere, LEAST_FLIGHTS, Launches, answer::typical, sample, spread::Known};
+use super::{
+    ClubFlown, Flown, FlownThere, LEAST_FLIGHTS, Launches, answer::typical, sample, spread::Known,
+};
 use crate::{
-    bag::{filter::{Filter, SUMMARY_SHOTS}, player::Player, spots::rows_of_pair},
+    bag::{
+        filter::{Filter, SUMMARY_SHOTS},
+        player::Player,
+        spots::rows_of_pair,
+    },
     flight::{Aerodynamics, Conditions, Faults, Launch, PathPoint, Scene, Wind},
     stats,
 };
