@@ -115,7 +115,7 @@ fn show(act: &mut Value, answer: &Answer) {
         if act["excerpt"] != true {
             act["answer"] = told(answer);
         } else if act["gives"] == "image/svg+xml" {
-            act["answer"] = json!(said(&answer.text()));
+            act["answer"] = json!(said(answer.text()));
         }
     }
 }

@@ -52,7 +52,7 @@ impl Picture {
         let answer = service.get(path);
         assert_eq!(answer.status, 200, "{path}: {}", answer.text());
         assert_eq!(answer.header("content-type"), Some("image/svg+xml"), "{path}");
-        Self::read(&answer.text())
+        Self::read(answer.text())
     }
 
     fn read(text: &str) -> Self {

@@ -89,7 +89,7 @@ fn a_trial_is_told_as_it_stands() {
     let standing = &service.get(&trial).json()["standings"][0];
     let picture = Picture::of(&service, &format!("{trial}/history.svg"));
     let words = match standing["verdict"].as_str().unwrap() {
-        "undecided" => "The 4-utility is undecided",
+        "undecided" => "The verdict on the 4-utility is undecided",
         "replaces" => "The 4-utility replaces the 5-hybrid",
         "does_not_replace" => "The 4-utility does not replace the 5-hybrid",
         _ => "too few",

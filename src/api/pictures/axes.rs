@@ -109,7 +109,7 @@ impl Plot {
         let base = self.area.bottom + 1.25 * small;
         for (figure, text) in ruler.figures([self.x.from, self.x.to], at_most) {
             let x = self.x.at(figure);
-            self.guide(sheet, [[x, self.area.bottom], [x, self.area.top]]);
+            guide(sheet, [[x, self.area.bottom], [x, self.area.top]]);
             sheet.write(&text, [x, base], hand);
         }
         let title = letters::fitted(&ruler.title(about), self.area.width() / small);
@@ -124,7 +124,7 @@ impl Plot {
         let at_most = (height / (2.2 * small)).clamp(2.0, 8.0);
         for (figure, text) in ruler.figures([self.y.from, self.y.to], at_most) {
             let y = self.y.at(figure);
-            self.guide(sheet, [[self.area.left, y], [self.area.right, y]]);
+            guide(sheet, [[self.area.left, y], [self.area.right, y]]);
             sheet.write(&text, [self.area.left - 0.5 * small, y + 0.35 * small], hand);
         }
         let margin = sheet.look.margin();
@@ -132,8 +132,8 @@ impl Plot {
         let above = self.area.top - self.lift - 0.8 * small;
         sheet.write(&title, [margin, above], hand.at(Anchor::Start));
     }
+}
 
-    fn guide(&self, sheet: &mut Sheet, ends: [[f64; 2]; 2]) {
-        sheet.line(&ends, Pen::new(Ink::Faint, 0.8));
-    }
+fn guide(sheet: &mut Sheet, ends: [[f64; 2]; 2]) {
+    sheet.line(&ends, Pen::new(Ink::Faint, 0.8));
 }

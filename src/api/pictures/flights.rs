@@ -98,11 +98,11 @@ impl Side<'_> {
         let [incumbent, candidate] = names;
         let question = format!("How does the {candidate} fly to where the {incumbent} lands?");
         let mut sheet = Sheet::new(self.look, question);
-        let clubs: Vec<Seen<'_>> = Role::BOTH
+        let clubs: Vec<InAir<'_>> = Role::BOTH
             .into_iter()
             .zip(names)
             .zip(flown)
-            .filter_map(|((role, name), seen)| Seen::of(role, name, seen.as_ref()?))
+            .filter_map(|((role, name), seen)| InAir::of(role, name, seen.as_ref()?))
             .collect();
         let slot = self.slot(&clubs);
         if let Some(slot) = slot {
@@ -117,7 +117,7 @@ impl Side<'_> {
     }
 
     /// The wanted carry: what was asked for, else the incumbent's with the margin on both sides.
-    fn slot(&self, clubs: &[Seen<'_>]) -> Option<[f64; 2]> {
+    fn slot(&self, clubs: &[InAir<'_>]) -> Option<[f64; 2]> {
         let margin = self.slot.carry_margin_m;
         let own = || {
             let carry = clubs.iter().find(|club| club.role == Role::Incumbent)?.typical.carry_m;
@@ -128,10 +128,10 @@ impl Side<'_> {
         asked.or_else(own)
     }
 
-    fn finding(&self, names: &[String; 2], clubs: &[Seen<'_>], slot: Option<[f64; 2]>) -> String {
+    fn finding(&self, names: &[String; 2], clubs: &[InAir<'_>], slot: Option<[f64; 2]>) -> String {
         let units = self.look.units;
         let each = names.iter().map(|name| {
-            let Some(Seen { typical, carries, .. }) = clubs.iter().find(|club| club.name == name) else {
+            let Some(InAir { typical, carries, .. }) = clubs.iter().find(|club| club.name == name) else {
                 return format!(
                     "The {name} cannot be flown: it takes like-for-like shots with ball speed, launch \
                      angle and spin."
@@ -171,7 +171,7 @@ impl Side<'_> {
         }
     }
 
-    fn draw(&self, sheet: &mut Sheet, clubs: &[Seen<'_>], slot: [f64; 2]) {
+    fn draw(&self, sheet: &mut Sheet, clubs: &[InAir<'_>], slot: [f64; 2]) {
         let (size, small) = (sheet.look.size(), sheet.look.small());
         let ends = clubs.iter().flat_map(|club| club.carries.unwrap_or([club.typical.carry_m; 2]));
         let farthest = reach(ends.chain(slot)).map_or(1.0, |[_, high]| high);
@@ -226,7 +226,7 @@ fn rows(count: usize) -> f64 {
 }
 
 /// A club's flights with its name.
-struct Seen<'a> {
+struct InAir<'a> {
     role: Role,
     name: &'a String,
     seen: &'a FlightsSeen,
@@ -235,7 +235,7 @@ struct Seen<'a> {
     carries: Option<[f64; 2]>,
 }
 
-impl<'a> Seen<'a> {
+impl<'a> InAir<'a> {
     fn of(role: Role, name: &'a String, seen: &'a FlightsSeen) -> Option<Self> {
         let carries = seen.flown.spread.carry_m;
         let carries = carries.p10.zip(carries.p90).map(|(low, high)| [low, high]);
@@ -264,9 +264,9 @@ impl<'a> Seen<'a> {
 }
 
 /// The name of the higher flight above it, that of the lower one under it.
-fn name(sheet: &mut Sheet, plot: &Plot, clubs: &[Seen<'_>]) {
+fn name(sheet: &mut Sheet, plot: &Plot, clubs: &[InAir<'_>]) {
     let size = sheet.look.size();
-    let mut by_height: Vec<&Seen<'_>> = clubs.iter().collect();
+    let mut by_height: Vec<&InAir<'_>> = clubs.iter().collect();
     by_height.sort_by(|a, b| b.typical.apex_m.total_cmp(&a.typical.apex_m));
     for (at, club) in by_height.into_iter().enumerate() {
         let hand = Hand::new(club.role.ink(), size).bold().at(Anchor::Middle);

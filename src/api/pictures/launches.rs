@@ -313,13 +313,13 @@ fn finding(
             |next| next.words.clone(),
         ),
     };
-    let hindered = candidate.criteria.iter().filter_map(|criterion| criterion.hindered_by).next();
+    let hindered = candidate.criteria.iter().find_map(|criterion| criterion.hindered_by);
     words::sentences(&[
         launch.unwrap_or_default(),
         spin.unwrap_or_default(),
         missing,
         hindered.map(|why| format!("Not to be proven: {why}.")).unwrap_or_default(),
-        format!("By the whole brief: {}", words::verdict(candidate.verdict, tried, incumbent)),
+        words::verdict(candidate.verdict, tried, incumbent),
     ])
 }
 

@@ -42,7 +42,7 @@ fn width(letter: char) -> f64 {
         | 0x2060..=0x206f
         | 0xfe00..=0xfe0f => 0.0,
         0xb0 | 0x2013 => 0.5,
-        0xa0 | 0xb7 => 0.318,
+        0xa0 | 0xb7 => 0.32,
         0xd7 | 0x2212 => 0.838,
         // Latin letters with marks are as wide as without.
         0xc0..=0x24f => 0.75,

@@ -201,9 +201,9 @@ impl Sheet {
 
     /// Dots.
     pub(super) fn dots(&mut self, points: &[[f64; 2]], ink: Ink, radius: f64) {
-        let way: String =
-            points.iter().map(|[x, y]| format!("M{},{}h.01", short(*x), short(*y))).collect();
-        self.marks(way, (ink, 2.0 * radius));
+        let dot = |[x, y]: &[f64; 2]| ["M", &short(*x), ",", &short(*y), "h.01"].concat();
+        let way: Vec<String> = points.iter().map(dot).collect();
+        self.marks(&way.concat(), (ink, 2.0 * radius));
     }
 
     /// A dot with a ring of paper and one of ink around it, which stands out among others.
@@ -236,10 +236,11 @@ impl Sheet {
             let (x, y) = (short(x - radius), short(y - radius));
             format!("M{x},{y}l{whole},{whole}m{back},0l{whole},{back}")
         };
-        self.marks(points.iter().map(cross).collect(), (ink, 0.6 * radius));
+        let way: Vec<String> = points.iter().map(cross).collect();
+        self.marks(&way.concat(), (ink, 0.6 * radius));
     }
 
-    fn marks(&mut self, way: String, (ink, width): (Ink, f64)) {
+    fn marks(&mut self, way: &str, (ink, width): (Ink, f64)) {
         if way.is_empty() {
             return;
         }

@@ -79,7 +79,7 @@ pub(super) fn verdict(word: VerdictWord, candidate: &str, incumbent: &str) -> St
     match word {
         VerdictWord::Replaces => format!("The {candidate} replaces the {incumbent}."),
         VerdictWord::DoesNotReplace => format!("The {candidate} does not replace the {incumbent}."),
-        VerdictWord::Undecided => format!("The {candidate} is undecided."),
+        VerdictWord::Undecided => format!("The verdict on the {candidate} is undecided."),
         VerdictWord::Insufficient => {
             format!("Of the {candidate} there are too few like-for-like shots for a verdict.")
         }
