@@ -61,9 +61,9 @@ pub use filter::{Basis, Evidence, Filter, SUMMARY_SHOTS};
 pub use fitting_loft::FittingLoft;
 pub use flown::{
     AirFlown, Airborne, CalibrationSource, CalibrationTold, ClubFlight, ClubFlown, ClubToFly,
-    ConditionsFlown, FlightSpread, FlightsSeen, Flown, FlownThere, LEAST_FLIGHTS, Launches,
-    OtherModel, PressureOrigin, Quantiles, TypicalFlight, TypicalLaunch, WindFlown, club_flown,
-    club_to_fly, pair_flown, sample,
+    ClubToSee, ConditionsFlown, FlightSpread, FlightsSeen, Flown, FlownThere, LEAST_FLIGHTS,
+    Launches, OtherModel, PressureOrigin, Quantiles, TypicalFlight, TypicalLaunch, WindFlown,
+    club_flown, club_to_fly, pair_to_see, sample,
 };
 pub use forgiveness::{Forgiveness, MishitCost, MishitKinds};
 pub use given_up::{ClubForgiveness, ClubWorkability, CoveredBy, FromLie, GivenUp, LieState, Loss};

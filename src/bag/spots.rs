@@ -1,6 +1,8 @@
 //! Counted shots one by one: where they landed and how they left, which a picture shows beside the
 //! figures that are made of them.
 
+use std::cmp::Reverse;
+
 use super::{
     filter::{Filter, SUMMARY_SHOTS},
     like_for_like::{LikeForLike, PairOfBuilds},
@@ -35,22 +37,24 @@ impl Spot {
     }
 }
 
-/// The shots that a club's profile rests on, newest first.
+/// The newest shots that a club's profile rests on, newest first, 1,000 at most.
 #[must_use]
 pub fn spots_of_club(player: Player<'_>, club: u32, filter: &Filter) -> Vec<Spot> {
     let (build, evidence) = (player.newest_build(club), player.evidence(filter));
     let basis = player.basis(build, &evidence);
     let counted = on_basis(player, build, &evidence, basis);
-    counted.take(filter.last.unwrap_or(SUMMARY_SHOTS)).map(Spot::of).collect()
+    let wanted = filter.last.unwrap_or(SUMMARY_SHOTS).min(SUMMARY_SHOTS);
+    counted.take(wanted).map(Spot::of).collect()
 }
 
-/// The shots that a comparison rests on, of candidate and incumbent, visit by visit.
+/// The newest shots that a comparison rests on, of candidate and incumbent, newest first, 1,000 of each
+/// at most.
 #[must_use]
 pub fn spots_of_pair(player: Player<'_>, pair: [u32; 2], filter: &Filter) -> [Vec<Spot>; 2] {
     rows_of_pair(player, pair, filter).map(|rows| rows.into_iter().map(Spot::of).collect())
 }
 
-/// The like-for-like rows of candidate and incumbent.
+/// The newest like-for-like rows of candidate and incumbent, newest first, 1,000 of each at most.
 pub(super) fn rows_of_pair<'a>(
     player: Player<'a>,
     [candidate, incumbent]: [u32; 2],
@@ -62,5 +66,11 @@ pub(super) fn rows_of_pair<'a>(
         evidence: player.evidence(filter),
     };
     let gathered = LikeForLike::of(player, &pair, &[]);
-    [0, 1].map(|side| gathered.rows(side).map(|row| &player.rows[row as usize]).collect())
+    [0, 1].map(|side| {
+        let mut rows: Vec<&Row> =
+            gathered.rows(side).map(|row| &player.rows[row as usize]).collect();
+        rows.sort_unstable_by_key(|row| Reverse(row.sequence));
+        rows.truncate(SUMMARY_SHOTS);
+        rows
+    })
 }

@@ -6,7 +6,7 @@ use super::{
 };
 use crate::{
     bag::{
-        self, ClubFlown, ClubNames, Comparison, ComparisonQuestion, DriftQuestion, Drifts, Filter,
+        self, ClubNames, ClubToSee, Comparison, ComparisonQuestion, DriftQuestion, Drifts, Filter,
         HistoryPart, Ladder, LadderQuestion, Profile, ProfileQuestion, Replacements, Spot,
         TRIAL_SHOTS_MAX, TrialHistory, TrialRecord,
     },
@@ -108,16 +108,16 @@ impl Live {
     ///
     /// # Errors
     /// As for [`Live::profile`].
-    pub fn pair_to_fly(
+    pub fn flights_drawn(
         &self,
         player: &PlayerId,
         [incumbent, candidate]: [&ClubId; 2],
         filter: &Filter,
-    ) -> Result<Drawn<[ClubFlown; 2]>, ReadError> {
+    ) -> Result<Drawn<[ClubToSee; 2]>, ReadError> {
         self.check_ball(filter)?;
         self.ask(player, |player, _| {
             let pair = [number(player, candidate)?, number(player, incumbent)?];
-            let [candidate, incumbent] = bag::pair_flown(player, pair, filter);
+            let [candidate, incumbent] = bag::pair_to_see(player, pair, filter);
             Ok(Drawn::new(player, [incumbent, candidate]))
         })
     }

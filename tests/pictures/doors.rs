@@ -1,7 +1,7 @@
 //! Who may show a picture, who may read one, and what a client need not fetch again.
 
 use crate::{
-    season::{all, bag, season},
+    season::{all, bag, put, season},
     support::{Answer, Running},
 };
 
@@ -47,9 +47,14 @@ fn the_same_question_gives_the_same_bytes_and_need_not_be_fetched_again() {
             assert!(first.body != other.body, "{name} is drawn alike");
         }
     });
-    let before = service.get("/v1/players/rowan/ladder.svg");
+    let ladder = || service.get("/v1/players/rowan/ladder.svg");
+    let before = ladder();
     service.stream(&crate::support::shot("new"));
-    assert_ne!(tag(&before), tag(&service.get("/v1/players/rowan/ladder.svg")));
+    let after = ladder();
+    assert_ne!(tag(&before), tag(&after));
+    put(&service, "/v1/players/rowan/clubs/6i", &serde_json::json!({"name": "Renamed"}));
+    assert_ne!(tag(&after), tag(&ladder()));
+    assert!(ladder().text().contains("Renamed"));
 }
 
 #[test]

@@ -1,7 +1,7 @@
 //! Every picture can be read: at any width, on both papers, with few shots and with many.
 
 use crate::{
-    season::{all, bag, play, season, trial},
+    season::{all, bag, play, season, trial, trial_of},
     seen::Picture,
     support::Running,
 };
@@ -85,6 +85,18 @@ fn a_first_visit_can_be_read() {
     let trial = trial(&service);
     play(&service, 0..1, 3);
     look(&service, &trial, "few");
+}
+
+#[test]
+fn a_trial_of_several_clubs_can_be_read() {
+    let service = bag();
+    let trial = trial_of(&service, &["4u", "6i", "7i"]);
+    play(&service, 0..4, 6);
+    for width in [400, 1_200] {
+        let picture = Picture::of(&service, &format!("{trial}/history.svg?width={width}"));
+        check("several", &picture, f64::from(width));
+        picture.keep(&format!("history-several-{width}"));
+    }
 }
 
 #[test]

@@ -72,7 +72,12 @@ pub(crate) fn season(shots_a_visit: u32) -> (Running, String) {
 
 /// Opens a trial of the 4-utility for the place of the 5-hybrid; its address.
 pub(crate) fn trial(service: &Running) -> String {
-    let trial = json!({"incumbent": "5h", "candidates": ["4u"], "name": "Autumn"});
+    trial_of(service, &["4u"])
+}
+
+/// The same of several clubs.
+pub(crate) fn trial_of(service: &Running, candidates: &[&str]) -> String {
+    let trial = json!({"incumbent": "5h", "candidates": candidates, "name": "Autumn"});
     let opened = service.send("POST", "/v1/players/rowan/trials", &trial.to_string());
     assert_eq!(opened.status, 201, "{}", opened.text());
     opened.header("location").unwrap().to_owned()
@@ -136,6 +141,13 @@ pub(crate) fn all(trial: &str) -> Vec<(&'static str, String)> {
         ("landings", format!("{player}/comparisons/landings.svg?{pair}")),
         ("flights", format!("{player}/comparisons/flights.svg?{pair}")),
         ("replacements", format!("{player}/replacements.svg?{pair}")),
+        ("replacements-floor", format!("{player}/replacements.svg?{pair}&launch_floor_deg=11.5")),
+        (
+            "flights-wind",
+            format!(
+                "{player}/comparisons/flights.svg?{pair}&wind_speed_mph=20&wind_from_deg=0&slot_low_yd=120&slot_high_yd=140&units=imperial"
+            ),
+        ),
         ("history", format!("{trial}/history.svg?")),
         ("drifts", format!("{player}/drifts.svg?")),
         ("drift", format!("{player}/drifts.svg?club=7i")),

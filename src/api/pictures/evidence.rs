@@ -61,13 +61,24 @@ const LEAST: f64 = -1.0;
 /// Powers of ten above which nothing is told apart: what proves is far below.
 const MOST: f64 = 9.0;
 
+/// Steps below this, in powers of ten, cannot be seen.
+const STEP: f64 = 0.01;
+
+/// Evidence as a power of ten, within what is told apart.
+fn power(evidence: f64) -> f64 {
+    evidence.max(1e-9).log10().clamp(LEAST, MOST)
+}
+
 /// A candidate's evidence, criterion by criterion.
 struct Grown<'a> {
     name: String,
     verdict: VerdictWord,
     criteria: &'a [HistoryCriterion],
-    /// For each criterion, from which counted shot on its evidence is how great, as a power of ten.
+    /// For each criterion, from which counted shot on its evidence is how great, as a power of ten; less
+    /// than can be seen is not told.
     steps: Vec<Vec<[f64; 2]>>,
+    /// How great it is now.
+    last: Vec<Option<f64>>,
 }
 
 impl<'a> Grown<'a> {
@@ -78,19 +89,20 @@ impl<'a> Grown<'a> {
         for at in 0..history.items.len() {
             for (steps, evidence) in steps.iter_mut().zip(&of(at)?.evidence) {
                 let Some(evidence) = evidence else { continue };
-                let power = evidence.max(1e-9).log10().clamp(LEAST, MOST);
+                let power = power(*evidence);
                 let known: Option<&[f64; 2]> = steps.last();
-                if known.is_none_or(|[_, known]| (known - power).abs() > 1e-9) {
+                if known.is_none_or(|[_, known]| (known - power).abs() > STEP) {
                     steps.push([(at + 1) as f64, power]);
                 }
             }
         }
-        let HistoryStanding { verdict, .. } = of(history.items.len().checked_sub(1)?)?;
-        Some(Self { name, verdict: *verdict, criteria: &history.criteria, steps })
+        let HistoryStanding { verdict, evidence, .. } = of(history.items.len().checked_sub(1)?)?;
+        let last = evidence.iter().map(|evidence| evidence.map(power)).collect();
+        Some(Self { name, verdict: *verdict, criteria: &history.criteria, steps, last })
     }
 
     fn last(&self, criterion: usize) -> Option<f64> {
-        self.steps[criterion].last().map(|[_, power]| *power)
+        self.last.get(criterion).copied().flatten()
     }
 
     /// The criterion that keeps it from being proven: that with the least evidence.

@@ -26,7 +26,7 @@ use crate::{
         service::Service,
         units::Units,
     },
-    bag::{Airborne, Brief, ClubFlown, FlightsSeen, TypicalFlight},
+    bag::{Airborne, Brief, ClubToSee, FlightsSeen, TypicalFlight},
     flight::{self, CAUTION, Wind},
     shot::{PlayerId, spoken},
 };
@@ -68,7 +68,7 @@ async fn draw(service: web::Data<Service>, request: HttpRequest) -> Answer {
         let clubs = [&incumbent, &candidate];
         let names = Names::of(&filter).clubs("incumbent", [&incumbent]);
         let names = names.clubs("candidate", [&candidate]);
-        let gathered = live.pair_to_fly(player, clubs, &filter);
+        let gathered = live.flights_drawn(player, clubs, &filter);
         let gathered = gathered.map_err(|error| names.refuse(&error, live, player))?;
         let side = Side { look, weather: &weather, slot: &slot };
         let flown = side.flown(&gathered.of).map_err(|faults| weather::lost(&faults))?;
@@ -86,7 +86,7 @@ struct Side<'a> {
 }
 
 impl Side<'_> {
-    fn flown(&self, clubs: &[ClubFlown; 2]) -> Result<[Option<FlightsSeen>; 2], flight::Faults> {
+    fn flown(&self, clubs: &[ClubToSee; 2]) -> Result<[Option<FlightsSeen>; 2], flight::Faults> {
         let conditions = &self.weather.conditions;
         let seen =
             |club| Airborne::of(club, conditions).map(|club| club.seen(conditions)).transpose();

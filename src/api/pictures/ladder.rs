@@ -92,7 +92,7 @@ fn ladder(look: Look, drawn: &Drawn<Ladder>) -> String {
     if !steps.is_empty() {
         let slot = look.units.distance(margin());
         sheet.note(&format!(
-            "Dot: the middle of a club's carries. Thick: where its mean lies, with 95 % confidence. Thin: \
+            "Upright: the middle of a club's carries. Thick: where its mean lies, with 95 % confidence. Thin: \
              eight in ten shots. Pale: its slot, {slot} to either side. Hatched: a wide gap, above {}. \
              Joined: the same carry.",
             look.units.distance(drawn.of.wide_above_m)
@@ -192,22 +192,24 @@ fn between(
     }
 }
 
-/// A club's slot, its shots, where its mean lies, and its centre.
+/// A club's slot, its middle, where its mean lies, and its shots.
 fn bar(sheet: &mut Sheet, step: &Step<'_>, (x, y): (&Scale, f64)) {
     let size = sheet.look.size();
     let [left, right] = [step.centre - margin(), step.centre + margin()].map(|at| x.at(at));
     let [top, bottom] = [y - 0.5 * size, y + 0.5 * size];
     let slot = [[left, top], [right, top], [right, bottom], [left, bottom]];
     sheet.fill(&slot, Ink::Faint, 1.0);
-    let mut across = |ends: Option<(f64, f64)>, pen| {
+    let mut across = |ends: Option<(f64, f64)>, (y, pen)| {
         if let Some((low, high)) = ends {
             sheet.line(&[[x.within(low), y], [x.within(high), y]], pen);
         }
     };
     let mean = step.carry.interval.low.zip(step.carry.interval.high);
-    across(mean, Pen::new(Role::Incumbent.ink(), 0.36 * size));
-    across(step.carry.p10.zip(step.carry.p90), Pen::new(Ink::Text, 0.12 * size));
-    sheet.dots(&[[x.at(step.centre), y]], Ink::Text, 0.26 * size);
+    across(mean, (y - 0.12 * size, Pen::new(Role::Incumbent.ink(), 0.34 * size)));
+    let most = step.carry.p10.zip(step.carry.p90);
+    across(most, (y + 0.3 * size, Pen::new(Ink::Text, 0.11 * size)));
+    let middle = x.at(step.centre);
+    sheet.line(&[[middle, top], [middle, bottom]], Pen::new(Ink::Text, 0.17 * size));
 }
 
 fn finding(units: Units, drawn: &Drawn<Ladder>, steps: &[Step<'_>]) -> String {

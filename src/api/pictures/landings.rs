@@ -21,7 +21,7 @@ use crate::{
         service::Service,
         units::Units,
     },
-    bag::{Comparison, ComparisonQuestion, Metric},
+    bag::{ClubNames, Comparison, ComparisonQuestion, Metric},
     live::{Drawn, SpotsOfPair},
     shot::{Measure, PlayerId},
 };
@@ -76,29 +76,24 @@ fn comparison(look: Look, drawn: &Drawn<(Comparison, SpotsOfPair)>) -> String {
         Landings::of(Role::Candidate, &candidate, &spots.candidate, ellipses[1]),
     ];
     landings(&mut sheet, &clubs);
-    let each = [&incumbent, &candidate].into_iter().zip(ellipses).map(|(name, ellipse)| {
-        ellipse.map_or_else(
-            || {
-                format!(
-                    "Of the {name} too few landings are known, with carry and side, for an ellipse."
-                )
-            },
-            |ellipse| above::told(look.units, name, ellipse),
-        )
-    });
     let finding = words::sentences(&[
         carries(look, compared, &candidate),
-        words::sentences(&each.collect::<Vec<_>>()),
+        scatter(look, compared, &drawn.names),
     ]);
     sheet.say(&finding);
-    sheet.note(&format!(
-        "Like for like: {} with the {incumbent} and {} with the {candidate}, of the same visits, lies and \
-         balls. {} mark the {incumbent}, {} the {candidate}.",
-        words::counted(compared.shots.incumbent, "shot"),
-        words::counted(compared.shots.candidate, "shot"),
-        "Dots and a whole line",
-        "crosses and a broken one"
-    ));
+    if !spots.incumbent.is_empty() {
+        sheet.note(&format!(
+            "Like for like: {} with the {incumbent} and {} with the {candidate}, of the same visits, lies \
+             and balls. Dots and a whole line mark the {incumbent}, crosses and a broken one the \
+             {candidate}.",
+            words::counted(compared.shots.incumbent, "shot"),
+            words::counted(compared.shots.candidate, "shot"),
+        ));
+        let drawn = [spots.incumbent.len(), spots.candidate.len()];
+        if drawn != [compared.shots.incumbent, compared.shots.candidate] {
+            sheet.note(&format!("Drawn are the newest: {} and {}.", drawn[0], drawn[1]));
+        }
+    }
     sheet.finish(&finding)
 }
 
@@ -112,4 +107,27 @@ fn carries(look: Look, compared: &Comparison, candidate: &str) -> String {
         (None, Some(next)) => next.words.clone(),
         (None, None) => String::from("No visit holds both clubs, like for like."),
     }
+}
+
+/// Where both land and how wide, as far as it is known.
+fn scatter(look: Look, compared: &Comparison, names: &ClubNames) -> String {
+    let clubs = [
+        (&compared.incumbent, &compared.incumbent_ellipse),
+        (&compared.candidate, &compared.candidate_ellipse),
+    ];
+    let clubs = clubs.map(|(club, ellipse)| (words::club(names, club), ellipse.as_ref()));
+    let told = clubs.iter().filter_map(|(name, ellipse)| {
+        ellipse.map(|ellipse| above::told(look.units, name, ellipse))
+    });
+    let told = words::sentences(&told.collect::<Vec<_>>());
+    let few = clubs.iter().filter(|(_, ellipse)| ellipse.is_none());
+    let few: Vec<String> = few.map(|(name, _)| format!("the {name}")).collect();
+    if few.is_empty() {
+        return told;
+    }
+    let few = words::listed(&few);
+    words::sentences(&[
+        told,
+        format!("Too few landings of {few} are known, with carry and side, for an ellipse."),
+    ])
 }

@@ -68,11 +68,11 @@ pub(super) fn clean(text: &str) -> String {
     text.chars().map(|letter| if holds(letter) { letter } else { '\u{fffd}' }).collect()
 }
 
-/// A name as a picture shows it: not too long, and with a direction of its own (Unicode Standard Annex
-/// 9, 2.4), so that it does not turn round what stands beside it.
+/// A name as a picture shows it: not too long, without marks that turn letters round, and with a
+/// direction of its own (Unicode Standard Annex 9, 2.4), so that it does not turn what stands beside it.
 pub(super) fn name(text: &str) -> String {
     let text = clean(text);
-    let mut letters = text.chars();
+    let mut letters = text.chars().filter(|letter| !turns(*letter));
     let mut shown: String = letters.by_ref().take(NAME_AT_MOST).collect();
     if letters.next().is_some() {
         shown.pop();
@@ -81,11 +81,17 @@ pub(super) fn name(text: &str) -> String {
     isolated(&shown)
 }
 
+/// Whether it is one of the marks that embed, override or isolate a direction.
+fn turns(letter: char) -> bool {
+    matches!(letter, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
+}
+
 fn isolated(text: &str) -> String {
-    if text.chars().all(|letter| letter < '\u{590}') {
-        return text.to_owned();
-    }
-    format!("\u{2068}{text}\u{2069}")
+    let from_right = |letter: char| {
+        matches!(u32::from(letter),
+            0x590..=0x8ff | 0xfb1d..=0xfdff | 0xfe70..=0xfefe | 0x1_0800..=0x1_0fff | 0x1_e800..=0x1_efff)
+    };
+    if text.chars().any(from_right) { format!("\u{2068}{text}\u{2069}") } else { text.to_owned() }
 }
 
 /// A text of at most so many ems: its begin, where it is longer.
@@ -153,7 +159,22 @@ fn words(text: &str) -> Vec<String> {
 
 #[cfg(test)]
 mod tests {
+    use proptest::prelude::*;
+
     use super::*;
+
+    proptest! {
+        /// Whatever it says, a text fits into its room, and XML can hold it (XML 1.0, 2.2).
+        #[test]
+        fn every_text_fits(text in any::<String>(), room in 3.0..40.0) {
+            let text = clean(&text);
+            let at_most = |shown: &str| ems(shown) <= room + 1e-9;
+            prop_assert!(at_most(&fitted(&text, room)));
+            prop_assert!(lines(&text, room).iter().all(|line| at_most(line)));
+            let held = |c: char| !matches!(c, '\0'..='\u{1f}' | '\u{fffe}' | '\u{ffff}');
+            prop_assert!(text.chars().chain(name(&text).chars()).all(held));
+        }
+    }
 
     #[test]
     fn a_figure_stays_with_its_unit() {
@@ -174,8 +195,9 @@ mod tests {
     fn a_name_keeps_its_direction_to_itself() {
         assert_eq!(name("5-hybrid"), "5-hybrid");
         assert_eq!(name("היברידי"), "\u{2068}היברידי\u{2069}");
-        let turned = fitted(&name("\u{202e}a name that turns all that follows"), 9.0);
-        assert!(turned.starts_with('\u{2068}') && turned.ends_with('\u{2069}'), "{turned:?}");
+        assert_eq!(name("\u{202e}turned\u{2069}"), "turned");
+        let short = fitted(&name("היברידי עם שם ארוך"), 9.0);
+        assert!(short.starts_with('\u{2068}') && short.ends_with("…\u{2069}"), "{short:?}");
         assert!(name(&"x".repeat(200)).chars().count() <= NAME_AT_MOST);
     }
 

@@ -81,6 +81,9 @@ fn profile(look: Look, drawn: &Drawn<(Profile, Vec<Spot>)>) -> String {
         words::basis(profile.surface, profile.ball.as_ref()),
     ]);
     sheet.say(&finding);
+    if spots.len() < profile.counted {
+        sheet.note(&format!("Drawn are the newest {}.", words::counted(spots.len(), "shot")));
+    }
     sheet.finish(&finding)
 }
 

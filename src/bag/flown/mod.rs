@@ -20,7 +20,7 @@ pub use answer::{
 };
 pub use club::{ClubFlown, Launches, club_flown};
 pub use sample::{LEAST_FLIGHTS, sample};
-pub use seen::{Airborne, FlightsSeen, pair_flown};
+pub use seen::{Airborne, ClubToSee, FlightsSeen, pair_to_see};
 pub use spread::{FlightSpread, FlownThere, Quantiles, TypicalFlight};
 
 use super::row::Row;

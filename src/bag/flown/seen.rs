@@ -1,15 +1,12 @@
 //! Flights as somebody beside the line sees them: how high the ball is how far out.
 
 use super::{
-    ClubFlown, Flown, FlownThere, LEAST_FLIGHTS, Launches, answer::typical, sample, spread::Known,
+    ClubFlown, Flown, FlownThere, LEAST_FLIGHTS, Launches, answer::typical, club_flown, sample,
+    spread::Known,
 };
 use crate::{
-    bag::{
-        filter::{Filter, SUMMARY_SHOTS},
-        player::Player,
-        spots::rows_of_pair,
-    },
-    flight::{Aerodynamics, Conditions, Faults, Launch, PathPoint, Scene, Wind},
+    bag::{filter::Filter, player::Player, spots::rows_of_pair},
+    flight::{Aerodynamics, Conditions, Faults, Launch, PathPoint, Scene},
     stats,
 };
 
@@ -20,17 +17,26 @@ const OF_BAND: usize = 250;
 /// Distances at which a band is told.
 const ACROSS: u32 = 48;
 
-/// The like-for-like shots of two clubs, candidate first, gathered to be flown; the newest of each.
+/// A club of two that are compared, gathered to be flown.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ClubToSee {
+    /// Its like-for-like shots.
+    met: ClubFlown,
+    /// All its counted shots, which its model is fitted to.
+    whole: ClubFlown,
+}
+
+/// The newest like-for-like shots of two clubs, candidate first, gathered to be flown.
 #[must_use]
-pub fn pair_flown(player: Player<'_>, pair: [u32; 2], filter: &Filter) -> [ClubFlown; 2] {
-    rows_of_pair(player, pair, filter).map(|mut rows| {
-        rows.sort_by_key(|row| std::cmp::Reverse(row.sequence));
-        rows.truncate(SUMMARY_SHOTS);
-        ClubFlown {
+pub fn pair_to_see(player: Player<'_>, pair: [u32; 2], filter: &Filter) -> [ClubToSee; 2] {
+    let [candidate, incumbent] = rows_of_pair(player, pair, filter);
+    [(pair[0], candidate), (pair[1], incumbent)].map(|(club, rows)| ClubToSee {
+        met: ClubFlown {
             basis: None,
             counted: rows.len(),
             shots: rows.into_iter().filter_map(Flown::of).collect(),
-        }
+        },
+        whole: club_flown(player, player.newest_build(club), filter),
     })
 }
 
@@ -56,10 +62,10 @@ pub struct FlightsSeen {
 impl Airborne {
     /// A club's launches under the model of some conditions; `None` where nothing can be flown.
     #[must_use]
-    pub fn of(flown: &ClubFlown, conditions: &Conditions) -> Option<Self> {
+    pub fn of(club: &ClubToSee, conditions: &Conditions) -> Option<Self> {
         let model = conditions.aerodynamics.model;
-        let aerodynamics = Aerodynamics { model, scales: flown.calibration(model).scales };
-        let launches = flown.launches(aerodynamics);
+        let aerodynamics = Aerodynamics { model, scales: club.whole.calibration(model).scales };
+        let launches = club.met.launches(aerodynamics);
         let typical = typical(&launches.all)?;
         Some(Self { aerodynamics, launches, typical })
     }
@@ -69,7 +75,7 @@ impl Airborne {
     /// # Errors
     /// Conditions outside their ranges.
     pub fn seen(&self, conditions: &Conditions) -> Result<FlightsSeen, Faults> {
-        let scene = self.scene(conditions)?;
+        let scene = Scene::new(&Conditions { aerodynamics: self.aerodynamics, ..*conditions })?;
         let many = sample(&self.launches.all);
         let known = Known { aimed: self.launches.are_aimed(), ground: None };
         let flown = known.flown(&scene, &self.typical, &many);
@@ -77,26 +83,6 @@ impl Airborne {
             many.iter().take(OF_BAND).filter_map(|launch| path(&scene, launch)).collect();
         let path = path(&scene, &self.typical).unwrap_or_default();
         Ok(FlightsSeen { flown, path, band: band(&paths) })
-    }
-
-    /// The carry of its typical launch in a wind, metres; `None` if that does not land.
-    ///
-    /// # Errors
-    /// Conditions outside their ranges.
-    pub fn carry_m(&self, conditions: &Conditions, wind: Wind) -> Result<Option<f64>, Faults> {
-        let scene = self.scene(&Conditions { wind, ..*conditions })?;
-        let flight = scene.launch(&self.typical).ok().and_then(|launched| launched.fly().ok());
-        Ok(flight.map(|flight| flight.carry_m))
-    }
-
-    /// How many launches it rests on.
-    #[must_use]
-    pub fn launches(&self) -> usize {
-        self.launches.all.len()
-    }
-
-    fn scene(&self, conditions: &Conditions) -> Result<Scene, Faults> {
-        Scene::new(&Conditions { aerodynamics: self.aerodynamics, ..*conditions })
     }
 }
 
