@@ -178,7 +178,11 @@ fn told(candidate: &Grown<'_>, incumbent: &str) -> String {
 
 /// Evidence from its power of ten, as a sentence says it.
 fn figure(power: f64) -> String {
-    if power >= 6.0 { String::from("above a million") } else { spoken::number(10_f64.powf(power)) }
+    match power {
+        least if least <= LEAST => String::from("below 0.1"),
+        more if more >= 3.0 => String::from("above 1000"),
+        _ => spoken::number(10_f64.powf(power)),
+    }
 }
 
 fn criterion(criterion: &HistoryCriterion) -> &'static str {
