@@ -33,6 +33,9 @@ pub struct Brief {
     pub descent_floor_deg: Option<f64>,
     /// Answer also with the share of all strikes that carry this far, metres; in no verdict.
     pub must_carry_m: Option<f64>,
+    /// Into 20 mph the candidate must keep this much more of its carry than the incumbent, metres, by both
+    /// models of flight: it can only hold back a `replaces`.
+    pub carry_kept_in_wind_by_m: Option<f64>,
     /// What counts as evidence.
     #[serde(flatten)]
     pub filter: Filter,
@@ -52,6 +55,7 @@ impl Default for Brief {
             launch_floor_deg: None,
             descent_floor_deg: None,
             must_carry_m: None,
+            carry_kept_in_wind_by_m: None,
             filter: Filter::default(),
         }
     }
@@ -82,6 +86,7 @@ impl From<&StatedBrief> for Brief {
             launch_floor_deg,
             descent_floor_deg: stated.descent_floor_deg,
             must_carry_m: stated.must_carry_m,
+            carry_kept_in_wind_by_m: stated.carry_kept_in_wind_by_m,
             filter: Filter {
                 lie: stated.lie,
                 ball: stated.ball.clone(),
@@ -108,6 +113,8 @@ pub enum Criterion {
     NotTooLow,
     /// The candidate does not scatter more.
     SpreadHeld,
+    /// The candidate keeps more of its carry into the wind, as models have it.
+    CarryKeptInWind,
 }
 
 /// One entry of the criteria: its tests, and the bounds they put on one measure.

@@ -5,6 +5,7 @@ use utoipa::ToSchema;
 
 use super::{
     brief::Brief,
+    conditions::ConditionsOfPair,
     dispersion::{Dispersion, SpreadRatio, USUAL_SHARE, dispersion},
     filter::Filter,
     given_up::{FromLie, Two, from_lies},
@@ -14,6 +15,7 @@ use super::{
     mix::{Mix, MixOfLies, mix_of_lies},
     next::{Next, next},
     player::Player,
+    reflown::{CarryAir, ReferenceAir},
     row::Row,
     survey::Survey,
 };
@@ -38,6 +40,10 @@ pub struct Comparison {
     pub left_out: Vec<LeftOut>,
     /// The club's own day that the intervals allow for.
     pub run_effect: Effect,
+    /// The air that carries are in.
+    pub air: CarryAir,
+    /// That air and what was left out of it; null where carries are as hit.
+    pub reference_air: Option<ReferenceAir>,
     /// The differences, SI.
     #[schema(schema_with = by_metric::<Interval>)]
     pub differences: ByMetric<Interval>,
@@ -55,6 +61,8 @@ pub struct Comparison {
     pub by_lie: Vec<FromLie>,
     /// What the mix of lies that was asked for makes of both; null unless asked.
     pub mix: Option<MixOfLies>,
+    /// The two flown in wind, cold and wet; null unless asked.
+    pub conditions: Option<ConditionsOfPair>,
 }
 
 /// Whether two clubs can be compared.
@@ -76,13 +84,21 @@ pub struct ComparisonQuestion {
     pub share: f64,
     /// A mix of lies to reckon with.
     pub mix: Option<Mix>,
+    /// The air that carries are to be in.
+    pub air: CarryAir,
     /// The units of its sentences.
     pub units: Units,
 }
 
 impl From<&Filter> for ComparisonQuestion {
     fn from(filter: &Filter) -> Self {
-        Self { filter: filter.clone(), share: USUAL_SHARE, mix: None, units: Units::default() }
+        Self {
+            filter: filter.clone(),
+            share: USUAL_SHARE,
+            mix: None,
+            air: CarryAir::default(),
+            units: Units::default(),
+        }
     }
 }
 
@@ -117,10 +133,8 @@ pub fn comparison(
     };
     let shots = gathered.shots(None);
     let next = next(&two, [shots.candidate, shots.incumbent]);
-    let ellipse = |side| {
-        let rows: Vec<&Row> = gathered.rows(side).map(|row| &player.rows[row as usize]).collect();
-        dispersion(&rows, question.share)
-    };
+    let rows = |side| gathered.rows(side).map(|row| &player.rows[row as usize]);
+    let ellipse = |side| dispersion(&rows(side).collect::<Vec<&Row>>(), question.share);
     let spread = [Measure::Carry, Measure::Side].map(Metric::Measured);
     Some(Comparison {
         player: player.id.clone(),
@@ -131,6 +145,8 @@ pub fn comparison(
         shots,
         left_out: gathered.left_out.clone(),
         run_effect: Effect::of_pair(gathered.frozen.as_ref()),
+        air: player.air(),
+        reference_air: player.told((0..2).flat_map(rows)),
         differences: ByMetric(metrics.map(|m| (m, gathered.interval(m, None))).collect()),
         state: if next.is_some() { Comparable::Insufficient } else { Comparable::Compared },
         next,
@@ -139,5 +155,6 @@ pub fn comparison(
         candidate_ellipse: ellipse(0),
         by_lie: from_lies(&two),
         mix: question.mix.as_ref().map(|mix| mix_of_lies(&two, mix)),
+        conditions: None,
     })
 }

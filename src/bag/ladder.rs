@@ -13,6 +13,7 @@ use super::{
     metric::{ByMetric, Metric, MetricSummary, by_metric, number_by_metric},
     player::Player,
     profile::summaries,
+    reflown::{CarryAir, ReferenceAir},
     row::{Row, Surface},
 };
 use crate::{
@@ -45,6 +46,10 @@ pub struct Ladder {
     pub surface: Option<Surface>,
     /// The ball that the rungs are from; null where unstated.
     pub ball: Option<BallId>,
+    /// The air that carries are in; all else is as hit.
+    pub air: CarryAir,
+    /// That air and what was left out of it among the rungs' shots; null where carries are as hit.
+    pub reference_air: Option<ReferenceAir>,
     /// Clubs by carry, shortest first; clubs without a counted shot last.
     pub rungs: Vec<Rung>,
     /// Every neighbouring pair's width.
@@ -122,8 +127,9 @@ pub struct Limit {
 }
 
 /// A rung with what the ladder reckons with.
-struct Step {
+struct Step<'a> {
     club: u32,
+    rows: Vec<&'a Row>,
     loft: Option<f64>,
     centre: Option<f64>,
     rung: Rung,
@@ -146,7 +152,7 @@ pub fn ladder(player: Player<'_>, question: &LadderQuestion) -> Ladder {
     let basis = player.main_basis(&evidence);
     let members = members(player, question);
     let day = WITH_FLOOR.map(|tested| day_effect(player.rows, player.marks, tested));
-    let mut steps: Vec<Step> = members
+    let mut steps: Vec<Step<'_>> = members
         .iter()
         .filter(|club| !player.clubs[**club as usize].is_putter())
         .map(|club| step(player, *club, (&evidence, basis), &day))
@@ -154,7 +160,7 @@ pub fn ladder(player: Player<'_>, question: &LadderQuestion) -> Ladder {
     // By carry; clubs that have none, last; of equals by their ids.
     let id = |club: u32| &player.clubs[club as usize].id;
     steps.sort_by(|a, b| {
-        let key = |step: &Step| step.centre.unwrap_or(f64::INFINITY);
+        let key = |step: &Step<'_>| step.centre.unwrap_or(f64::INFINITY);
         key(a).total_cmp(&key(b)).then_with(|| id(a.club).cmp(id(b.club)))
     });
     Ladder {
@@ -162,6 +168,8 @@ pub fn ladder(player: Player<'_>, question: &LadderQuestion) -> Ladder {
         as_of: player.as_of,
         surface: basis.map(|basis| basis.surface),
         ball: basis.and_then(|basis| player.ball_id(basis.ball)).cloned(),
+        air: player.air(),
+        reference_air: player.told(steps.iter().flat_map(|step| step.rows.iter().copied())),
         gaps: gaps(&steps),
         wide_above_m: WIDE_GAP_M,
         overlaps: overlaps(&steps),
@@ -207,12 +215,12 @@ fn members(player: Player<'_>, question: &LadderQuestion) -> Vec<u32> {
     question.bag.clone().unwrap_or_else(|| (0_u32..).zip(player.clubs).filter_map(owned).collect())
 }
 
-fn step(
-    player: Player<'_>,
+fn step<'a>(
+    player: Player<'a>,
     club: u32,
-    (evidence, basis): (&Evidence, Option<Basis>),
+    (evidence, basis): (&'a Evidence, Option<Basis>),
     day: &[PlayerSd; 3],
-) -> Step {
+) -> Step<'a> {
     let named = &player.clubs[club as usize];
     let rows: Vec<&Row> = player
         .counted(player.newest_build(club), evidence)
@@ -225,10 +233,10 @@ fn step(
     let loft = named.loft_deg();
     let drift = suspected(player, club);
     let rung = Rung { club: named.id.clone(), loft_deg: loft, metrics, drift };
-    Step { club, loft, centre, rung }
+    Step { club, rows, loft, centre, rung }
 }
 
-fn gaps(steps: &[Step]) -> Vec<Gap> {
+fn gaps(steps: &[Step<'_>]) -> Vec<Gap> {
     let neighbours = steps.iter().zip(steps.iter().skip(1));
     neighbours
         .filter_map(|(shorter, longer)| {
@@ -243,14 +251,14 @@ fn gaps(steps: &[Step]) -> Vec<Gap> {
         .collect()
 }
 
-fn pairs(steps: &[Step]) -> impl Iterator<Item = (&Step, &Step)> {
+fn pairs<'s, 'a>(steps: &'s [Step<'a>]) -> impl Iterator<Item = (&'s Step<'a>, &'s Step<'a>)> {
     steps
         .iter()
         .enumerate()
         .flat_map(|(index, one)| steps[index + 1..].iter().map(move |other| (one, other)))
 }
 
-fn overlaps(steps: &[Step]) -> Vec<Overlap> {
+fn overlaps(steps: &[Step<'_>]) -> Vec<Overlap> {
     let margin = Brief::default().carry_margin_m;
     pairs(steps)
         .filter_map(|(shorter, longer)| {
@@ -275,7 +283,7 @@ fn differs_by(
     ByMetric(longer.0.iter().filter_map(difference).collect())
 }
 
-fn inversions(player: Player<'_>, steps: &[Step], evidence: &Evidence) -> Vec<Inversion> {
+fn inversions(player: Player<'_>, steps: &[Step<'_>], evidence: &Evidence) -> Vec<Inversion> {
     let margin = Brief::default().carry_margin_m;
     pairs(steps)
         .filter_map(|(one, other)| {

@@ -13,6 +13,7 @@ mod brief;
 mod called;
 mod club;
 mod comparison;
+mod conditions;
 mod dispersion;
 mod drift;
 mod filter;
@@ -35,6 +36,7 @@ mod pair;
 mod player;
 mod profile;
 mod rate;
+mod reflown;
 mod replacement;
 mod row;
 #[cfg(test)]
@@ -51,6 +53,11 @@ pub use brief::{Brief, Clause, Criterion};
 pub use called::ClubNames;
 pub use club::NamedClub;
 pub use comparison::{Comparable, Comparison, ComparisonQuestion, comparison};
+pub use conditions::{
+    ClubInWeather, ClubUnderConditions, ConditionsOfPair, ConditionsQuestion, Holding, LosesLess,
+    ModelRange, PairInWeather, PairToFly, WeakFlight, WeakLaunch, WeakOrigin, WeakStrike,
+    WeakStrikes, WindSide, pair_to_fly,
+};
 pub use dispersion::{Dispersion, SpreadRatio, USUAL_SHARE};
 pub use drift::{
     Alarm, Baseline, CarryChange, ClubDrift, Direction, Drift, DriftBaseline, DriftQuestion,
@@ -88,10 +95,15 @@ pub use pair::{
 pub use player::{NamedBall, Player};
 pub use profile::{Part, Profile, ProfileQuestion, profile};
 pub use rate::{ClubRate, Rate};
+pub use reflown::{
+    AIR_DIFFERS, CarryAir, InReferenceAir, NotReflown, NotTaken, ReferenceAir, Reflown, ToRefly,
+    air_of_slot,
+};
 pub use replacement::{
-    Advice, AdvisedBlock, Candidate, CriterionAnswer, CriterionState, Family, Figure, Missing,
-    MoreShots, OutlookAnswer, OutlookCalibration, ReplacementQuestion, Replacements, Reported,
-    UntilProof, VerdictWord, WithSetAsideAndMishits, more_shots, pair_questions, replacements,
+    Advice, AdvisedBlock, Candidate, ComputedFloor, CriterionAnswer, CriterionState, Family,
+    Figure, Missing, MoreShots, OutlookAnswer, OutlookCalibration, ReplacementQuestion,
+    Replacements, Reported, UntilProof, VerdictWord, WithSetAsideAndMishits, more_shots,
+    pair_questions, replacements,
 };
 pub use row::{NONE, Row, Stratum, Surface};
 pub use spots::{Spot, spots_of_club, spots_of_pair};

@@ -7,6 +7,7 @@ use super::{
     drift::Drift,
     filter::{Basis, Evidence, Filter},
     marks::{Build, Marks},
+    reflown::InReferenceAir,
     row::{NONE, Row},
 };
 use crate::shot::{Ball, BallId, BallKind, ClubId, Hand, PlayerId, Sequence};
@@ -41,6 +42,8 @@ pub struct Player<'a> {
     pub marks: &'a Marks,
     /// Which clubs have moved.
     pub drift: &'a Drift,
+    /// What took the carries of the rows to reference air; `None` where they are as hit.
+    pub reference: Option<InReferenceAir<'a>>,
 }
 
 impl<'a> Player<'a> {

@@ -13,6 +13,7 @@ use super::{
     metric::{ByMetric, Metric, MetricSummary, by_metric},
     player::Player,
     rate::Rate,
+    reflown::{CarryAir, ReferenceAir},
     row::{Row, Surface},
     survey::{Job, Survey},
     windows::{Calendar, Window, windows},
@@ -56,8 +57,10 @@ pub struct Profile {
     pub set_aside: usize,
     /// Visits that the counted shots are from.
     pub sessions: usize,
-    /// Figures are as hit, in the air of the day.
-    pub air: &'static str,
+    /// The air that carries are in; all else is as hit.
+    pub air: CarryAir,
+    /// That air and what was left out of it among the counted shots; null where carries are as hit.
+    pub reference_air: Option<ReferenceAir>,
     /// The sd of a whole day's effect that the intervals allow for.
     pub day_effect: Effect,
     /// The figures.
@@ -92,13 +95,21 @@ pub struct ProfileQuestion {
     pub calendar: Option<Calendar>,
     /// The share of shots that the ellipse should hold.
     pub share: f64,
+    /// The air that carries are to be in.
+    pub air: CarryAir,
     /// The units of its sentences.
     pub units: Units,
 }
 
 impl From<&Filter> for ProfileQuestion {
     fn from(filter: &Filter) -> Self {
-        Self { filter: filter.clone(), calendar: None, share: USUAL_SHARE, units: Units::default() }
+        Self {
+            filter: filter.clone(),
+            calendar: None,
+            share: USUAL_SHARE,
+            air: CarryAir::default(),
+            units: Units::default(),
+        }
     }
 }
 
@@ -160,7 +171,8 @@ pub fn profile(player: Player<'_>, club: u32, question: &ProfileQuestion) -> Opt
         mishits: strikes.mishits(),
         set_aside: of_club.filter(|row| row.set_aside).count(),
         sessions: distinct(counted.iter().map(|row| row.session)),
-        air: "as_hit",
+        air: player.air(),
+        reference_air: player.told(counted.iter().copied()),
         day_effect: Effect::of(&day),
         metrics: summaries(Metric::all(), &counted, &day),
         by_lie: by_lie(player, build, &evidence, basis, &day),

@@ -56,7 +56,8 @@ impl Said {
         })
     }
 
-    fn number(self, figure: f64) -> String {
+    /// A figure without its unit.
+    pub(super) fn number(self, figure: f64) -> String {
         match self.metric {
             Metric::Measured(Measure::SpinRate) => spoken::number((figure / 10.0).round() * 10.0),
             Metric::Measured(measure) if self.units == Units::Imperial => {

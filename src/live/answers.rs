@@ -9,14 +9,13 @@ use super::{
     catalogue::{Catalogue, Entry},
     ledger::Owner,
     lock, read,
-    reading::Reading,
     views::{Listed, Listing},
-    wanted::{DriftsWanted, LadderWanted, PlaceWanted},
+    wanted::{DriftsWanted, LadderWanted},
 };
 use crate::{
     bag::{
         self, Comparison, ComparisonQuestion, DriftQuestion, Drifts, Filter, Ladder,
-        LadderQuestion, Profile, ProfileQuestion, ReplacementQuestion, Replacements, Reported,
+        LadderQuestion, Profile, ProfileQuestion,
     },
     shot::{
         Bag, BagId, Ball, BallId, Club, ClubId, Context, CsvMappingId, Player, PlayerId, Sequence,
@@ -70,7 +69,7 @@ impl Live {
         let question = question.into();
         self.check_ball(&question.filter)?;
         let unknown = || ReadError::UnknownClub(club.clone());
-        self.ask(player, |player, _| {
+        self.ask_in(question.air, player, |player| {
             let number = player.club_number(club).ok_or_else(unknown)?;
             bag::profile(player, number, &question).ok_or_else(unknown)
         })
@@ -82,7 +81,7 @@ impl Live {
     /// As for [`Live::profile`].
     pub fn ladder(&self, player: &PlayerId, wanted: &LadderWanted) -> Result<Ladder, ReadError> {
         self.check_ball(&wanted.filter)?;
-        self.ask(player, |player, _| {
+        self.ask_in(wanted.air, player, |player| {
             let bag = wanted.bag.as_ref().map(|bag| self.clubs_of_bag(player, bag)).transpose()?;
             let question = LadderQuestion { bag, filter: wanted.filter.clone() };
             Ok(bag::ladder(player, &question))
@@ -115,46 +114,10 @@ impl Live {
     ) -> Result<Comparison, ReadError> {
         let question = question.into();
         self.check_ball(&question.filter)?;
-        self.ask(player, |player, _| {
+        self.ask_in(question.air, player, |player| {
             let two = [number(player, candidate)?, number(player, incumbent)?];
             bag::comparison(player, two, &question)
                 .ok_or_else(|| ReadError::UnknownClub(candidate.clone()))
-        })
-    }
-
-    /// Which clubs can take a club's place.
-    ///
-    /// # Errors
-    /// As for [`Live::profile`].
-    pub fn replacements(
-        &self,
-        player: &PlayerId,
-        wanted: &PlaceWanted,
-    ) -> Result<Replacements, ReadError> {
-        self.check_ball(&wanted.brief.filter)?;
-        self.ask(player, |player, pairs| {
-            let question = self.asked_of_place(player, wanted)?;
-            let standings = Reading::standings(pairs, &question, player);
-            bag::replacements(player, &question, &standings)
-                .ok_or_else(|| ReadError::UnknownClub(wanted.incumbent.clone()))
-        })
-    }
-
-    /// What is asked of a club's place, by number.
-    pub(super) fn asked_of_place(
-        &self,
-        player: bag::Player<'_>,
-        wanted: &PlaceWanted,
-    ) -> Result<ReplacementQuestion, ReadError> {
-        let number = |club: &ClubId| number(player, club);
-        let bag = wanted.bag.as_ref().map(|bag| self.clubs_of_bag(player, bag)).transpose()?;
-        let reported = Reported { bag, mix: wanted.mix.clone(), units: wanted.units };
-        Ok(ReplacementQuestion {
-            incumbent: number(&wanted.incumbent)?,
-            candidates: wanted.candidates.iter().map(number).collect::<Result<_, _>>()?,
-            brief: wanted.brief.clone(),
-            reported,
-            stretches: None,
         })
     }
 
@@ -188,6 +151,7 @@ impl Live {
             rows: roll.rows(),
             marks,
             drift,
+            reference: None,
         };
         question(player, pairs)
     }

@@ -1,14 +1,12 @@
 //! Answers with what a picture shows beside them: the clubs' names and single shots, all as of the
 //! same sequence.
 
-use super::{
-    DriftsWanted, LadderWanted, Live, PlaceWanted, ReadError, answers::number, reading::Reading,
-};
+use super::{DriftsWanted, LadderWanted, Live, PlaceWanted, ReadError, answers::number};
 use crate::{
     bag::{
         self, ClubNames, ClubToSee, Comparison, ComparisonQuestion, DriftQuestion, Drifts, Filter,
-        HistoryPart, Ladder, LadderQuestion, Profile, ProfileQuestion, Replacements, Spot,
-        TRIAL_SHOTS_MAX, TrialHistory, TrialRecord,
+        HistoryPart, Ladder, LadderQuestion, PairToFly, Profile, ProfileQuestion, Replacements,
+        Spot, TRIAL_SHOTS_MAX, TrialHistory, TrialRecord,
     },
     shot::{ClubId, PlayerId, Sequence, TrialId, Units},
 };
@@ -57,7 +55,7 @@ impl Live {
         wanted: &LadderWanted,
     ) -> Result<Drawn<Ladder>, ReadError> {
         self.check_ball(&wanted.filter)?;
-        self.ask(player, |player, _| {
+        self.ask_in(wanted.air, player, |player| {
             let bag = wanted.bag.as_ref().map(|bag| self.clubs_of_bag(player, bag)).transpose()?;
             let question = LadderQuestion { bag, filter: wanted.filter.clone() };
             Ok(Drawn::new(player, bag::ladder(player, &question)))
@@ -75,7 +73,7 @@ impl Live {
         question: &ProfileQuestion,
     ) -> Result<Drawn<(Profile, Vec<Spot>)>, ReadError> {
         self.check_ball(&question.filter)?;
-        self.ask(player, |player, _| {
+        self.ask_in(question.air, player, |player| {
             let number = number(player, club)?;
             let spots = bag::spots_of_club(player, number, &question.filter);
             let profile = bag::profile(player, number, question);
@@ -95,7 +93,7 @@ impl Live {
         question: &ComparisonQuestion,
     ) -> Result<Drawn<(Comparison, SpotsOfPair)>, ReadError> {
         self.check_ball(&question.filter)?;
-        self.ask(player, |player, _| {
+        self.ask_in(question.air, player, |player| {
             let pair = [number(player, candidate)?, number(player, incumbent)?];
             let spots = bag::spots_of_pair(player, pair, &question.filter);
             let compared = bag::comparison(player, pair, question);
@@ -131,19 +129,33 @@ impl Live {
         player: &PlayerId,
         wanted: &PlaceWanted,
     ) -> Result<Drawn<(Replacements, SpotsOfPair)>, ReadError> {
-        self.check_ball(&wanted.brief.filter)?;
-        self.ask(player, |player, pairs| {
-            let question = self.asked_of_place(player, wanted)?;
-            let standings = Reading::standings(pairs, &question, player);
-            let judged = bag::replacements(player, &question, &standings);
-            let judged = judged.ok_or_else(|| ReadError::UnknownClub(wanted.incumbent.clone()))?;
+        self.judged(player, wanted, |player, question, judged| {
             let first = judged.candidates.first();
             let first = first.and_then(|first| player.club_number(&first.club));
             let spots = first.map(|first| {
                 let pair = [first, question.incumbent];
                 bag::spots_of_pair(player, pair, &wanted.brief.filter).into()
             });
-            Ok(Drawn::new(player, (judged, spots.unwrap_or_default())))
+            Drawn::new(player, (judged, spots.unwrap_or_default()))
+        })
+    }
+
+    /// Two clubs like for like, to be flown in weather and drawn.
+    ///
+    /// # Errors
+    /// As for [`Live::profile`].
+    pub fn weather_drawn(
+        &self,
+        player: &PlayerId,
+        [incumbent, candidate]: [&ClubId; 2],
+        question: &ComparisonQuestion,
+    ) -> Result<Drawn<PairToFly>, ReadError> {
+        self.check_ball(&question.filter)?;
+        self.ask(player, |player, _| {
+            let pair = [number(player, candidate)?, number(player, incumbent)?];
+            let gathered = bag::pair_to_fly(player, pair, question);
+            let gathered = gathered.ok_or_else(|| ReadError::UnknownClub(candidate.clone()))?;
+            Ok(Drawn::new(player, gathered))
         })
     }
 

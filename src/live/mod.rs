@@ -27,6 +27,7 @@ mod ledger;
 mod listing;
 mod overlay;
 mod overtaking;
+mod place;
 mod reading;
 mod roll;
 mod rolls;

@@ -1,7 +1,7 @@
 //! What is asked of a player's clubs, by name.
 
 use crate::{
-    bag::{Brief, Filter, Mix},
+    bag::{Brief, CarryAir, Filter, Mix},
     shot::{BagId, ClubId, Units},
 };
 
@@ -18,6 +18,9 @@ pub struct PlaceWanted {
     pub bag: Option<BagId>,
     /// A mix of lies to reckon with.
     pub mix: Option<Mix>,
+    /// The air that carries are to be in. Unless given: as hit, but for a brief with a slot where the air of
+    /// the shots differs and all carries can be taken to reference air.
+    pub air: Option<CarryAir>,
     /// The units of its sentences.
     pub units: Units,
 }
@@ -32,6 +35,7 @@ impl PlaceWanted {
             brief: Brief::default(),
             bag: None,
             mix: None,
+            air: None,
             units: Units::default(),
         }
     }
@@ -44,6 +48,8 @@ pub struct LadderWanted {
     pub bag: Option<BagId>,
     /// What counts.
     pub filter: Filter,
+    /// The air that carries are to be in.
+    pub air: CarryAir,
 }
 
 /// What is asked about drift, by name.

@@ -30,7 +30,7 @@ const STEEPEST_DEG: f64 = 90.0;
 const FASTEST_RPM: f64 = 20_000.0;
 
 /// All figures of a brief.
-pub const BRIEF_FIGURES: [BriefFigure; 10] = [
+pub const BRIEF_FIGURES: [BriefFigure; 11] = [
     length(
         "carry_margin",
         "How much the carries may differ, either way; 4.572 m (5 yd) unless given.",
@@ -44,6 +44,11 @@ pub const BRIEF_FIGURES: [BriefFigure; 10] = [
     angle("launch_floor", "The launch must be at least this, in place of the largest drop."),
     angle("descent_floor", "The descent must be at least this."),
     length("must_carry", "Say also how many of all strikes carry this far; in no verdict."),
+    length(
+        "carry_kept_in_wind_by",
+        "How much more of its carry it must keep into 20 mph of wind, as two models of flight have it; it \
+         rests on them, and only holds back what is proven else.",
+    ),
 ];
 
 const fn length(base: &'static str, about: &'static str) -> BriefFigure {
@@ -92,6 +97,9 @@ pub struct StatedBrief {
     /// Answer also with the share of all strikes that carry this far, metres.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub must_carry_m: Option<f64>,
+    /// Into 20 mph it must keep this much more of its carry, metres.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub carry_kept_in_wind_by_m: Option<f64>,
     /// Only shots from this lie.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub lie: Option<Lie>,
@@ -127,6 +135,7 @@ impl StatedBrief {
             launch_floor_deg: figure("launch_floor"),
             descent_floor_deg: figure("descent_floor"),
             must_carry_m: figure("must_carry"),
+            carry_kept_in_wind_by_m: figure("carry_kept_in_wind_by"),
             ..Self::default()
         }
     }

@@ -1,6 +1,6 @@
 //! Figures as a sentence says them: few digits, in the units that the reader asked for.
 
-use super::units::{FT, MPH, Unit, YD};
+use super::units::{F, FT, MPH, Unit, YD};
 
 /// A system of units that answers are given in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
@@ -29,6 +29,15 @@ impl Units {
     #[must_use]
     pub fn speed(self, mps: f64) -> String {
         self.say(mps, MPH, "m/s")
+    }
+
+    /// A temperature, in degrees Celsius: `5 °C` or `41 °F`.
+    #[must_use]
+    pub fn temperature(self, celsius: f64) -> String {
+        match self {
+            Self::Si => format!("{} °C", number(celsius)),
+            Self::Imperial => format!("{} °F", number(F.from_si(celsius))),
+        }
     }
 
     fn say(self, si: f64, imperial: Unit, si_name: &str) -> String {
@@ -89,6 +98,8 @@ mod tests {
         assert_eq!(Units::Imperial.height(29.0), "95 ft");
         assert_eq!(Units::Imperial.speed(44.704), "100 mph");
         assert_eq!(Units::Si.speed(52.04), "52 m/s");
+        assert_eq!(Units::Si.temperature(-5.0), "−5 °C");
+        assert_eq!(Units::Imperial.temperature(5.0), "41 °F");
     }
 
     #[test]

@@ -44,6 +44,9 @@ pub enum Open {
     Sessions,
     /// All is proven, but the candidate's spread is proven worse.
     Spread,
+    /// All is proven, but what is computed of it is not as was asked. Not from [`Verdict::of`]: it knows
+    /// only what was measured.
+    Computed,
 }
 
 /// The verdict on a candidate.
@@ -124,6 +127,7 @@ impl Verdict {
             Self::Undecided(Open::Evidence { .. }) => Some("evidence"),
             Self::Undecided(Open::Sessions) => Some("sessions"),
             Self::Undecided(Open::Spread) => Some("spread"),
+            Self::Undecided(Open::Computed) => Some("computed"),
             Self::Replaces => None,
         }
     }

@@ -108,6 +108,7 @@ impl Bay {
             rows: &[],
             marks: &marks,
             drift: &drift,
+            reference: None,
         };
         let question = ReplacementQuestion {
             incumbent: 0,
@@ -183,6 +184,7 @@ impl Bay {
             rows: &self.rows,
             marks: &self.marks,
             drift: &self.drift,
+            reference: None,
         })
     }
 

@@ -13,7 +13,10 @@ use std::sync::Arc;
 use acts::{Step, steps};
 use bytes::Bytes;
 use evencarry::{
-    bag::{Brief, Calendar, ComparisonQuestion, Filter, HistoryPart, Mix, Period, ProfileQuestion},
+    bag::{
+        Brief, Calendar, CarryAir, ComparisonQuestion, Filter, HistoryPart, Mix, Period,
+        ProfileQuestion,
+    },
     live::{DriftsWanted, LadderWanted, Live, PlaceWanted, ShotQuestion},
     shot::{
         Act, Assignment, ClubId, Correction, Height, Lie, PlayerId, Sequence, Shape, ShotFilter,
@@ -144,6 +147,8 @@ fn answers(live: &Live) -> String {
             note(format!("{} {:?}", to_fly.as_of(), to_fly.shots()));
             let on_mat = Filter { lie: Some(Lie::Mat), ..Filter::default() };
             note(json(&live.profile(&player, club, &on_mat).unwrap()));
+            let taken = ProfileQuestion { air: CarryAir::Reference, ..profiled(&on_mat) };
+            note(json(&live.profile(&player, club, taken).unwrap()));
             let since = "2026-04-03T00:00:00Z".parse().ok();
             let lately = Filter { from: since, ..Filter::default() };
             note(json(&live.profile(&player, club, profiled(&lately)).unwrap()));
@@ -152,6 +157,8 @@ fn answers(live: &Live) -> String {
             note(json(&replacements(live, &player, club, &clubs)));
             for other in clubs.iter().filter(|other| *other != club) {
                 note(json(&live.comparison(&player, [club, other], mixed()).unwrap()));
+                let (_, to_fly) = live.comparison_to_fly(&player, [club, other], &mixed()).unwrap();
+                note(format!("{to_fly:?}"));
             }
         }
     }
@@ -204,12 +211,26 @@ fn replacements(
     player: &PlayerId,
     incumbent: &ClubId,
     clubs: &[ClubId],
-) -> [evencarry::bag::Replacements; 2] {
+) -> [evencarry::bag::Replacements; 4] {
     let others: Vec<ClubId> = clubs.iter().filter(|club| *club != incumbent).cloned().collect();
-    [Vec::new(), others].map(|candidates| {
+    let usual = Brief { must_carry_m: Some(150.0), ..Brief::default() };
+    let slot = Brief {
+        slot_low_m: Some(140.0),
+        slot_high_m: Some(165.0),
+        carry_kept_in_wind_by_m: Some(5.0),
+        ..Brief::default()
+    };
+    let asked = [
+        (Vec::new(), &usual, None),
+        (others.clone(), &usual, None),
+        (others.clone(), &slot, None),
+        (others, &slot, Some(CarryAir::Reference)),
+    ];
+    asked.map(|(candidates, brief, air)| {
         let wanted = PlaceWanted {
             candidates,
-            brief: Brief { must_carry_m: Some(150.0), ..Brief::default() },
+            brief: brief.clone(),
+            air,
             bag: live.bags(player).unwrap().items.into_iter().next().map(|bag| bag.id),
             mix: mixed().mix,
             ..PlaceWanted::of(incumbent.clone())

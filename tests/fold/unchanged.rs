@@ -53,7 +53,11 @@ fn of_player(live: &Live, player: &PlayerId) -> (Sequence, String) {
         text += &shots;
         text += &json(&replacements(live, player, club, &clubs));
         for other in clubs.iter().filter(|other| *other != club) {
-            text += &json(&live.comparison(player, [club, other], mixed()).unwrap());
+            let (compared, to_fly) =
+                live.comparison_to_fly(player, [club, other], &mixed()).unwrap();
+            assert_eq!(to_fly.as_of(), as_of);
+            let told = format!("{}{to_fly:?}", json(&compared));
+            text += &told;
         }
     }
     (as_of, text)

@@ -7,9 +7,14 @@ use serde_json::{Value, json};
 use crate::support::{Running, shot};
 
 /// Members of the answers' descriptions whose names hold no unit that changes.
-const FACTORS: [(&str, &str, f64); 3] =
+const FACTORS: [(&str, &str, f64); 4] = [
     // 1 yd = 0.9144 m and 1 ft = 0.3048 m (international agreement of 1959); 1 mi = 1,760 yd.
-    [("_m", "_yd", 0.9144), ("_m", "_ft", 0.3048), ("_mps", "_mph", 0.447_04)];
+    ("_m", "_yd", 0.9144),
+    ("_m", "_ft", 0.3048),
+    ("_mps", "_mph", 0.447_04),
+    // NIST Special Publication 811 (2008), appendix B.8: inch of mercury, conventional.
+    ("_hpa", "_inhg", 33.863_89),
+];
 
 fn filled() -> Running {
     let service = Running::start();
@@ -36,11 +41,16 @@ fn filled() -> Running {
     service
 }
 
-const PATHS: [(&str, &str); 7] = [
+const PATHS: [(&str, &str); 9] = [
     ("/v1/players/{player}/clubs/{club}/profile", "/v1/players/rowan/clubs/5h/profile?by=month"),
     ("/v1/players/{player}/ladder", "/v1/players/rowan/ladder?"),
     ("/v1/players/{player}/drifts", "/v1/players/rowan/drifts?"),
     ("/v1/players/{player}/comparisons", "/v1/players/rowan/comparisons?incumbent=4i&candidate=5h"),
+    (
+        "/v1/players/{player}/comparisons",
+        "/v1/players/rowan/comparisons?incumbent=4i&candidate=5h&conditions=true",
+    ),
+    ("/v1/players/{player}/ladder", "/v1/players/rowan/ladder?air=reference"),
     ("/v1/players/{player}/replacements", "/v1/players/rowan/replacements?incumbent=4i"),
     (
         "/v1/players/{player}/replacements",
@@ -91,6 +101,13 @@ fn compare(si: &Value, imperial: &Value, factor: Option<f64>, at: &str) -> usize
                         assert_eq!((value, &other[name]), (&json!("si"), &json!("imperial")));
                         return 0;
                     }
+                    // 212 °F are 100 °C, and a degree of the one is 5/9 of the other.
+                    if let Some(stem) = name.strip_suffix("_c") {
+                        let renamed = &other[&format!("{stem}_f")];
+                        let [c, f] = [value, renamed].map(|n| n.as_f64().unwrap());
+                        assert!((f - 32.0 - c * 9.0 / 5.0).abs() < 1e-9, "{at}");
+                        return 1;
+                    }
                     let counts = ["n", "have", "needed", "evidence", "evidence_needed"];
                     let beside = of_metric.filter(|_| !value.is_object()).or(factor);
                     let beside = beside.filter(|_| !counts.contains(&name.as_str()));
@@ -138,7 +155,7 @@ fn every_number_is_the_one_in_si_by_the_factors_of_the_definitions() {
 /// The names of all members in the order of the text, without their units.
 fn names(text: &str) -> Vec<String> {
     let bare = |name: &str| {
-        ["_m", "_yd", "_ft", "_mps", "_mph"]
+        ["_m", "_yd", "_ft", "_mps", "_mph", "_hpa", "_inhg", "_c", "_f"]
             .iter()
             .find_map(|unit| name.strip_suffix(unit))
             .unwrap_or(name)
@@ -228,18 +245,23 @@ fn every_member_of_every_answer_is_renamed_or_known_to_stay() {
         let (si, imperial) = (names_of(name), names_of(&format!("{name}Imperial")));
         let expected: BTreeSet<String> = si
             .iter()
-            .map(|name| renamed(name).map_or(name.clone(), |(renamed, _)| renamed))
+            .map(|name| {
+                let temperature = name.strip_suffix("_c").map(|stem| format!("{stem}_f"));
+                let renamed = renamed(name).map(|(renamed, _)| renamed);
+                renamed.or(temperature).unwrap_or(name.clone())
+            })
             .collect();
         assert_eq!(imperial, expected, "{name}");
         for member in &si {
             let unit = member.rsplit_once('_').map(|(_, unit)| unit);
             let known = match unit {
-                Some("m" | "mps") => renamed(member).is_some(),
+                Some("m" | "mps" | "hpa") => renamed(member).is_some(),
+                Some("c") => true,
                 Some("deg" | "rpm" | "s" | "mm") => renamed(member).is_none(),
                 // Ends that are words and no units.
                 _ => {
                     renamed(member).is_none()
-                        && !matches!(unit, Some("c" | "hpa" | "yd" | "ft" | "mph" | "f"))
+                        && !matches!(unit, Some("yd" | "ft" | "mph" | "f" | "inhg"))
                 }
             };
             assert!(known, "{name}: what becomes of {member}?");

@@ -69,6 +69,7 @@ impl<'a> Desk<'a> {
             rows: &self.all[..self.read],
             marks: &self.marks,
             drift: &self.drift,
+            reference: None,
         }
     }
 

@@ -14,7 +14,7 @@ fn look(service: &Running, trial: &str, season: &str) {
             let what = format!("{name}-{season}-{width}");
             check(&what, &picture, f64::from(width));
             picture.keep(&what);
-            if width == 400 {
+            if width == 400 && season == "usual" {
                 let night = Picture::of(service, &format!("{at}&theme=night"));
                 check_contrast(&what, &night);
                 night.keep(&format!("{what}-night"));

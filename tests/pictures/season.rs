@@ -140,6 +140,7 @@ pub(crate) fn all(trial: &str) -> Vec<(&'static str, String)> {
         ("profile", format!("{player}/clubs/5h/profile.svg?")),
         ("landings", format!("{player}/comparisons/landings.svg?{pair}")),
         ("flights", format!("{player}/comparisons/flights.svg?{pair}")),
+        ("wind", format!("{player}/comparisons/wind.svg?{pair}")),
         ("replacements", format!("{player}/replacements.svg?{pair}")),
         ("replacements-floor", format!("{player}/replacements.svg?{pair}&launch_floor_deg=11.5")),
         (

@@ -84,6 +84,27 @@ fn a_flight_is_told_with_the_numbers_of_the_club_flown() {
 }
 
 #[test]
+fn wind_is_told_with_the_numbers_of_the_comparison() {
+    let (service, _) = season(6);
+    let comparisons = "/v1/players/rowan/comparisons";
+    let pair = "incumbent=5h&candidate=4u";
+    let picture = Picture::of(&service, &format!("{comparisons}/wind.svg?{pair}"));
+    let compared = service.get(&format!("{comparisons}?{pair}&conditions=true")).json();
+    let winds = compared["conditions"]["winds"].as_array().unwrap();
+    for side in ["head", "tail"] {
+        let is_told = |wind: &&Value| {
+            let speed = wind["wind"]["speed_mps"].as_f64().unwrap();
+            wind["wind_side"] == side && (speed - 8.940_8).abs() < 1e-9
+        };
+        let wind = winds.iter().find(is_told).unwrap();
+        for club in ["incumbent", "candidate"] {
+            tells(&picture, &wind[club]["carry_m"]["median"], "m");
+        }
+        tells(&picture, &wind["candidate_keeps_m"]["low"], "m");
+    }
+}
+
+#[test]
 fn a_trial_is_told_as_it_stands() {
     let (service, trial) = season(6);
     let standing = &service.get(&trial).json()["standings"][0];

@@ -140,6 +140,7 @@ impl Bench {
             rows: &self.rows,
             marks: &self.marks,
             drift: &self.drift,
+            reference: None,
         }
     }
 

@@ -2,12 +2,13 @@
 
 use jiff::tz::TimeZone;
 
+use super::weather;
 use crate::{
     api::{
         query::{Form, Parameter, Query, ShareAsked, Stretch, Table, Words},
         units::Units,
     },
-    bag::{Brief, Calendar, Filter, Period, ProfileQuestion, USUAL_SHARE},
+    bag::{Brief, Calendar, CarryAir, Filter, Period, ProfileQuestion, USUAL_SHARE},
     live::PlaceWanted,
     shot::{
         BRIEF_FIGURES, BriefFigure, ClubId, Height, Intent, Lie, Shape, StatedBrief, Swing,
@@ -17,17 +18,17 @@ use crate::{
 
 /// The parameters of a profile.
 pub(super) const PROFILE: Table =
-    &[EVIDENCE, SUMMARY, SHARE, Stretch::PARAMETERS, CALENDAR, Units::PARAMETERS];
+    &[EVIDENCE, SUMMARY, AIR, SHARE, Stretch::PARAMETERS, CALENDAR, Units::PARAMETERS];
 /// The parameters of a ladder.
-pub(super) const LADDER: Table = &[BAG, EVIDENCE, Stretch::PARAMETERS, Units::PARAMETERS];
+pub(super) const LADDER: Table = &[BAG, EVIDENCE, AIR, Stretch::PARAMETERS, Units::PARAMETERS];
 /// The parameters of drifts.
 pub(super) const DRIFTS: Table = &[CLUB, Units::PARAMETERS];
 /// The parameters of a comparison.
 pub(super) const COMPARISON: Table =
-    &[PAIR, EVIDENCE, SHARE, MIX, Stretch::PARAMETERS, Units::PARAMETERS];
+    &[PAIR, EVIDENCE, AIR, SHARE, MIX, weather::CONDITIONS, Stretch::PARAMETERS, Units::PARAMETERS];
 /// The parameters of replacements.
 pub(super) const REPLACEMENTS: Table =
-    &[PLACE, BRIEF, BAG, MIX, EVIDENCE, Stretch::PARAMETERS, Units::PARAMETERS];
+    &[PLACE, BRIEF, BAG, MIX, EVIDENCE, AIR_OF_PLACE, Stretch::PARAMETERS, Units::PARAMETERS];
 
 pub(in crate::api) const EVIDENCE: &[Parameter] = &[
     Parameter::new("lie", Form::OneOf(Lie::spellings), "Only shots from this lie."),
@@ -62,6 +63,22 @@ const CALENDAR: &[Parameter] = &[Parameter::new(
 
 pub(in crate::api) const BAG: &[Parameter] =
     &[Parameter::new("bag", Form::Name, "The clubs of this bag; all that are owned unless given.")];
+
+pub(in crate::api) const AIR: &[Parameter] = &[Parameter::new(
+    "air",
+    Form::OneOf(CarryAir::spellings),
+    "The air that carries are in: `as_hit`, or taken to still `reference` air (20 °C, 1,013.25 hPa, 50 %) by \
+     the ratio of modelled carries; then those that cannot be taken there are left out, and counted. As hit \
+     unless given.",
+)];
+
+pub(in crate::api) const AIR_OF_PLACE: &[Parameter] = &[Parameter::new(
+    "air",
+    Form::OneOf(CarryAir::spellings),
+    "The air that carries are in: `as_hit`, or taken to still `reference` air. As hit unless given, but for \
+     a brief with a slot where the air of the candidates' shots differs by more than 3 % in density and all \
+     their carries can be taken there.",
+)];
 
 pub(in crate::api) const SHARE: &[Parameter] = &[Parameter::new(
     "share",
@@ -110,7 +127,8 @@ pub(super) fn profile(query: &mut Query<'_>) -> ProfileQuestion {
     // What is wrong with it is told with the stretch of time.
     let zone = query.text("zone").and_then(zone_of_name).unwrap_or(TimeZone::UTC);
     let calendar = by.map(|by| Calendar { by, zone });
-    ProfileQuestion { calendar, share: share(query), ..ProfileQuestion::from(&filter) }
+    let (air, share) = (air(query), share(query));
+    ProfileQuestion { calendar, share, air, ..ProfileQuestion::from(&filter) }
 }
 
 /// Reads which two clubs are compared.
@@ -134,8 +152,13 @@ pub(in crate::api) fn place(query: &mut Query<'_>) -> Option<PlaceWanted> {
         query.fault("candidate", "`candidate` names a club twice: name it once");
     }
     let brief = brief(query);
-    let (bag, mix) = (query.one("bag"), query.one("mix"));
-    Some(PlaceWanted { candidates, brief, bag, mix, ..PlaceWanted::of(incumbent?) })
+    let (bag, mix, air) = (query.one("bag"), query.one("mix"), query.one("air"));
+    Some(PlaceWanted { candidates, brief, bag, mix, air, ..PlaceWanted::of(incumbent?) })
+}
+
+/// Reads the air that carries are to be in.
+pub(in crate::api) fn air(query: &mut Query<'_>) -> CarryAir {
+    query.one("air").unwrap_or_default()
 }
 
 /// Reads the share of shots that an ellipse should hold.

@@ -51,8 +51,8 @@ async fn flight(service: web::Data<Service>, request: HttpRequest) -> Answer {
             let gathered = live.club_to_fly(player, &club, &filter);
             let gathered =
                 gathered.map_err(|error| Names::of(&filter).refuse(&error, live, player))?;
-            let flight = gathered.fly(&weather.conditions, weather.ground);
-            let flight = flight.map_err(|faults| weather::lost(&faults))?;
+            let flown = gathered.fly(&weather.conditions, weather.ground);
+            let flight = flown.map_err(|faults| weather::lost(&faults))?;
             Ok(ClubFlight { flags: weather.flags.words_in_si(), ..flight })
         })
         .await

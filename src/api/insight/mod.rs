@@ -27,8 +27,8 @@ use super::{
 };
 use crate::{
     bag::{
-        ClubFlight, Comparison, ComparisonQuestion, Drifts, Ladder, Profile, ProfileQuestion,
-        Replacements,
+        CarryAir, ClubFlight, Comparison, ComparisonQuestion, Drifts, Ladder, Profile,
+        ProfileQuestion, Replacements,
     },
     live::{DriftsWanted, LadderWanted, Live, PlaceWanted, ReadError},
     shot::{ClubId, PlayerId, Sequence},
@@ -68,7 +68,9 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[
         path: "/v1/players/{player}/comparisons",
         handler: || web::to(comparison),
         name: "compareClubs",
-        about: "Like-for-like differences of two clubs, candidate minus incumbent, with intervals.",
+        about: "Like-for-like differences of two clubs, candidate minus incumbent, with intervals. With \
+                `conditions=true` also both flown in wind, cold and wet, and their weak strikes: an \
+                estimate, not for designing nets, screens, fences or safe distances.",
         parameters: asked::COMPARISON,
         successes: &[Success::new(200, "The differences.", spec::in_units::<Comparison>)],
         ..Endpoint::BASE
@@ -91,7 +93,7 @@ async fn profile(service: web::Data<Service>, request: HttpRequest) -> Answer {
     known(service.live().club(&player, &club))?;
     let mut query = Query::read(request.query_string(), asked::PROFILE)?;
     let question = asked::profile(&mut query);
-    let asked = Asked::read(query, (&service, &request), player)?;
+    let asked = Asked::read(query, (&service, &request), player)?.kept_in(question.air);
     let question = ProfileQuestion { units: asked.units, ..question };
     asked
         .answer(service, move |live, player| {
@@ -106,8 +108,9 @@ async fn ladder(service: web::Data<Service>, request: HttpRequest) -> Answer {
     let player: PlayerId = path::name(&request, "player")?;
     known(service.live().player(&player))?;
     let mut query = Query::read(request.query_string(), asked::LADDER)?;
-    let wanted = LadderWanted { bag: query.one("bag"), filter: asked::filter(&mut query) };
-    let asked = Asked::read(query, (&service, &request), player)?;
+    let (bag, air) = (query.one("bag"), asked::air(&mut query));
+    let wanted = LadderWanted { bag, filter: asked::filter(&mut query), air };
+    let asked = Asked::read(query, (&service, &request), player)?.kept_in(air);
     asked
         .answer(service, move |live, player| {
             let names = Names::of(&wanted.filter).bag(wanted.bag.as_ref());
@@ -137,16 +140,25 @@ async fn comparison(service: web::Data<Service>, request: HttpRequest) -> Answer
     let mut query = Query::read(request.query_string(), asked::COMPARISON)?;
     let pair = asked::pair(&mut query);
     let (filter, share) = (asked::filter(&mut query), asked::share(&mut query));
-    let mix = query.one("mix");
-    let asked = Asked::read(query, (&service, &request), player)?;
-    let question = ComparisonQuestion { filter, share, mix, units: asked.units };
+    let (mix, air) = (query.one("mix"), asked::air(&mut query));
+    let weather = weather::conditions(&mut query);
+    let asked = Asked::read(query, (&service, &request), player)?.kept_in(air);
+    let asked = if weather.is_some() { asked.kept() } else { asked };
+    let question = ComparisonQuestion { filter, share, mix, air, units: asked.units };
     let Some([incumbent, candidate]) = pair else { return Err(Problem::invalid(Vec::new())) };
     asked
         .answer(service, move |live, player| {
             let names = Names::of(&question.filter);
             let names = names.clubs("incumbent", [&incumbent]).clubs("candidate", [&candidate]);
-            let compared = live.comparison(player, [&incumbent, &candidate], question.clone());
-            compared.map_err(|error| names.refuse(&error, live, player))
+            let clubs = [&incumbent, &candidate];
+            let refused = |error| names.refuse(&error, live, player);
+            let Some(weather) = weather else {
+                return live.comparison(player, clubs, question.clone()).map_err(refused);
+            };
+            let (compared, to_fly) =
+                live.comparison_to_fly(player, clubs, &question).map_err(refused)?;
+            let flown = to_fly.fly(&weather).map_err(|faults| weather::lost(&faults))?;
+            Ok(Comparison { conditions: Some(flown), ..compared })
         })
         .await
 }
@@ -158,6 +170,7 @@ async fn replacements(service: web::Data<Service>, request: HttpRequest) -> Answ
     let wanted = asked::place(&mut query);
     let asked = Asked::read(query, (&service, &request), player)?;
     let wanted = wanted.ok_or_else(|| Problem::invalid(Vec::new()))?;
+    let asked = asked.kept_in(wanted.air.unwrap_or_default());
     let wanted = PlaceWanted { units: asked.units, ..wanted };
     asked
         .answer(service, move |live, player| {
@@ -223,6 +236,11 @@ impl Asked {
     /// The same, for an answer that costs so much that it is kept for whoever asks next.
     pub(super) fn kept(self) -> Self {
         Self { keeps: true, ..self }
+    }
+
+    /// The same for one whose carries are to be flown.
+    pub(super) fn kept_in(self, air: CarryAir) -> Self {
+        if air == CarryAir::Reference { self.kept() } else { self }
     }
 
     /// Answers, unless the client shows that it has the answer: then nothing is worked out.

@@ -5,6 +5,7 @@ use crate::{
         problem::{Kind, Problem},
         query::{Form, FromText, Parameter, Query, Words},
     },
+    bag::ConditionsQuestion,
     flight::{Conditions, Faults, Ground, Model, Pressure, Weather, Wind},
     shot::{self, Air, Flags, air_flags, units::Dimension},
 };
@@ -66,6 +67,33 @@ pub(in crate::api) const PARAMETERS: &[Parameter] = &[
     ),
 ];
 
+/// The parameters of two clubs in weather that is coming.
+pub(in crate::api) const CONDITIONS: &[Parameter] = &[
+    Parameter::new(
+        "conditions",
+        Form::Truth,
+        "Fly both clubs too: in winds of 10, 20 and 30 mph, in the cold and the wet, with their weak \
+         strikes. Not done unless asked, or unless one of the parameters below is given.",
+    ),
+    quantity(
+        "temperature",
+        Dimension::Temperature,
+        (-40.0, 60.0),
+        "The coldest that is coming; 5 °C unless given.",
+    ),
+    Parameter::new(
+        "ground",
+        Form::OneOf(<shot::Ground as Words>::spellings),
+        "The wettest ground that is coming; soaked unless given.",
+    ),
+    Parameter::new(
+        "aerodynamics",
+        Form::OneOf(Model::spellings),
+        "The main model of drag and lift: `default`, a modern ball, or `ball-1990s`; default unless given. \
+         The other one makes the range.",
+    ),
+];
+
 const fn quantity(
     name: &'static str,
     dimension: Dimension,
@@ -82,13 +110,6 @@ pub(in crate::api) struct WeatherAsked {
     pub(in crate::api) ground: Option<Ground>,
     /// What is unusual about it.
     pub(in crate::api) flags: Flags,
-}
-
-/// Conditions that were read and yet cannot be flown in: what was read lies within all ranges of the
-/// flight room.
-pub(in crate::api) fn lost(faults: &Faults) -> Problem {
-    let problem = Problem::new(Kind::Internal, "the club could not be flown");
-    problem.with_cause(faults.to_string())
 }
 
 impl WeatherAsked {
@@ -135,6 +156,22 @@ impl WeatherAsked {
     }
 }
 
+/// Reads what two clubs are to be flown in, if they are.
+pub(in crate::api) fn conditions(query: &mut Query<'_>) -> Option<ConditionsQuestion> {
+    let usual = ConditionsQuestion::default();
+    // A bound in another unit is rounded outwards.
+    let temperature = query.quantity("temperature").map(|sent: f64| sent.clamp(-40.0, 60.0));
+    let ground: Option<shot::Ground> = query.one("ground");
+    let model: Option<Model> = query.one("aerodynamics");
+    let named = temperature.is_some() || ground.is_some() || model.is_some();
+    let asked = query.one("conditions").unwrap_or(named);
+    asked.then(|| ConditionsQuestion {
+        model: model.unwrap_or(usual.model),
+        temperature_c: temperature.unwrap_or(usual.temperature_c),
+        ground: ground.map_or(usual.ground, crate::api::flights::landing),
+    })
+}
+
 fn pressure(query: &mut Query<'_>, air: &Air) -> Pressure {
     let sent = |query: &Query<'_>, name| query.unit_sent(name).map(|unit| format!("{name}{unit}"));
     if let Some(reduced) = sent(query, "sea_level_pressure") {
@@ -153,6 +190,12 @@ fn pressure(query: &mut Query<'_>, air: &Air) -> Pressure {
         (None, Some(hpa), Some(altitude_m)) => Pressure::SeaLevel { hpa, altitude_m },
         (None, _, altitude_m) => Pressure::Standard(altitude_m.unwrap_or(0.0)),
     }
+}
+
+/// A club that cannot be flown: what was read lies within all ranges of the flight room.
+pub(in crate::api) fn lost(faults: &Faults) -> Problem {
+    let problem = Problem::new(Kind::Internal, "the clubs could not be flown");
+    problem.with_cause(faults.to_string())
 }
 
 /// A wind needs both its speed and its direction.
@@ -185,7 +228,7 @@ mod tests {
     #![allow(clippy::unwrap_used)]
 
     use super::*;
-    use crate::{api::problem::Problem, shot::Quantity};
+    use crate::shot::Quantity;
 
     fn asked(raw: &str) -> Result<WeatherAsked, Problem> {
         let mut query = Query::read(raw, &[PARAMETERS])?;

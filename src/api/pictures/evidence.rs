@@ -193,6 +193,7 @@ fn criterion(criterion: &HistoryCriterion) -> &'static str {
         (Criterion::NotTooLow, "spin_rate_rpm") => "spin not too low",
         (Criterion::NotTooLow, "descent_angle_deg") => "descent steep enough",
         (Criterion::NotTooLow, _) => "launch not too low",
+        (Criterion::CarryKeptInWind, _) => "carry kept in wind",
         (Criterion::SpreadHeld, _) => "wider",
     }
 }

@@ -27,8 +27,14 @@ use crate::{
     shot::{ClubId, Measure, PlayerId},
 };
 
-const PARAMETERS: Table =
-    &[asked::BAG, asked::EVIDENCE, Stretch::PARAMETERS, Units::PARAMETERS, Look::PARAMETERS];
+const PARAMETERS: Table = &[
+    asked::BAG,
+    asked::EVIDENCE,
+    asked::AIR,
+    Stretch::PARAMETERS,
+    Units::PARAMETERS,
+    Look::PARAMETERS,
+];
 
 pub(super) const ENDPOINT: Endpoint = Endpoint {
     path: "/v1/players/{player}/ladder.svg",
@@ -45,8 +51,9 @@ async fn draw(service: web::Data<Service>, request: HttpRequest) -> Answer {
     known(service.live().player(&player))?;
     let mut query = Query::read(request.query_string(), PARAMETERS)?;
     let look = Look::read(&mut query);
-    let wanted = LadderWanted { bag: query.one("bag"), filter: asked::filter(&mut query) };
-    let asked = Asked::read(query, (&service, &request), player)?;
+    let (bag, air) = (query.one("bag"), asked::air(&mut query));
+    let wanted = LadderWanted { bag, filter: asked::filter(&mut query), air };
+    let asked = Asked::read(query, (&service, &request), player)?.kept_in(air);
     picture(asked, service, move |live, player| {
         let names = Names::of(&wanted.filter).bag(wanted.bag.as_ref());
         let drawn = live.ladder_drawn(player, &wanted);

@@ -29,6 +29,7 @@ use crate::{
 const PARAMETERS: Table = &[
     asked::PAIR,
     asked::EVIDENCE,
+    asked::AIR,
     asked::SHARE,
     Stretch::PARAMETERS,
     Units::PARAMETERS,
@@ -51,8 +52,9 @@ async fn draw(service: web::Data<Service>, request: HttpRequest) -> Answer {
     let look = Look::read(&mut query);
     let pair = asked::pair(&mut query);
     let (filter, share) = (asked::filter(&mut query), asked::share(&mut query));
-    let question = ComparisonQuestion { share, ..ComparisonQuestion::from(&filter) };
-    let asked = Asked::read(query, (&service, &request), player)?;
+    let air = asked::air(&mut query);
+    let asked = Asked::read(query, (&service, &request), player)?.kept_in(air);
+    let question = ComparisonQuestion { share, air, ..ComparisonQuestion::from(&filter) };
     let Some([incumbent, candidate]) = pair else { return Err(Problem::invalid(Vec::new())) };
     picture(asked, service, move |live, player| {
         let names = Names::of(&question.filter);

@@ -32,6 +32,7 @@ const PARAMETERS: Table = &[
     asked::PLACE,
     asked::BRIEF,
     asked::EVIDENCE,
+    asked::AIR_OF_PLACE,
     Stretch::PARAMETERS,
     Units::PARAMETERS,
     Look::PARAMETERS,
@@ -55,6 +56,7 @@ async fn draw(service: web::Data<Service>, request: HttpRequest) -> Answer {
     let wanted = asked::place(&mut query);
     let asked = Asked::read(query, (&service, &request), player)?;
     let wanted = wanted.ok_or_else(|| Problem::invalid(Vec::new()))?;
+    let asked = asked.kept_in(wanted.air.unwrap_or_default());
     let wanted = PlaceWanted { units: look.units, ..wanted };
     picture(asked, service, move |live, player| {
         let names = Names::of(&wanted.brief.filter).clubs("incumbent", [&wanted.incumbent]);

@@ -37,6 +37,7 @@ mod look;
 mod profile;
 mod scale;
 mod sheet;
+mod wind;
 mod words;
 
 use actix_web::{
@@ -66,6 +67,7 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[
     profile::ENDPOINT,
     landings::ENDPOINT,
     flights::ENDPOINT,
+    wind::ENDPOINT,
     launches::ENDPOINT,
     evidence::ENDPOINT,
     drifts::ENDPOINT,

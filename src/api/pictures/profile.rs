@@ -27,6 +27,7 @@ use crate::{
 
 const PARAMETERS: Table = &[
     asked::EVIDENCE,
+    asked::AIR,
     asked::SUMMARY,
     asked::SHARE,
     Stretch::PARAMETERS,
@@ -50,8 +51,10 @@ async fn draw(service: web::Data<Service>, request: HttpRequest) -> Answer {
     let mut query = Query::read(request.query_string(), PARAMETERS)?;
     let look = Look::read(&mut query);
     let (filter, share) = (asked::filter(&mut query), asked::share(&mut query));
-    let question = ProfileQuestion { share, units: look.units, ..ProfileQuestion::from(&filter) };
-    let asked = Asked::read(query, (&service, &request), player)?;
+    let air = asked::air(&mut query);
+    let asked = Asked::read(query, (&service, &request), player)?.kept_in(air);
+    let units = look.units;
+    let question = ProfileQuestion { share, air, units, ..ProfileQuestion::from(&filter) };
     picture(asked, service, move |live, player| {
         let drawn = live.profile_drawn(player, &club, &question);
         let names = Names::of(&question.filter);

@@ -2,7 +2,7 @@
 
 use jiff::tz::TimeZone;
 
-use crate::bag::{MIX_OFF_AT_MOST_PCT, Mix, Period};
+use crate::bag::{CarryAir, MIX_OFF_AT_MOST_PCT, Mix, Period};
 use crate::shot::{
     BagId, BallId, Bound, ClubId, CsvMappingId, Flags, Ground, Height, Lie, PlayerId, Purpose,
     SessionName, Shape, ShotId, SourceId, Swing, TrialId, TrialState, zone_of_name,
@@ -48,7 +48,7 @@ macro_rules! words {
 }
 
 names! { PlayerId ClubId BallId BagId CsvMappingId SourceId ShotId SessionName TrialId }
-words! { Ground Lie Height Shape Swing Purpose Period TrialState }
+words! { CarryAir Ground Lie Height Shape Swing Purpose Period TrialState }
 
 impl FromText for String {
     fn from_text(text: &str) -> Result<Self, String> {

@@ -258,7 +258,7 @@ impl ClubToFly {
 }
 
 /// The centre of each number of some launches.
-pub(super) fn typical(launches: &[Launch]) -> Option<Launch> {
+pub(in crate::bag) fn typical(launches: &[Launch]) -> Option<Launch> {
     let centre = |of: fn(&Launch) -> f64| super::club::centre(launches.iter().map(of));
     Some(Launch {
         ball_speed_mps: centre(|launch| launch.ball_speed_mps)?,
@@ -270,7 +270,7 @@ pub(super) fn typical(launches: &[Launch]) -> Option<Launch> {
 }
 
 impl TypicalLaunch {
-    fn of(launch: &Launch, launches: &Launches) -> Self {
+    pub(in crate::bag) fn of(launch: &Launch, launches: &Launches) -> Self {
         Self {
             ball_speed_mps: launch.ball_speed_mps,
             launch_angle_deg: launch.launch_angle_deg,
@@ -283,7 +283,7 @@ impl TypicalLaunch {
 }
 
 impl CalibrationTold {
-    fn of(fitted: &flight::Calibration) -> Self {
+    pub(in crate::bag) fn of(fitted: &flight::Calibration) -> Self {
         let errors = fitted.plain_error_m.zip(fitted.fitted_error_m);
         Self {
             source: match fitted.fit {

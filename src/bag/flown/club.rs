@@ -8,6 +8,7 @@ use crate::{
         player::Player,
     },
     flight::{Aerodynamics, Calibration, Launch, Model, Observed, calibrate, missing_spin},
+    shot::Sequence,
     stats,
 };
 
@@ -35,6 +36,8 @@ pub struct ClubFlown {
 pub struct Launches {
     /// One for each shot, newest first. What was not measured of one is the club's own centre.
     pub all: Vec<Launch>,
+    /// Which shot each of them is.
+    pub of: Vec<Sequence>,
     /// How many have a spin that no device measured.
     pub spin_inferred: usize,
     /// How many were left out, since their spin is not known and nothing tells it.
@@ -106,6 +109,7 @@ impl ClubFlown {
             };
             let measured = shot.spin_rate_rpm.is_some() && shot.spin_measured;
             launches.spin_inferred += usize::from(!measured);
+            launches.of.push(shot.sequence);
             launches.all.push(Launch {
                 launch_direction_deg: shot.launch_direction_deg.or(direction).unwrap_or(0.0),
                 spin_axis_deg: shot.spin_axis_deg.or(axis).unwrap_or(0.0),

@@ -14,11 +14,13 @@ mod seen;
 mod spread;
 
 pub use air::{AirFlown, PressureOrigin, WindFlown};
+pub(super) use answer::typical;
 pub use answer::{
     CalibrationSource, CalibrationTold, ClubFlight, ClubToFly, ConditionsFlown, OtherModel,
     TypicalLaunch, club_to_fly,
 };
 pub use club::{ClubFlown, Launches, club_flown};
+pub(super) use sample::sample_of;
 pub use sample::{LEAST_FLIGHTS, sample};
 pub use seen::{Airborne, ClubToSee, FlightsSeen, pair_to_see};
 pub use spread::{FlightSpread, FlownThere, Quantiles, TypicalFlight};

@@ -15,6 +15,12 @@ pub const LEAST_FLIGHTS: usize = 1_000;
 /// a hash. They are the same for every club, so that differences between two carry less chance.
 #[must_use]
 pub fn sample(launches: &[Launch]) -> Vec<Launch> {
+    sample_of(launches, LEAST_FLIGHTS)
+}
+
+/// The same of at least so many.
+#[must_use]
+pub(in crate::bag) fn sample_of(launches: &[Launch], least: usize) -> Vec<Launch> {
     let n = launches.len();
     if n == 0 {
         return Vec::new();
@@ -24,7 +30,7 @@ pub fn sample(launches: &[Launch]) -> Vec<Launch> {
     let reach = reach(n);
     let shrink = (1.0 + reach * reach).sqrt().recip();
     let mut draws = Draws::new();
-    let size = n * LEAST_FLIGHTS.div_ceil(n);
+    let size = n * least.div_ceil(n);
     let moved = |at: usize| {
         let [from, to] = [&numbers[draws.below(n)], &numbers[draws.below(n)]];
         let own = &numbers[at % n];

@@ -3,11 +3,11 @@
 use serde::Serialize;
 use utoipa::ToSchema;
 
-use super::{advice::Advice, until_proof::UntilProof};
+use super::{advice::Advice, computed::ComputedFloor, until_proof::UntilProof};
 use crate::{
     bag::{
-        Brief, Criterion, Effect, FittingLoft, GivenUp, Interval, LadderAfter, LeftOut, MixOfLies,
-        Next, Rate, ShotsOfPair, Surface,
+        Brief, CarryAir, Criterion, Effect, FittingLoft, GivenUp, Interval, LadderAfter, LeftOut,
+        MixOfLies, Next, Rate, ReferenceAir, ShotsOfPair, Surface,
     },
     shot::{BallId, ClubId, PlayerId, Sequence},
     stats::{Calibration, Outlook, Spread},
@@ -24,6 +24,13 @@ pub struct Replacements {
     pub as_of: Sequence,
     /// What was asked.
     pub brief: Brief,
+    /// The air that carries are in. Unless the question says: as hit, but for a brief with a slot where the
+    /// air of the candidates' shots differs by more than 3 % in density and all their carries can be taken
+    /// to reference air.
+    pub air: CarryAir,
+    /// That air and what was left out of it among the candidates' own counted shots; null where carries are
+    /// as hit.
+    pub reference_air: Option<ReferenceAir>,
     /// The clubs, ranked.
     pub candidates: Vec<Candidate>,
     /// What to hit on the next visit, shared by the most promising of those that are open; null where
@@ -134,6 +141,11 @@ pub struct CriterionAnswer {
     pub evidence_needed: f64,
     /// Why it cannot be proven as things are; null where it can.
     pub hindered_by: Option<&'static str>,
+    /// The launch below which its weak strike falls short on soaked ground, where that is computed: beside
+    /// the launch of `not_too_low`, and in no verdict.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub computed_floor: Option<ComputedFloor>,
 }
 
 /// What a criterion's figure is.
@@ -146,6 +158,9 @@ pub enum Figure {
     OwnMean,
     /// The candidate's spread over the incumbent's.
     SpreadRatio,
+    /// Candidate minus incumbent, computed by the default model of flight; `low` and `high` are the lesser
+    /// and the greater of two models, and no ends of confidence.
+    Computed,
 }
 
 impl From<Spread> for CriterionState {
@@ -174,6 +189,12 @@ pub enum CriterionState {
     Worse,
     /// Spread: too few shots.
     NotJudged,
+    /// Computed: by both models.
+    MetByModels,
+    /// Computed: by neither model.
+    BrokenByModels,
+    /// Computed: the models do not agree, or too little is known to compute it.
+    UnclearByModels,
 }
 
 /// The outlook in an answer.

@@ -62,6 +62,7 @@ fn criterion(
             .hindered
             .contains(&quantity)
             .then_some("the spin comes from a club setting, which proves nothing"),
+        computed_floor: None,
     };
     Some((metric, answer))
 }
@@ -113,5 +114,6 @@ fn spread_held(standing: &Standing, gathered: &LikeForLike) -> CriterionAnswer {
         evidence: log_e.map(|log_e| log_e.exp().min(EVIDENCE_CAP)),
         evidence_needed: 1.0 / stats::ALPHA,
         hindered_by: None,
+        computed_floor: None,
     }
 }

@@ -2,6 +2,7 @@
 
 mod advice;
 mod answer;
+mod computed;
 mod criteria;
 mod plan;
 mod until_proof;
@@ -38,9 +39,11 @@ pub use answer::{
     Candidate, CriterionAnswer, CriterionState, Family, Figure, Missing, MoreShots, OutlookAnswer,
     OutlookCalibration, Replacements, VerdictWord, WithSetAsideAndMishits,
 };
+pub use computed::ComputedFloor;
 pub use plan::more_shots;
 pub use until_proof::UntilProof;
 
+use computed::Beside;
 use criteria::criteria;
 pub(super) use criteria::{EVIDENCE_CAP, least_evidence};
 use plan::missing;
@@ -172,9 +175,22 @@ pub fn replacements(
         incumbent: player.clubs.get(question.incumbent as usize)?.id.clone(),
         as_of: player.as_of,
         brief: question.brief.clone(),
+        air: player.air(),
+        reference_air: player.told(own_shots(player, standings)),
         advice: advice::advice(player, incumbent, (&open, &evidence)),
         candidates: judged.into_iter().map(|one| one.answer).collect(),
         note: NOTE,
+    })
+}
+
+/// The shots that the candidates' own means rest on.
+fn own_shots<'a>(
+    player: Player<'a>,
+    standings: &'a [(PairQuestion, Standing)],
+) -> impl Iterator<Item = &'a Row> {
+    standings.iter().flat_map(move |(pair, _)| {
+        let own = |row: &&Row| pair.own_basis == Some(Basis::of(row));
+        player.counted(pair.candidate, &pair.evidence).filter(own)
     })
 }
 
@@ -239,14 +255,15 @@ fn judge<'a>(
         margin_m: brief.carry_margin_m,
         units: reported.units,
     };
-    let verdict = verdict(pair, &standing.maxima, standing.basis);
+    let beside = Beside::of(&two, &builds, brief);
+    let verdict = beside.hold_back(verdict(pair, &standing.maxima, standing.basis));
     let clauses = brief.clauses();
     let slot = brief
         .slot_low_m
         .zip(brief.slot_high_m)
         .map(|(low, high)| Slot { middle_m: f64::midpoint(low, high), basis: around.basis });
     let outlook = outlook(pair, standing);
-    let criteria = criteria(&clauses, pair, standing, &gathered);
+    let criteria = beside.told(criteria(&clauses, pair, standing, &gathered));
     let more_shots = more_shots(pair, standing, verdict).filter(|_| pair.hindered.is_empty());
     let missing = missing(player, pair, standing, verdict);
     let answered = Answered { verdict, criteria: &criteria, more_shots, missing: &missing };
@@ -295,7 +312,7 @@ fn waits(pair: &PairQuestion, verdict: Verdict) -> bool {
         && match verdict {
             Verdict::Insufficient(_)
             | Verdict::Undecided(Open::Evidence { .. } | Open::Sessions) => true,
-            Verdict::Undecided(Open::Spread)
+            Verdict::Undecided(Open::Spread | Open::Computed)
             | Verdict::Replaces
             | Verdict::DoesNotReplace { .. } => false,
         }

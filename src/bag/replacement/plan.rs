@@ -18,7 +18,7 @@ pub fn more_shots(pair: &PairQuestion, standing: &Standing, verdict: Verdict) ->
     let needed = match verdict {
         Verdict::Replaces => Needed { expected: Some(0), low: Some(0), high: Some(0) },
         Verdict::Undecided(Open::Evidence { .. } | Open::Sessions) => Needed::of(pair, standing),
-        Verdict::Undecided(Open::Spread)
+        Verdict::Undecided(Open::Spread | Open::Computed)
         | Verdict::Insufficient(_)
         | Verdict::DoesNotReplace { .. } => return None,
     };

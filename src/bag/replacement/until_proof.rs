@@ -62,6 +62,11 @@ pub(super) fn until_proof(
         Verdict::Undecided(Open::Spread) => "All else is proven, but so is that its carry \
              scatters more, which no further shot undoes."
             .to_owned(),
+        Verdict::Undecided(Open::Computed) => {
+            "All else is proven, but by the models of flight it does \
+             not, or not surely, keep as much more of its carry into the wind as was asked."
+                .to_owned()
+        }
         Verdict::Undecided(Open::Evidence { .. }) => {
             let decides = deciding(answered.criteria)?;
             return Some(UntilProof {
@@ -123,6 +128,7 @@ fn claim(of: &CriterionAnswer) -> &'static str {
         }
         Criterion::NotTooLow => "it does not launch too low",
         Criterion::SpreadHeld => "it does not scatter more",
+        Criterion::CarryKeptInWind => "it keeps more of its carry into the wind",
     }
 }
 

@@ -1,0 +1,137 @@
+//! What two clubs are flown from, gathered under a question.
+
+use hashbrown::HashSet;
+
+use crate::{
+    bag::{
+        comparison::ComparisonQuestion,
+        flown::{ClubFlown, Flown, club_flown},
+        like_for_like::{LikeForLike, PairOfBuilds},
+        marks::Build,
+        player::Player,
+        row::Stratum,
+    },
+    shot::{ClubId, Sequence, Units},
+};
+
+/// The newest like-for-like strikes of each club that are flown, mishits among them.
+const STRIKES: usize = 500;
+
+/// Two clubs' like-for-like strikes: all that [`super::ConditionsOfPair`] is worked out from.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PairToFly {
+    /// The last sequence that touched the player.
+    pub(super) as_of: Sequence,
+    /// The club that is tried, and the club whose place is wanted.
+    pub(super) clubs: [ClubOfPair; 2],
+    /// The units of sentences.
+    pub(super) units: Units,
+}
+
+/// One of them.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct ClubOfPair {
+    pub(super) id: ClubId,
+    pub(super) name: String,
+    pub(super) struck: Struck,
+    /// The club's counted shots, with other partners too: what its model is fitted to.
+    pub(super) whole: ClubFlown,
+}
+
+impl PairToFly {
+    /// The last sequence that touched the player.
+    #[must_use]
+    pub const fn as_of(&self) -> Sequence {
+        self.as_of
+    }
+}
+
+/// A club's newest strikes of a pair: those that count like for like, and the mishits of the same visits
+/// from the same places.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub(in crate::bag) struct Struck {
+    /// The strikes, newest first.
+    pub(in crate::bag) strikes: ClubFlown,
+    /// Those that count, in order.
+    counted: Vec<Sequence>,
+}
+
+impl Struck {
+    /// Whether a strike counts, being no mishit.
+    pub(in crate::bag) fn counts(&self, shot: Sequence) -> bool {
+        self.counted.binary_search(&shot).is_ok()
+    }
+
+    /// How many count.
+    pub(super) fn counted(&self) -> usize {
+        self.counted.len()
+    }
+}
+
+/// The newest strikes of both clubs of a pair, candidate and incumbent, at most so many of each.
+pub(in crate::bag) fn struck(
+    player: Player<'_>,
+    (pair, gathered): (&PairOfBuilds, &LikeForLike),
+    most: usize,
+) -> [Struck; 2] {
+    let met: HashSet<(u32, Stratum)> = (0..2)
+        .flat_map(|side| gathered.rows(side))
+        .map(|row| &player.rows[row as usize])
+        .map(|row| (row.session, row.stratum()))
+        .collect();
+    let arrived = player.arrived(&pair.evidence);
+    let of = |(side, build): (usize, Build)| {
+        let like_for_like: HashSet<u32> = gathered.rows(side).collect();
+        let mut struck = Struck::default();
+        let places = player.marks.places().iter().rev().filter(|place| place.build == build);
+        let all = places.filter_map(|place| {
+            let row = &player.rows[place.row as usize];
+            let counts = like_for_like.contains(&place.row);
+            let mishit = || {
+                place.is_mishit(arrived)
+                    && pair.evidence.admits(row)
+                    && met.contains(&(row.session, row.stratum()))
+            };
+            (counts || mishit()).then_some((row, counts))
+        });
+        for (row, counts) in all.take(most) {
+            struck.strikes.counted += 1;
+            struck.strikes.shots.extend(Flown::of(row));
+            struck.counted.extend(counts.then_some(row.sequence));
+        }
+        struck.counted.sort_unstable();
+        struck
+    };
+    [(0, pair.candidate), (1, pair.incumbent)].map(of)
+}
+
+/// Gathers what two clubs, candidate and incumbent by number, are flown from.
+#[must_use]
+pub fn pair_to_fly(
+    player: Player<'_>,
+    [candidate, incumbent]: [u32; 2],
+    question: &ComparisonQuestion,
+) -> Option<PairToFly> {
+    let player = player.as_hit();
+    let pair = PairOfBuilds {
+        candidate: player.newest_build(candidate),
+        incumbent: player.newest_build(incumbent),
+        evidence: player.evidence(&question.filter),
+    };
+    let gathered = LikeForLike::of(player, &pair, &[]);
+    let [of_candidate, of_incumbent] = struck(player, (&pair, &gathered), STRIKES);
+    let club = |build: Build, struck: Struck| {
+        let of = player.clubs.get(build.club as usize)?;
+        Some(ClubOfPair {
+            id: of.id.clone(),
+            name: of.document.name.clone(),
+            struck,
+            whole: club_flown(player, build, &question.filter),
+        })
+    };
+    Some(PairToFly {
+        as_of: player.as_of,
+        clubs: [club(pair.candidate, of_candidate)?, club(pair.incumbent, of_incumbent)?],
+        units: question.units,
+    })
+}

@@ -1,0 +1,73 @@
+//! Which clubs can take a club's place, in which air.
+
+use super::{Live, ReadError, answers::number, reading::Reading, wanted::PlaceWanted};
+use crate::{
+    bag::{self, CarryAir, Pair, ReplacementQuestion, Replacements, Reported},
+    shot::{ClubId, PlayerId},
+};
+
+impl Live {
+    /// Which clubs can take a club's place.
+    ///
+    /// # Errors
+    /// As for [`Live::profile`].
+    pub fn replacements(
+        &self,
+        player: &PlayerId,
+        wanted: &PlaceWanted,
+    ) -> Result<Replacements, ReadError> {
+        self.judged(player, wanted, |_, _, judged| judged)
+    }
+
+    /// The verdicts, and what else is read of the same shots.
+    pub(super) fn judged<T>(
+        &self,
+        player: &PlayerId,
+        wanted: &PlaceWanted,
+        and: impl FnOnce(bag::Player<'_>, &ReplacementQuestion, Replacements) -> T,
+    ) -> Result<T, ReadError> {
+        self.check_ball(&wanted.brief.filter)?;
+        let judged = |player: bag::Player<'_>, pairs: &mut Vec<Pair>| {
+            let question = self.asked_of_place(player, wanted)?;
+            let standings = Reading::standings(pairs, &question, player);
+            let judged = bag::replacements(player, &question, &standings);
+            let judged = judged.ok_or_else(|| ReadError::UnknownClub(wanted.incumbent.clone()))?;
+            Ok(and(player, &question, judged))
+        };
+        match self.air_of_place(player, wanted)? {
+            CarryAir::AsHit => self.ask(player, judged),
+            // The pairs that are remembered have read carries as hit.
+            air @ CarryAir::Reference => {
+                self.ask_in(air, player, |player| judged(player, &mut Vec::new()))
+            }
+        }
+    }
+
+    /// The air that was asked for; unless any was, the one that suits a brief with a slot.
+    fn air_of_place(&self, player: &PlayerId, wanted: &PlaceWanted) -> Result<CarryAir, ReadError> {
+        match (wanted.air, wanted.brief.slot_low_m) {
+            (Some(air), _) => Ok(air),
+            (None, None) => Ok(CarryAir::AsHit),
+            (None, Some(_)) => self.ask(player, |player, _| {
+                Ok(bag::air_of_slot(player, &self.asked_of_place(player, wanted)?))
+            }),
+        }
+    }
+
+    fn asked_of_place(
+        &self,
+        player: bag::Player<'_>,
+        wanted: &PlaceWanted,
+    ) -> Result<ReplacementQuestion, ReadError> {
+        let number = |club: &ClubId| number(player, club);
+        let bag = wanted.bag.as_ref().map(|bag| self.clubs_of_bag(player, bag)).transpose()?;
+        let reported = Reported { bag, mix: wanted.mix.clone(), units: wanted.units };
+        Ok(ReplacementQuestion {
+            incumbent: number(&wanted.incumbent)?,
+            candidates: wanted.candidates.iter().map(number).collect::<Result<_, _>>()?,
+            brief: wanted.brief.clone(),
+            reported,
+            stretches: None,
+        })
+    }
+}
