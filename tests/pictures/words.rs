@@ -100,7 +100,8 @@ fn wind_is_told_with_the_numbers_of_the_comparison() {
         for club in ["incumbent", "candidate"] {
             tells(&picture, &wind[club]["carry_m"]["median"], "m");
         }
-        tells(&picture, &wind["candidate_keeps_m"]["low"], "m");
+        let kept = wind["candidate_keeps_m"]["estimate"].as_f64().unwrap();
+        tells(&picture, &Value::from(kept.abs()), "m");
     }
 }
 

@@ -265,13 +265,14 @@ impl<'a> Blown<'a> {
     }
 }
 
-/// How much more or less of its carry the candidate keeps, by both models.
+/// How much more or less of its own carry in still air the candidate keeps, by both models.
 fn kept_by(kept: ModelRange, say: impl Fn(f64) -> String) -> String {
     let way = if kept.estimate < 0.0 { "less" } else { "more" };
-    format!(
-        ": it keeps {} {way} of its own ({} to {} by two models)",
-        say(kept.estimate.abs()),
-        say(kept.low),
-        say(kept.high)
-    )
+    let (low, high) = (say(kept.low), say(kept.high));
+    let range = if low == high {
+        String::from("by both models")
+    } else {
+        format!("{low} to {high} by two models")
+    };
+    format!(": it keeps {} {way} of its carry in still air ({range})", say(kept.estimate.abs()))
 }
