@@ -139,9 +139,11 @@ kinds! {
     /// Against what is stored already.
     Conflict = CONFLICT "conflict" "Against what is already stored"
         "What is asked for goes against what is stored: a shot's `source` and `id` are taken by \
-         other content, or something that is to go still has shots."
+         other content, something that is to go still has shots, or an import comes to a store that \
+         is not empty."
         "For a shot: send it under another id, and set the stored one aside if that one is wrong. \
-         The same content sent again is no conflict but a duplicate."
+         The same content sent again is no conflict but a duplicate. For an import: start the \
+         service on an empty folder."
     /// Writes cannot be made durable now.
     Unavailable = SERVICE_UNAVAILABLE "unavailable" "Writes cannot be made durable at the moment"
         "The disk has no room, or a write or a sync failed. Nothing is acknowledged that might be \

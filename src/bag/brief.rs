@@ -117,6 +117,21 @@ pub enum Criterion {
     CarryKeptInWind,
 }
 
+impl Criterion {
+    /// Its name in answers.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::CarryHeld => "carry_held",
+            Self::LaunchLower => "launch_lower",
+            Self::SpinLower => "spin_lower",
+            Self::NotTooLow => "not_too_low",
+            Self::SpreadHeld => "spread_held",
+            Self::CarryKeptInWind => "carry_kept_in_wind",
+        }
+    }
+}
+
 /// One entry of the criteria: its tests, and the bounds they put on one measure.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Clause {

@@ -241,7 +241,7 @@ fn sentence(rate: &Rate, kinds: MishitKinds, cost: &MishitCost, units: Units) ->
     };
     let mishits = kinds.thin + kinds.topped + kinds.other;
     if mishits == 0 {
-        return format!("None of {} strikes went wrong.", rate.n);
+        return format!("None of its {} strikes went wrong.", rate.n);
     }
     let named: Vec<String> = [(kinds.thin, "thin"), (kinds.topped, "topped")]
         .into_iter()
@@ -251,9 +251,13 @@ fn sentence(rate: &Rate, kinds: MishitKinds, cost: &MishitCost, units: Units) ->
     let named = if named.is_empty() { String::new() } else { format!(", {}", named.join(", ")) };
     let costs = cost.carry_m.estimate.map_or_else(String::new, |_| {
         let said = Said { metric: CARRY, units };
-        format!(", and one costs {}", said.bounded(&cost.carry_m))
+        format!(", and a mishit costs {} of carry", said.bounded(&cost.carry_m))
     });
-    format!("{mishits} of {} strikes went wrong ({}){named}{costs}.", rate.n, words::share(share))
+    format!(
+        "{mishits} of its {} strikes went wrong ({}){named}{costs}.",
+        rate.n,
+        words::share(share)
+    )
 }
 
 #[cfg(test)]
@@ -312,7 +316,7 @@ mod tests {
         assert!((cost.carry_m.estimate.unwrap() - 20.0).abs() < 1e-9);
         assert_eq!(all.mishit_rate.n, 12);
         assert!(
-            all.words.starts_with("2 of 12 strikes went wrong (17 %), and one costs 20 m"),
+            all.words.starts_with("2 of its 12 strikes went wrong (17 %), and a mishit costs 20 m"),
             "{}",
             all.words
         );

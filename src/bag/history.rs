@@ -148,6 +148,8 @@ pub struct Effect {
     pub spin_rate_rpm: f64,
     /// `assumed` until the player's own sessions say more.
     pub origin: EffectOrigin,
+    /// Why, in a sentence.
+    pub words: &'static str,
 }
 
 /// Where an effect's figure is from.
@@ -160,23 +162,38 @@ pub enum EffectOrigin {
     History,
 }
 
+const BEFORE_MEETING: &str = "From what the player hit before the two clubs first met like for like; \
+    it stays as it was then, so that no later shot can bend the evidence.";
+const NOT_TOLD_BEFORE_MEETING: &str = "Assumed: before the two clubs first met like for like no visits \
+    told, and what was fixed then stays, so that no later shot can bend the evidence.";
+const NOT_MET: &str = "Assumed: the two clubs have not met like for like yet.";
+const OWN_VISITS: &str = "From the player's own visits.";
+const NO_VISITS: &str = "Assumed: the player's visits do not tell it yet.";
+
 impl Effect {
-    /// From the figures by [`WITH_FLOOR`].
+    /// The whole day's effect, from the figures by [`WITH_FLOOR`].
     #[must_use]
-    pub fn of(sds: &[PlayerSd; 3]) -> Self {
+    pub fn of_day(sds: &[PlayerSd; 3]) -> Self {
+        Self::of(sds, [OWN_VISITS, NO_VISITS])
+    }
+
+    /// The run effect in force for a pair: the floors until the clubs have met.
+    #[must_use]
+    pub fn of_pair(frozen: Option<&Frozen>) -> Self {
+        match frozen {
+            Some(frozen) => Self::of(&frozen.run, [BEFORE_MEETING, NOT_TOLD_BEFORE_MEETING]),
+            None => Self::of(&WITH_FLOOR.map(|tested| history_sds(&[], tested).0), [NOT_MET; 2]),
+        }
+    }
+
+    fn of(sds: &[PlayerSd; 3], [told, assumed]: [&'static str; 2]) -> Self {
         let history = sds.iter().any(|sd| sd.estimate.is_some());
         Self {
             carry_m: sds[0].sd * METRES_PER_YARD,
             launch_angle_deg: sds[1].sd,
             spin_rate_rpm: sds[2].sd,
             origin: if history { EffectOrigin::History } else { EffectOrigin::Assumed },
+            words: if history { told } else { assumed },
         }
-    }
-
-    /// The run effect in force for a pair: the floors until the clubs have met.
-    #[must_use]
-    pub fn of_pair(frozen: Option<&Frozen>) -> Self {
-        let floors = || WITH_FLOOR.map(|tested| history_sds(&[], tested).0);
-        Self::of(&frozen.map_or_else(floors, |frozen| frozen.run))
     }
 }

@@ -10,7 +10,7 @@ use super::{
 };
 use crate::{
     shot::{Height, Measure, SpeedOrigin, Swing},
-    stats::{Judged, Screen, Series},
+    stats::{Judged, LOOKS_BACK_AFTER, Screen, Series},
 };
 
 /// "Never" among counts of shots.
@@ -38,8 +38,12 @@ pub struct Place {
     pub begins_session: bool,
     /// Whether it made an earlier shot of its series known as a mishit.
     pub unmakes_earlier: bool,
+    /// Whether it made an earlier shot of its series doubtful.
+    pub casts_doubt: bool,
     /// How many present shots must have arrived for it to be a mishit; [`NEVER`] if it is none.
     mishit_from: u32,
+    /// Likewise for it to be doubtful.
+    doubtful_from: u32,
 }
 
 impl Place {
@@ -47,6 +51,13 @@ impl Place {
     #[must_use]
     pub fn is_mishit(&self, arrived: usize) -> bool {
         self.mishit_from != NEVER && self.mishit_from as usize <= arrived
+    }
+
+    /// Whether the screen, looking back when `arrived` present shots had arrived, would not have let it
+    /// pass: no mishit, since the screen judges once, but no proof may rest on it alone.
+    #[must_use]
+    pub fn is_doubtful(&self, arrived: usize) -> bool {
+        self.doubtful_from != NEVER && self.doubtful_from as usize <= arrived
     }
 }
 
@@ -56,6 +67,28 @@ struct Screened {
     screen: Screen,
     /// Places that wait for the first judgement.
     waiting: Vec<u32>,
+    /// The first strikes with their places, until the screen looks back at them.
+    first: Vec<(u32, f64)>,
+}
+
+impl Screened {
+    fn new(series: Series) -> Self {
+        Self { screen: Screen::new(series), waiting: Vec::new(), first: Vec::new() }
+    }
+
+    /// Keeps a strike that was taken; at the last of the first ones, those that would not pass now.
+    fn look_back(&mut self, place: u32, value: f64) -> Vec<u32> {
+        if self.screen.n() > LOOKS_BACK_AFTER {
+            return Vec::new();
+        }
+        self.first.push((place, value));
+        if self.screen.n() < LOOKS_BACK_AFTER {
+            return Vec::new();
+        }
+        let cutoff = self.screen.doubt().unwrap_or(f64::NEG_INFINITY);
+        let first = std::mem::take(&mut self.first);
+        first.into_iter().filter(|(_, value)| *value < cutoff).map(|(place, _)| place).collect()
+    }
 }
 
 /// The present shots of a player with all that follows from their order alone.
@@ -142,7 +175,9 @@ impl Marks {
             screened: judged,
             begins_session,
             unmakes_earlier: false,
+            casts_doubt: false,
             mishit_from: NEVER,
+            doubtful_from: NEVER,
         });
         self.tally(place, rows, 1);
         if let Some((kind, value)) = strike {
@@ -152,12 +187,10 @@ impl Marks {
 
     /// Passes a strike to its screen and books what became known by it.
     fn screen(&mut self, place: u32, key: (Build, Series), value: f64, rows: &[Row]) {
-        let series = self
-            .series
-            .entry(key)
-            .or_insert_with(|| Screened { screen: Screen::new(key.1), waiting: Vec::new() });
+        let series = self.series.entry(key).or_insert_with(|| Screened::new(key.1));
         // Speeds are finite and above 0 by the schema's bounds, and so is their ratio.
         let Ok(judged) = series.screen.push(value) else { return };
+        let would_not_pass = series.look_back(place, value);
         match judged {
             Judged::Nothing => series.waiting.push(place),
             Judged::First(flags) => {
@@ -169,6 +202,16 @@ impl Marks {
             }
             Judged::This(true) => self.mark_mishit(place, place, rows),
             Judged::This(false) => {}
+        }
+        for passed in would_not_pass {
+            self.mark_doubtful(passed, place);
+        }
+    }
+
+    fn mark_doubtful(&mut self, place: u32, at: u32) {
+        if self.places[place as usize].mishit_from == NEVER {
+            self.places[place as usize].doubtful_from = at + 1;
+            self.places[at as usize].casts_doubt = true;
         }
     }
 

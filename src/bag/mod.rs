@@ -67,10 +67,10 @@ pub use drift::{
 pub use filter::{Basis, Evidence, Filter, SUMMARY_SHOTS};
 pub use fitting_loft::FittingLoft;
 pub use flown::{
-    AirFlown, Airborne, CalibrationSource, CalibrationTold, ClubFlight, ClubFlown, ClubToFly,
-    ClubToSee, ConditionsFlown, FlightSpread, FlightsSeen, Flown, FlownThere, LEAST_FLIGHTS,
-    Launches, OtherModel, PressureOrigin, Quantiles, TypicalFlight, TypicalLaunch, WindFlown,
-    club_flown, club_to_fly, pair_to_see, sample,
+    AirFlown, Airborne, Calibrated, CalibrationSource, CalibrationTold, ClubFlight, ClubFlown,
+    ClubToFly, ClubToSee, ConditionsFlown, FlightSpread, FlightsSeen, Flown, FlownThere,
+    LEAST_FLIGHTS, Launches, OtherModel, PressureOrigin, Quantiles, TypicalFlight, TypicalLaunch,
+    WindFlown, club_flown, club_to_fly, pair_to_see, sample,
 };
 pub use forgiveness::{Forgiveness, MishitCost, MishitKinds};
 pub use given_up::{ClubForgiveness, ClubWorkability, CoveredBy, FromLie, GivenUp, LieState, Loss};
@@ -90,7 +90,8 @@ pub use metric::{ByMetric, Interval, Metric, MetricSummary, schemas_by_metric};
 pub use mix::{MIX_OFF_AT_MOST_PCT, Mix, MixFigures, MixOfLies, MixedLie};
 pub use next::{Next, NextClub};
 pub use pair::{
-    Estimates, Looks, Maxima, Pair, PairQuestion, Standing, WithAll, difference, own_mean,
+    BeyondDoubt, Estimates, Looks, Maxima, Pair, PairQuestion, Standing, WithAll, difference,
+    own_mean,
 };
 pub use player::{NamedBall, Player};
 pub use profile::{Part, Profile, ProfileQuestion, profile};

@@ -64,7 +64,8 @@ pub(super) fn next(two: &Two<'_>, have: [usize; 2]) -> Option<Next> {
     };
     let with = named.map_or("one ball", |ball| ball.document.name.as_str());
     let words = format!(
-        "Hit {} in turn in one visit, {} each, {from}, with {with}.",
+        "For a first word on {} alone, hit {} in turn in one visit, {} each, {from}, with {with}.",
+        two.name(two.candidate),
         listed(&names),
         counted(most, "shot"),
     );

@@ -173,7 +173,7 @@ pub fn profile(player: Player<'_>, club: u32, question: &ProfileQuestion) -> Opt
         sessions: distinct(counted.iter().map(|row| row.session)),
         air: player.air(),
         reference_air: player.told(counted.iter().copied()),
-        day_effect: Effect::of(&day),
+        day_effect: Effect::of_day(&day),
         metrics: summaries(Metric::all(), &counted, &day),
         by_lie: by_lie(player, build, &evidence, basis, &day),
         by_ball: by_ball(player, build, &evidence, basis, &day),

@@ -43,10 +43,16 @@ impl Said {
         self.size(interval.estimate.unwrap_or_default()) + &self.ends(interval)
     }
 
-    /// The same of more or less than something: `12 m less (−18 to −6)`.
+    /// The same of more or less than something, the ends that way round too: `12 m less (6 to 18)`.
     pub(super) fn compared(self, interval: &Interval, how: &str) -> String {
-        let size = self.size(interval.estimate.unwrap_or_default());
-        format!("{size} {how}{}", self.ends(interval))
+        let estimate = interval.estimate.unwrap_or_default();
+        let [low, high] = if estimate < 0.0 {
+            [interval.high, interval.low].map(|end| end.map(|end| -end))
+        } else {
+            [interval.low, interval.high]
+        };
+        let ends = self.ends(&Interval { low, high, ..*interval });
+        format!("{} {how}{ends}", self.size(estimate))
     }
 
     fn ends(self, interval: &Interval) -> String {
@@ -102,7 +108,7 @@ mod tests {
         let interval =
             Interval { estimate: Some(-12.1), low: Some(-18.3), high: Some(-6.0), inferred: false };
         let said = |units| Said { metric: Metric::Measured(Measure::Carry), units };
-        assert_eq!(said(Units::Si).compared(&interval, "less"), "12 m less (−18 to −6)");
+        assert_eq!(said(Units::Si).compared(&interval, "less"), "12 m less (6 to 18)");
         assert_eq!(said(Units::Imperial).bounded(&interval), "13 yd (−20 to −6.6)");
         let open = Interval { low: None, high: None, ..interval };
         assert_eq!(said(Units::Si).bounded(&open), "12 m");

@@ -113,7 +113,7 @@ impl<'j> Reading<'_, 'j> {
     /// A member that must be there.
     pub(crate) fn need(&mut self, name: &str) {
         if self.peek(name).is_none() {
-            let detail = format!("is missing: {} has one", self.called);
+            let detail = format!("is missing: {} needs it", self.called);
             self.faults.at(&pointer(&self.pointer, name), detail);
         }
     }

@@ -73,7 +73,8 @@ pub use robust::{
 };
 pub use safe_t::{ALPHA, DELTAS, Evidence, Look, RunningEvidence, RunningMax, proof};
 pub use screen::{
-    Judged, MISHIT_MIN_N, MISHIT_Z, SMASH_SCALE_FLOOR, SPEED_SCALE_FLOOR, Screen, Series,
+    DOUBT_Z, Judged, LOOKS_BACK_AFTER, MISHIT_MIN_N, MISHIT_Z, SMASH_SCALE_FLOOR,
+    SPEED_SCALE_FLOOR, Screen, Series,
 };
 pub use sessions::SessionSums;
 pub use spread::{

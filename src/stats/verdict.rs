@@ -44,6 +44,8 @@ pub enum Open {
     Sessions,
     /// All is proven, but the candidate's spread is proven worse.
     Spread,
+    /// All is proven, but not without strikes that the screen, looking back, would not have let pass.
+    Doubt,
     /// All is proven, but what is computed of it is not as was asked. Not from [`Verdict::of`]: it knows
     /// only what was measured.
     Computed,
@@ -116,6 +118,15 @@ impl Verdict {
         }
     }
 
+    /// The verdict where doubtful strikes are among the shots: nothing replaces that does not without them.
+    #[must_use]
+    pub fn and_beyond_doubt(self, without: Self) -> Self {
+        match (self, without) {
+            (Self::Replaces, without) if without != Self::Replaces => Self::Undecided(Open::Doubt),
+            (verdict, _) => verdict,
+        }
+    }
+
     /// Why it is not `replaces`.
     #[must_use]
     pub fn why(self) -> Option<&'static str> {
@@ -127,6 +138,7 @@ impl Verdict {
             Self::Undecided(Open::Evidence { .. }) => Some("evidence"),
             Self::Undecided(Open::Sessions) => Some("sessions"),
             Self::Undecided(Open::Spread) => Some("spread"),
+            Self::Undecided(Open::Doubt) => Some("doubt"),
             Self::Undecided(Open::Computed) => Some("computed"),
             Self::Replaces => None,
         }

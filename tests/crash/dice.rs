@@ -3,7 +3,7 @@
 use std::hash::{BuildHasher, RandomState};
 
 /// The variable that names a seed, to run a failure again.
-const SEED: &str = "EVENCARRY_CRASH_SEED";
+const SEED: &str = "CRASH_SEED";
 
 /// A stream of numbers from a seed: `SplitMix64` (Steele, Lea and Flood, "Fast splittable
 /// pseudorandom number generators", 2014).
@@ -16,7 +16,7 @@ impl Dice {
     pub(crate) fn of_this_run() -> Self {
         let named = std::env::var(SEED).ok();
         let seed = match named {
-            Some(text) => text.parse().expect("EVENCARRY_CRASH_SEED is a number"),
+            Some(text) => text.parse().expect("CRASH_SEED is a number"),
             None => RandomState::new().hash_one(0_u64),
         };
         eprintln!("{SEED}={seed}");

@@ -10,7 +10,7 @@ use crate::world::{Survivors, World};
 /// Rounds unless the environment names another number.
 const ROUNDS: u64 = 8;
 /// The variable that names a number of rounds.
-const ROUNDS_VARIABLE: &str = "EVENCARRY_CRASH_ROUNDS";
+const ROUNDS_VARIABLE: &str = "CRASH_ROUNDS";
 /// All answers are compared with those of a fresh fold after every so many rounds.
 const FOLD_EVERY: u64 = 5;
 /// A round is ended after at most so many answers.
@@ -18,7 +18,7 @@ const LONGEST_ROUND: u64 = 200;
 
 fn rounds() -> u64 {
     let named = std::env::var(ROUNDS_VARIABLE).ok();
-    named.map_or(ROUNDS, |text| text.parse().expect("EVENCARRY_CRASH_ROUNDS is a number"))
+    named.map_or(ROUNDS, |text| text.parse().expect("CRASH_ROUNDS is a number"))
 }
 
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]

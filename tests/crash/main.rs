@@ -3,7 +3,7 @@
 //! is not; and every answer is the one that a fold from the start of the journal gives.
 //!
 //! What is sent and when the service is killed follows from a seed, which a failed test shows;
-//! `EVENCARRY_CRASH_SEED` names one to run again, `EVENCARRY_CRASH_ROUNDS` asks for more rounds.
+//! `CRASH_SEED` names one to run again, `CRASH_ROUNDS` asks for more rounds.
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 

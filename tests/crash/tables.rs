@@ -15,7 +15,7 @@ use crate::world::World;
 /// Rounds unless the environment names another number: one of each damage.
 const ROUNDS: usize = DAMAGES.len();
 /// The variable that names a number of rounds.
-const ROUNDS_VARIABLE: &str = "EVENCARRY_CRASH_TABLE_ROUNDS";
+const ROUNDS_VARIABLE: &str = "CRASH_TABLE_ROUNDS";
 
 /// What can happen to the table's folder while no service holds it.
 #[derive(Debug, Clone, Copy)]
@@ -87,7 +87,7 @@ impl Damage {
 
 fn rounds() -> usize {
     let named = std::env::var(ROUNDS_VARIABLE).ok();
-    named.map_or(ROUNDS, |text| text.parse().expect("EVENCARRY_CRASH_TABLE_ROUNDS is a number"))
+    named.map_or(ROUNDS, |text| text.parse().expect("CRASH_TABLE_ROUNDS is a number"))
 }
 
 fn length(file: &Path) -> u64 {

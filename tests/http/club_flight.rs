@@ -150,6 +150,14 @@ fn enough_tracked_shots_calibrate_the_model_and_adjusted_ones_never_do() {
     assert!(number(&calibration["cross_validated_improvement_m"]) > 1.0, "{calibration}");
     assert!(number(&calibration["drag"]) > 1.02, "{calibration}");
     near("calibrated", &own["asked"]["spread"]["carry_m"]["median"], mean, 1.5);
+    // The model as it is, where that is asked for.
+    let as_it_is = flight(&service, "5h", "calibration=none");
+    assert_eq!(as_it_is["calibration"]["source"], "default");
+    assert_eq!(
+        (&as_it_is["calibration"]["shots"], &as_it_is["calibration"]["drag"]),
+        (&json!(0), &json!(1.0))
+    );
+    assert!(number(&as_it_is["asked"]["spread"]["carry_m"]["median"]) > mean + 3.0);
     let adjusted = Running::start();
     store_tracked(&adjusted, &shots, &json!(["air"]));
     let plain = flight(&adjusted, "5h", "");

@@ -7,7 +7,7 @@ use evencarry::{
         Replacements, Reported, Row, Standing, pair_questions, replacements,
     },
     shot::{Club, ClubId, PlayerId, Sequence},
-    stats::{self, Spread, Test, Verdict},
+    stats::{self, Test, Verdict},
 };
 
 /// Whether an alarm of drift voids the evidence before it.
@@ -115,13 +115,6 @@ pub(crate) fn questions(
     questions.into_iter().map(|question| PairQuestion { looks, ..question }).collect()
 }
 
-/// The verdict on a standing.
-pub(crate) fn verdict(standing: &Standing) -> Verdict {
-    let tests: Vec<_> =
-        standing.maxima.tests.iter().map(stats::RunningEvidence::evidence).collect();
-    Verdict::of(&tests, standing.basis, &[Spread::of(standing.maxima.spread)])
-}
-
 /// What somebody saw who watched a pair to the end.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) struct Watched {
@@ -142,7 +135,7 @@ pub(crate) fn watch(all: &[Row], question: &PairQuestion, alarms: Alarms) -> Wat
         let ended = begun + visit.len();
         desk.read_to(ended);
         let standing = pair.advance(desk.player());
-        let verdict = verdict(&standing);
+        let verdict = question.verdict(&standing);
         denied |= matches!(verdict, Verdict::DoesNotReplace { .. });
         if all_proven(&standing) {
             let said = match question.looks {
@@ -202,6 +195,6 @@ fn first_replaces(
     pair.advance(desk.player());
     (visit.start + 1..=visit.end).find(|shots| {
         desk.read_to(*shots);
-        verdict(&pair.advance(desk.player())) == Verdict::Replaces
+        question.verdict(&pair.advance(desk.player())) == Verdict::Replaces
     })
 }

@@ -4,7 +4,7 @@ use evencarry::bag::{Brief, Looks, Pair, Row, more_shots};
 use rand_chacha::ChaCha8Rng;
 
 use crate::{
-    desk::{Alarms, Desk, asked, questions, verdict, watch},
+    desk::{Alarms, Desk, asked, questions, watch},
     golfer::{Golfer, normal},
     lab::Lab,
     rate::{Share, quantile},
@@ -151,7 +151,7 @@ fn plans(lab: &Lab, apart: Apart, mut dice: ChaCha8Rng) -> [Option<Plan>; ASKED_
         if needed.is_some_and(|needed| needed <= shots) {
             return None;
         }
-        let more = more_shots(question, &standing, verdict(&standing));
+        let more = more_shots(question, &standing, question.verdict(&standing));
         let planned = more.map(|more| Planned {
             expected: shots + more.candidate,
             low: shots + more.low,

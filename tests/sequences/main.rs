@@ -183,12 +183,6 @@ fn compare_outlook(close: &Close, tests: &[Test], standing: &Standing, answer: &
     }
 }
 
-fn verdict_of(standing: &Standing) -> Verdict {
-    let tests: Vec<_> =
-        standing.maxima.tests.iter().map(stats::RunningEvidence::evidence).collect();
-    Verdict::of(&tests, standing.basis, &[Spread::of(standing.maxima.spread)])
-}
-
 fn compare_policy(
     close: &Close,
     (question, standing): (&PairQuestion, &Standing),
@@ -202,7 +196,7 @@ fn compare_policy(
     close.options("running holds", &holds, &expected.running_holds);
     close.options("running broken", &broken, &expected.running_broken);
     close.options("spread", &[standing.maxima.spread], &[expected.running_spread]);
-    let verdict = verdict_of(standing);
+    let verdict = question.verdict(standing);
     close.same("verdict", &verdict.word(), &expected.verdict.as_str());
     close.same("why", &verdict.why(), &expected.why.as_deref());
     close.same("J", &question.tests.len(), &expected.j);
@@ -238,7 +232,10 @@ fn compare_family(
     (policy, pick): (usize, &str),
 ) {
     assert_eq!(pairs.len(), standings.len());
-    let verdicts: Vec<Verdict> = standings.iter().map(|s| verdict_of(&s[policy])).collect();
+    let verdict_on = |(pair, standing): (&[Pair; 2], &[Standing; 2])| {
+        pair[policy].question().verdict(&standing[policy])
+    };
+    let verdicts: Vec<Verdict> = pairs.iter().zip(standings).map(verdict_on).collect();
     let least: Vec<Option<f64>> = standings
         .iter()
         .zip(&verdicts)

@@ -205,7 +205,7 @@ async fn spin_from_a_club_setting_proves_nothing_and_says_why() {
     let answer = world.replacements("5h", &["4u"], &Brief::default());
     let candidate = &answer.candidates[0];
     assert_eq!(candidate.verdict, VerdictWord::Undecided, "{candidate:#?}");
-    assert_eq!(candidate.why, Some("spin is not measured"));
+    assert_eq!(candidate.why.as_deref(), Some("spin is not measured"));
     let spin = candidate.criteria.iter().find(|c| c.metric == "spin_rate_rpm").unwrap();
     assert_eq!(spin.state, CriterionState::Open);
     assert!(spin.hindered_by.unwrap().contains("club setting"));

@@ -6,7 +6,7 @@ use utoipa::ToSchema;
 use super::request::{FlightWanted, LAUNCH, PathWanted};
 use crate::{
     bag::{AirFlown, OtherModel},
-    flight::{CAUTION, Flight, Launch, RUN_BAND, Run, Scene, StillFlying, Trajectory},
+    flight::{CAUTION, Conditions, Flight, Launch, RUN_BAND, Run, Scene, StillFlying, Trajectory},
 };
 
 /// A flight from the ball to its landing, an estimate: x is along the target line, y to the right, z up.
@@ -86,7 +86,8 @@ struct Estimate {
 }
 
 /// How far figures may be off. The default model's own error is what it was off over the whole bag that
-/// it was fitted to; nobody knows the other's.
+/// it was fitted to, in usual air; to that comes half of what the two models differ by in what these
+/// conditions change against still reference air. Nobody knows the other model's own error.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Serialize, ToSchema)]
 struct Uncertainty {
     /// Carry, m.
@@ -193,12 +194,16 @@ impl Estimate {
             (model.error().is_none(), UNKNOWN_ERROR),
         ];
         let notes = notes.into_iter().filter_map(|(holds, note)| holds.then_some(note)).collect();
-        let uncertainty = flight.map(|flight| Uncertainty::of(wanted, scene, flight, run));
+        let other_model = OtherModel::of(&wanted.conditions, &wanted.launch);
+        let uncertainty = flight.map(|flight| {
+            let apart = models_apart(wanted, flight, &other_model);
+            Uncertainty::of(wanted, (scene, apart), flight, run)
+        });
         Self {
             aerodynamics: model.word(),
             air: AirFlown::of(&wanted.conditions, scene),
             uncertainty: uncertainty.unwrap_or_default(),
-            other_model: OtherModel::of(&wanted.conditions, &wanted.launch),
+            other_model,
             inferred: wanted.inferred,
             extrapolated,
             flags,
@@ -209,16 +214,22 @@ impl Estimate {
 }
 
 impl Uncertainty {
-    fn of(wanted: &FlightWanted, scene: &Scene, flight: &Flight, run: Option<&Run>) -> Self {
+    fn of(
+        wanted: &FlightWanted,
+        (scene, apart): (&Scene, [f64; 3]),
+        flight: &Flight,
+        run: Option<&Run>,
+    ) -> Self {
         let launch = wanted.spread.map(|spread| launch_variances(wanted, scene, &spread));
         let error = wanted.conditions.aerodynamics.model.error();
-        let model =
-            |read: fn(crate::flight::ModelError) -> f64| error.map(|error| read(error).powi(2));
+        let model = |at: usize, read: fn(crate::flight::ModelError) -> f64| {
+            error.map(|error| read(error).powi(2) + (apart[at] / 2.0).powi(2))
+        };
         let band = |at: usize, middle: f64, model: Option<f64>| {
             let launch = launch.map(|variances| variances[at]);
             Some(Band::above_zero(middle, launch.unwrap_or(0.0) + model?))
         };
-        let carry = model(|error| error.carry_m);
+        let carry = model(0, |error| error.carry_m);
         // The band of a run is taken for two standard deviations.
         let total = |run: &Run| {
             let run_sd = RUN_BAND * run.run_m.abs() / 2.0;
@@ -228,11 +239,11 @@ impl Uncertainty {
         Self {
             carry_m: band(0, flight.carry_m, carry),
             side_m: launch.map(|variances| Band::around(flight.side_m, variances[1])),
-            apex_m: band(2, flight.apex_m, model(|error| error.apex_m)),
+            apex_m: band(2, flight.apex_m, model(1, |error| error.apex_m)),
             descent_angle_deg: band(
                 3,
                 flight.descent_angle_deg,
-                model(|error| error.descent_angle_deg),
+                model(2, |error| error.descent_angle_deg),
             ),
             total_m: run.and_then(total),
         }
@@ -250,6 +261,34 @@ impl Band {
         let band = Self::around(middle, variance);
         Self { low: band.low.max(0.0), ..band }
     }
+}
+
+/// By how much the two models differ in what the conditions do to carry, apex and descent, against still
+/// reference air: 0 there, and where a ball does not land.
+fn models_apart(wanted: &FlightWanted, flight: &Flight, there: &OtherModel) -> [f64; 3] {
+    let Conditions { aerodynamics, .. } = wanted.conditions;
+    let still = Conditions { aerodynamics, ..Conditions::default() };
+    if wanted.conditions == still {
+        return [0.0; 3];
+    }
+    let other = OtherModel::of(&still, &wanted.launch);
+    let scene = Scene::new(&still).ok();
+    let own = scene.and_then(|scene| scene.launch(&wanted.launch).ok()?.fly().ok());
+    let apart = |here: f64, there: Option<f64>, own: Option<f64>, other: Option<f64>| {
+        let changes = own.zip(there.zip(other));
+        changes.map_or(0.0, |(own, (there, other))| ((here - own) - (there - other)).abs())
+    };
+    let own = |read: fn(&Flight) -> f64| own.as_ref().map(read);
+    [
+        apart(flight.carry_m, there.carry_m, own(|own| own.carry_m), other.carry_m),
+        apart(flight.apex_m, there.apex_m, own(|own| own.apex_m), other.apex_m),
+        apart(
+            flight.descent_angle_deg,
+            there.descent_angle_deg,
+            own(|own| own.descent_angle_deg),
+            other.descent_angle_deg,
+        ),
+    ]
 }
 
 /// What the spread of a launch makes of carry, side, apex, descent and total: variances, by flying each

@@ -51,7 +51,8 @@ async fn flight(service: web::Data<Service>, request: HttpRequest) -> Answer {
             let gathered = live.club_to_fly(player, &club, &filter);
             let gathered =
                 gathered.map_err(|error| Names::of(&filter).refuse(&error, live, player))?;
-            let flown = gathered.fly(&weather.conditions, weather.ground);
+            let asked = (&weather.conditions, weather.ground);
+            let flown = gathered.fly(asked, weather.calibrated);
             let flight = flown.map_err(|faults| weather::lost(&faults))?;
             Ok(ClubFlight { flags: weather.flags.words_in_si(), ..flight })
         })

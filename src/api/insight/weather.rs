@@ -5,7 +5,7 @@ use crate::{
         problem::{Kind, Problem},
         query::{Form, FromText, Parameter, Query, Words},
     },
-    bag::ConditionsQuestion,
+    bag::{Calibrated, ConditionsQuestion},
     flight::{Conditions, Faults, Ground, Model, Pressure, Weather, Wind},
     shot::{self, Air, Flags, air_flags, units::Dimension},
 };
@@ -65,7 +65,15 @@ pub(in crate::api) const PARAMETERS: &[Parameter] = &[
         Form::OneOf(Model::spellings),
         "The model of drag and lift: `default`, a modern ball, or `ball-1990s`; default unless given.",
     ),
+    CALIBRATION,
 ];
+
+const CALIBRATION: Parameter = Parameter::new(
+    "calibration",
+    Form::OneOf(Calibrated::spellings),
+    "Whether the model is fitted to a club's own tracked shots, where there are enough: `own`, or `none` for \
+     the model as it is; own unless given.",
+);
 
 /// The parameters of two clubs in weather that is coming.
 pub(in crate::api) const CONDITIONS: &[Parameter] = &[
@@ -92,6 +100,7 @@ pub(in crate::api) const CONDITIONS: &[Parameter] = &[
         "The main model of drag and lift: `default`, a modern ball, or `ball-1990s`; default unless given. \
          The other one makes the range.",
     ),
+    CALIBRATION,
 ];
 
 const fn quantity(
@@ -108,6 +117,7 @@ const fn quantity(
 pub(in crate::api) struct WeatherAsked {
     pub(in crate::api) conditions: Conditions,
     pub(in crate::api) ground: Option<Ground>,
+    pub(in crate::api) calibrated: Calibrated,
     /// What is unusual about it.
     pub(in crate::api) flags: Flags,
 }
@@ -151,6 +161,7 @@ impl WeatherAsked {
         Self {
             conditions,
             ground: ground.map(crate::api::flights::landing),
+            calibrated: query.one("calibration").unwrap_or_default(),
             flags: air_flags(&air),
         }
     }
@@ -163,10 +174,13 @@ pub(in crate::api) fn conditions(query: &mut Query<'_>) -> Option<ConditionsQues
     let temperature = query.quantity("temperature").map(|sent: f64| sent.clamp(-40.0, 60.0));
     let ground: Option<shot::Ground> = query.one("ground");
     let model: Option<Model> = query.one("aerodynamics");
-    let named = temperature.is_some() || ground.is_some() || model.is_some();
+    let calibrated: Option<Calibrated> = query.one("calibration");
+    let named =
+        temperature.is_some() || ground.is_some() || model.is_some() || calibrated.is_some();
     let asked = query.one("conditions").unwrap_or(named);
     asked.then(|| ConditionsQuestion {
         model: model.unwrap_or(usual.model),
+        calibrated: calibrated.unwrap_or(usual.calibrated),
         temperature_c: temperature.unwrap_or(usual.temperature_c),
         ground: ground.map_or(usual.ground, crate::api::flights::landing),
     })
@@ -220,6 +234,19 @@ impl FromText for Model {
     fn from_text(text: &str) -> Result<Self, String> {
         let model = crate::api::flights::MODELS.into_iter().find(|model| model.word() == text);
         model.ok_or_else(|| format!("is `{text}`: give one of {}", Self::spellings().join(", ")))
+    }
+}
+
+impl Words for Calibrated {
+    fn spellings() -> Vec<&'static str> {
+        Self::ALL.map(Self::word).to_vec()
+    }
+}
+
+impl FromText for Calibrated {
+    fn from_text(text: &str) -> Result<Self, String> {
+        let calibrated = Self::ALL.into_iter().find(|calibrated| calibrated.word() == text);
+        calibrated.ok_or_else(|| format!("is `{text}`: give own or none"))
     }
 }
 
@@ -286,6 +313,7 @@ mod tests {
             ["sea_level_pressure_hpa"]
         );
         assert_eq!(faults("ground=sand&aerodynamics=vacuum"), ["aerodynamics", "ground"]);
+        assert_eq!(faults("calibration=mine"), ["calibration"]);
     }
 
     #[test]

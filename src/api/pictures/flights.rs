@@ -87,9 +87,11 @@ struct Side<'a> {
 
 impl Side<'_> {
     fn flown(&self, clubs: &[ClubToSee; 2]) -> Result<[Option<FlightsSeen>; 2], flight::Faults> {
-        let conditions = &self.weather.conditions;
-        let seen =
-            |club| Airborne::of(club, conditions).map(|club| club.seen(conditions)).transpose();
+        let WeatherAsked { conditions, calibrated, .. } = self.weather;
+        let seen = |club| {
+            let airborne = Airborne::of(club, conditions, *calibrated);
+            airborne.map(|club| club.seen(conditions)).transpose()
+        };
         let [incumbent, candidate] = clubs;
         Ok([seen(incumbent)?, seen(candidate)?])
     }

@@ -196,7 +196,7 @@ struct ToFly {
 
 impl Readied {
     fn of(club: &ClubOfPair, asked: &ConditionsQuestion) -> Self {
-        let fitted = club.whole.calibration(asked.model);
+        let fitted = club.whole.calibration(asked.model, asked.calibrated);
         let main = Aerodynamics { model: asked.model, scales: fitted.scales };
         let launches = club.struck.strikes.launches(main);
         let counted: Vec<Launch> = launches

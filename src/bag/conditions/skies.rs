@@ -4,7 +4,7 @@ use serde::Serialize;
 use utoipa::ToSchema;
 
 use crate::{
-    bag::flown::AirFlown,
+    bag::flown::{AirFlown, Calibrated},
     flight::{Aerodynamics, Conditions, Faults, Ground, Model, Scene, Weather, Wind},
 };
 
@@ -22,6 +22,8 @@ const COLD_C: f64 = 5.0;
 pub struct ConditionsQuestion {
     /// The model of drag and lift.
     pub model: Model,
+    /// Whether it is fitted to each club's own shots.
+    pub calibrated: Calibrated,
     /// The coldest that is coming, °C.
     pub temperature_c: f64,
     /// The ground then.
@@ -30,7 +32,12 @@ pub struct ConditionsQuestion {
 
 impl Default for ConditionsQuestion {
     fn default() -> Self {
-        Self { model: Model::default(), temperature_c: COLD_C, ground: Ground::Soaked }
+        Self {
+            model: Model::default(),
+            calibrated: Calibrated::default(),
+            temperature_c: COLD_C,
+            ground: Ground::Soaked,
+        }
     }
 }
 

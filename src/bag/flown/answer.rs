@@ -6,7 +6,10 @@ use utoipa::ToSchema;
 use super::{AirFlown, ClubFlown, Flown, FlownThere, Launches, WindFlown, sample, spread::Known};
 use crate::{
     bag::{filter::Filter, player::Player, profile::build_name, row::Surface},
-    flight::{self, Aerodynamics, CAUTION, Conditions, Fit, Ground, Launch, Scene, Weather, Wind},
+    flight::{
+        self, Aerodynamics, CAUTION, Calibration, Conditions, Fit, Ground, Launch, Scene, Weather,
+        Wind,
+    },
     shot::{BallId, ClubId, PlayerId, Sequence},
 };
 
@@ -118,13 +121,37 @@ pub struct ConditionsFlown {
     pub aerodynamics: &'static str,
 }
 
+/// Whether a model is fitted to a club's own shots.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Calibrated {
+    /// Where there are enough of them.
+    #[default]
+    Own,
+    /// Never: the model as it is.
+    None,
+}
+
+impl Calibrated {
+    /// All, in order.
+    pub const ALL: [Self; 2] = [Self::Own, Self::None];
+
+    /// Its word in a query.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Own => "own",
+            Self::None => "none",
+        }
+    }
+}
+
 /// What the model of drag and lift rests on.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, ToSchema)]
 pub struct CalibrationTold {
     /// The model as it is, or fitted to the club's own tracked shots.
     pub source: CalibrationSource,
     /// Shots that it looked at: with a measured spin and a tracked, unadjusted carry, the newest 200 at
-    /// most; fewer than 10 are too few.
+    /// most; fewer than 10 are too few, and none are looked at where the model was wanted as it is.
     pub shots: usize,
     /// Factor on all drag.
     pub drag: f64,
@@ -195,18 +222,18 @@ impl ClubToFly {
         &self.flown.shots
     }
 
-    /// Flies the club. The model of the conditions is fitted to the club's own tracked shots where there
-    /// are enough.
+    /// Flies the club. The model of the conditions may be fitted to the club's own tracked shots, where
+    /// there are enough.
     ///
     /// # Errors
     /// Conditions outside their ranges.
     pub fn fly(
         self,
-        conditions: &Conditions,
-        ground: Option<Ground>,
+        (conditions, ground): (&Conditions, Option<Ground>),
+        calibrated: Calibrated,
     ) -> Result<ClubFlight, flight::Faults> {
         let model = conditions.aerodynamics.model;
-        let fitted = self.flown.calibration(model);
+        let fitted = self.flown.calibration(model, calibrated);
         let aerodynamics = Aerodynamics { model, scales: fitted.scales };
         let asked = Conditions { aerodynamics, ..*conditions };
         let still = Conditions { weather: Weather::REFERENCE, wind: Wind::STILL, aerodynamics };
@@ -283,12 +310,12 @@ impl TypicalLaunch {
 }
 
 impl CalibrationTold {
-    pub(in crate::bag) fn of(fitted: &flight::Calibration) -> Self {
+    pub(in crate::bag) fn of(fitted: &Calibration) -> Self {
         let errors = fitted.plain_error_m.zip(fitted.fitted_error_m);
         Self {
             source: match fitted.fit {
                 Fit::Fitted => CalibrationSource::Own,
-                Fit::TooFewShots | Fit::NoBetter => CalibrationSource::Default,
+                Fit::NotAsked | Fit::TooFewShots | Fit::NoBetter => CalibrationSource::Default,
             },
             shots: fitted.shots,
             drag: fitted.scales.drag,

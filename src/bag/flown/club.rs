@@ -1,6 +1,6 @@
 //! A club's counted shots, gathered to be flown.
 
-use super::Flown;
+use super::{Calibrated, Flown};
 use crate::{
     bag::{
         filter::{Basis, Filter, SUMMARY_SHOTS},
@@ -72,9 +72,12 @@ pub fn club_flown(player: Player<'_>, build: Build, filter: &Filter) -> ClubFlow
 }
 
 impl ClubFlown {
-    /// A model fitted to what was tracked of the newest shots with a measured spin.
+    /// A model fitted to what was tracked of the newest shots with a measured spin, if it may be.
     #[must_use]
-    pub fn calibration(&self, model: Model) -> Calibration {
+    pub fn calibration(&self, model: Model, calibrated: Calibrated) -> Calibration {
+        if calibrated == Calibrated::None {
+            return Calibration::NONE;
+        }
         let aerodynamics = Aerodynamics { model, ..Aerodynamics::default() };
         let observed = |shot: &Flown| {
             shot.tracked.filter(|tracked| tracked.carry_m.is_some())?;

@@ -16,8 +16,8 @@ mod spread;
 pub use air::{AirFlown, PressureOrigin, WindFlown};
 pub(super) use answer::typical;
 pub use answer::{
-    CalibrationSource, CalibrationTold, ClubFlight, ClubToFly, ConditionsFlown, OtherModel,
-    TypicalLaunch, club_to_fly,
+    Calibrated, CalibrationSource, CalibrationTold, ClubFlight, ClubToFly, ConditionsFlown,
+    OtherModel, TypicalLaunch, club_to_fly,
 };
 pub use club::{ClubFlown, Launches, club_flown};
 pub(super) use sample::sample_of;

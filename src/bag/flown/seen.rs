@@ -1,8 +1,8 @@
 //! Flights as somebody beside the line sees them: how high the ball is how far out.
 
 use super::{
-    ClubFlown, Flown, FlownThere, LEAST_FLIGHTS, Launches, answer::typical, club_flown, sample,
-    spread::Known,
+    Calibrated, ClubFlown, Flown, FlownThere, LEAST_FLIGHTS, Launches, answer::typical, club_flown,
+    sample, spread::Known,
 };
 use crate::{
     bag::{filter::Filter, player::Player, spots::rows_of_pair},
@@ -60,11 +60,13 @@ pub struct FlightsSeen {
 }
 
 impl Airborne {
-    /// A club's launches under the model of some conditions; `None` where nothing can be flown.
+    /// A club's launches under the model of some conditions, fitted to its shots or as it is; `None` where
+    /// nothing can be flown.
     #[must_use]
-    pub fn of(club: &ClubToSee, conditions: &Conditions) -> Option<Self> {
+    pub fn of(club: &ClubToSee, conditions: &Conditions, calibrated: Calibrated) -> Option<Self> {
         let model = conditions.aerodynamics.model;
-        let aerodynamics = Aerodynamics { model, scales: club.whole.calibration(model).scales };
+        let scales = club.whole.calibration(model, calibrated).scales;
+        let aerodynamics = Aerodynamics { model, scales };
         let launches = club.met.launches(aerodynamics);
         let typical = typical(&launches.all)?;
         Some(Self { aerodynamics, launches, typical })

@@ -93,7 +93,8 @@ pub(super) fn cover(two: &Two<'_>, lost: LostJob) -> CoveredBy {
     if nearest.apart_m.abs() > WIDE_GAP_M {
         let club = two.name(nearest.club);
         return nobody(format!(
-            "No other club covers it: {club}, the nearest, carries {gap} {way}."
+            "No other club stands in {}: {club}, the nearest, carries {gap} {way}.",
+            lost.said
         ));
     }
     let job = lost.job;
@@ -112,7 +113,7 @@ pub(super) fn cover(two: &Two<'_>, lost: LostJob) -> CoveredBy {
         differences: ByMetric(carry_difference(nearest).into_iter().collect()),
         success: nearest.success,
         words: format!(
-            "{} covers it: {} it carries {gap} {way} than {}, over {}{success}.",
+            "{} stands in {}: it carries {gap} {way} there than {}, over {}{success}.",
             two.name(nearest.club),
             lost.said,
             two.names()[1],

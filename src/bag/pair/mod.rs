@@ -1,8 +1,10 @@
 //! Two clubs judged shot by shot: what evidence stands at every look, and its running maxima.
 
+mod doubt;
 mod look;
 mod tally;
 mod track;
+mod verdict;
 
 use super::{
     filter::{Basis, Evidence},
@@ -18,6 +20,7 @@ use crate::{
     stats::{self, Of, PlayerSd, Quantity, RunEffect, Test},
 };
 
+pub use doubt::BeyondDoubt;
 pub use look::{Estimates, Maxima};
 
 use tally::Side;
@@ -86,6 +89,8 @@ pub struct Standing {
     pub frozen: Option<Frozen>,
     /// Place among the present shots from which evidence counts.
     pub evidence_from: usize,
+    /// The same without doubtful strikes; `None` where there are none.
+    pub beyond_doubt: Option<BeyondDoubt>,
     /// The same if shots that were set aside and mishits counted too; `None` without such shots.
     pub with_all: Option<WithAll>,
 }
@@ -113,6 +118,9 @@ pub struct Pair {
     evidence_from: usize,
     frozen: Option<Frozen>,
     counted: Track,
+    /// Without what is doubtful; `None` as long as nothing is. Its looks begin when the first doubt is
+    /// cast.
+    beyond_doubt: Option<Track>,
     /// With what is set aside or mishit; `None` as long as that is the same.
     with_all: Option<Track>,
 }
@@ -129,6 +137,7 @@ impl Pair {
             evidence_from: 0,
             frozen: None,
             counted,
+            beyond_doubt: None,
             with_all: None,
         }
     }
@@ -212,10 +221,13 @@ impl Pair {
         if let Some(all) = self.with_all.as_mut().filter(|_| admitted) {
             all.add(side, row, &self.question);
         }
-        if seen.unmakes_earlier {
+        if seen.unmakes_earlier || seen.casts_doubt {
             self.recount(place, player);
         } else if admitted && !mishit {
             self.counted.add(side, row, &self.question);
+            if let Some(sure) = &mut self.beyond_doubt {
+                sure.add(side, row, &self.question);
+            }
         }
     }
 
@@ -273,14 +285,14 @@ impl Pair {
     /// Fills the cells anew from the shots up to and including `place`.
     fn recount(&mut self, place: usize, player: Player<'_>) {
         self.counted.empty();
+        let mut doubted = false;
         for earlier in self.evidence_from..=place {
-            let seen = player.marks.places()[earlier];
-            let row = &player.rows[seen.row as usize];
-            let counts = !seen.is_mishit(place + 1) && self.question.evidence.admits(row);
-            if let Some(side) = self.question.side(seen.build).filter(|_| counts) {
+            if let Some((side, row)) = self.counts_by(place, earlier, player) {
                 self.counted.add(side, row, &self.question);
+                doubted |= player.marks.places()[earlier].is_doubtful(place + 1);
             }
         }
+        self.beyond_doubt = doubted.then(|| self.replayed_beyond_doubt(place, player));
     }
 
     /// Everything that would count, from where evidence begins up to but without `place`.
@@ -300,9 +312,9 @@ impl Pair {
     /// Looks at the evidence when `arrived` present shots have arrived.
     fn look(&mut self, arrived: usize) {
         let frozen = self.frozen.filter(|frozen| arrived >= frozen.since);
-        self.counted.look(&self.question, frozen);
-        if let Some(all) = &mut self.with_all {
-            all.look(&self.question, frozen);
+        let others = [&mut self.beyond_doubt, &mut self.with_all];
+        for track in others.into_iter().flatten().chain([&mut self.counted]) {
+            track.look(&self.question, frozen);
         }
     }
 
@@ -320,10 +332,13 @@ impl Pair {
                 shots: all.tally.shots(),
             }
         });
+        let beyond_doubt =
+            self.beyond_doubt.as_ref().map(|sure| self.standing_beyond_doubt(sure, frozen));
         Standing {
             basis: present.estimates.basis(&self.question.tests),
             estimates: present.estimates,
             maxima: present.maxima,
+            beyond_doubt,
             own_shots: self.counted.tally.own_shots(),
             frozen,
             evidence_from: self.evidence_from,

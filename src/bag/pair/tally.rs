@@ -110,6 +110,15 @@ impl Tally {
         })
     }
 
+    /// How many shots more than another it has of candidate and incumbent, of the measure with most.
+    pub(super) fn beyond(&self, other: &Self) -> [u32; 2] {
+        let [mine, theirs] = [self.shots(), other.shots()];
+        let more = mine.iter().zip(&theirs);
+        more.fold([0, 0], |most, (mine, theirs)| {
+            std::array::from_fn(|side| most[side].max(mine[side].saturating_sub(theirs[side])))
+        })
+    }
+
     /// Shots of the candidate's own means, by measure.
     pub(super) fn own_shots(&self) -> [u32; Tested::ALL.len()] {
         Tested::ALL

@@ -48,7 +48,7 @@ pub struct Candidate {
     /// The verdict.
     pub verdict: VerdictWord,
     /// Why it is not `replaces`; null where it is.
-    pub why: Option<&'static str>,
+    pub why: Option<String>,
     /// The criteria, entry by entry.
     pub criteria: Vec<CriterionAnswer>,
     /// An early chance that the whole brief is true; no proof. Null until there are a few shots.
@@ -71,6 +71,9 @@ pub struct Candidate {
     pub surface: Option<Surface>,
     /// The ball that they are from; null where unstated.
     pub ball: Option<BallId>,
+    /// Strikes that count, yet that the screen, looking back after 24 of a club, would not have let pass:
+    /// nothing replaces that does not without them too. Null where there are none.
+    pub doubtful: Option<ShotsOfPair>,
     /// Shots of the two clubs that were left out.
     pub left_out: Vec<LeftOut>,
     /// The club's own day that the evidence allows for.
@@ -133,9 +136,11 @@ pub struct CriterionAnswer {
     pub at_least: Option<f64>,
     /// The figure must be at most this.
     pub at_most: Option<f64>,
-    /// How it stands.
+    /// How it stands. One that is met may have an interval that still crosses its bound: intervals bound a
+    /// figure on both sides at any moment, and are wider for it.
     pub state: CriterionState,
-    /// The least running maximum of its tests' evidence; null before the first look.
+    /// The least running maximum of its tests' evidence, told as 1,000,000,000 where it is more; null
+    /// before the first look.
     pub evidence: Option<f64>,
     /// Evidence that proves.
     pub evidence_needed: f64,

@@ -16,7 +16,7 @@ use super::{
     history::Effect,
     ladder::Centres,
     ladder_after,
-    like_for_like::{LikeForLike, PairOfBuilds, Since},
+    like_for_like::{LikeForLike, PairOfBuilds, ShotsOfPair, Since},
     marks::Build,
     measure::Tested,
     metric::Metric,
@@ -48,7 +48,7 @@ use criteria::criteria;
 pub(super) use criteria::{EVIDENCE_CAP, least_evidence};
 use plan::missing;
 use until_proof::{Answered, until_proof};
-pub(super) use verdict::{verdict, word};
+pub(super) use verdict::word;
 use verdict::{why, with_all};
 
 /// Clubs count as neighbours up to this many carry margins from the incumbent.
@@ -256,7 +256,7 @@ fn judge<'a>(
         units: reported.units,
     };
     let beside = Beside::of(&two, &builds, brief);
-    let verdict = beside.hold_back(verdict(pair, &standing.maxima, standing.basis));
+    let verdict = beside.hold_back(pair.verdict(standing));
     let clauses = brief.clauses();
     let slot = brief
         .slot_low_m
@@ -266,11 +266,13 @@ fn judge<'a>(
     let criteria = beside.told(criteria(&clauses, pair, standing, &gathered));
     let more_shots = more_shots(pair, standing, verdict).filter(|_| pair.hindered.is_empty());
     let missing = missing(player, pair, standing, verdict);
-    let answered = Answered { verdict, criteria: &criteria, more_shots, missing: &missing };
+    let doubtful = doubtful(standing);
+    let answered =
+        Answered { verdict, criteria: &criteria, more_shots, missing: &missing, doubtful };
     let answer = Candidate {
         club: player.clubs.get(pair.candidate.club as usize)?.id.clone(),
         verdict: word(verdict),
-        why: why(verdict, pair),
+        why: why(verdict, pair, &criteria),
         until_proof: until_proof(player, pair, &answered),
         outlook: outlook.as_ref().map(OutlookAnswer::of),
         family: Family { candidates: 1, holds: false },
@@ -282,6 +284,7 @@ fn judge<'a>(
         sessions: gathered.sessions(None),
         surface: pair.own_basis.map(|basis| basis.surface),
         ball: pair.own_basis.and_then(|basis| player.ball_id(basis.ball)).cloned(),
+        doubtful,
         left_out: gathered.left_out.clone(),
         run_effect: Effect::of_pair(standing.frozen.as_ref()),
         given_up: given_up(&two),
@@ -306,12 +309,19 @@ fn judge<'a>(
     Some(Judged { answer, least_evidence, open })
 }
 
+/// The doubtful strikes of both clubs, if there are any.
+fn doubtful(standing: &Standing) -> Option<ShotsOfPair> {
+    let sure = standing.beyond_doubt.as_ref()?;
+    let [candidate, incumbent] = sure.doubtful.map(|shots| shots as usize);
+    Some(ShotsOfPair { incumbent, candidate })
+}
+
 /// Whether more shots may bring a verdict: not where one stands, and not where they prove nothing.
 fn waits(pair: &PairQuestion, verdict: Verdict) -> bool {
     pair.hindered.is_empty()
         && match verdict {
             Verdict::Insufficient(_)
-            | Verdict::Undecided(Open::Evidence { .. } | Open::Sessions) => true,
+            | Verdict::Undecided(Open::Evidence { .. } | Open::Sessions | Open::Doubt) => true,
             Verdict::Undecided(Open::Spread | Open::Computed)
             | Verdict::Replaces
             | Verdict::DoesNotReplace { .. } => false,

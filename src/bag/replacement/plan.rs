@@ -2,7 +2,7 @@
 
 use super::answer::{Missing, MoreShots};
 use crate::{
-    bag::{PairQuestion, Player, Standing, Tested, pair::run_effect},
+    bag::{Maxima, PairQuestion, Player, Standing, Tested, pair::run_effect},
     stats::{
         Forecast, Lacking, MIN_SHOTS, Of, Open, Quantity, RunEffect, SHOTS_PER_SESSION, Verdict,
     },
@@ -17,7 +17,12 @@ const ENDS: f64 = 0.841_621_233_572_914;
 pub fn more_shots(pair: &PairQuestion, standing: &Standing, verdict: Verdict) -> Option<MoreShots> {
     let needed = match verdict {
         Verdict::Replaces => Needed { expected: Some(0), low: Some(0), high: Some(0) },
-        Verdict::Undecided(Open::Evidence { .. } | Open::Sessions) => Needed::of(pair, standing),
+        Verdict::Undecided(Open::Evidence { .. } | Open::Sessions) => {
+            Needed::of(pair, standing, &standing.maxima)
+        }
+        Verdict::Undecided(Open::Doubt) => {
+            Needed::of(pair, standing, &standing.beyond_doubt.as_ref()?.maxima)
+        }
         Verdict::Undecided(Open::Spread | Open::Computed)
         | Verdict::Insufficient(_)
         | Verdict::DoesNotReplace { .. } => return None,
@@ -44,7 +49,7 @@ struct Needed {
 
 impl Needed {
     /// Of all quantities: each with its own ends.
-    fn of(pair: &PairQuestion, standing: &Standing) -> Self {
+    fn of(pair: &PairQuestion, standing: &Standing, maxima: &Maxima) -> Self {
         let mut quantities: Vec<Quantity> = Vec::new();
         for test in &pair.tests {
             if !quantities.contains(&test.quantity) {
@@ -53,7 +58,7 @@ impl Needed {
         }
         let start = Self { expected: Some(0), low: Some(0), high: Some(0) };
         quantities.into_iter().fold(start, |all, quantity| {
-            let at = |sds| further_shots(pair, standing, (quantity, sds));
+            let at = |sds| further_shots(pair, (standing, maxima), (quantity, sds));
             let [below, expected, above] = [-ENDS, 0.0, ENDS].map(at);
             let most = |one: Option<u32>, other: Option<u32>| Some(one?.max(other?));
             let near = [below, expected, above].into_iter().flatten().min();
@@ -69,7 +74,7 @@ impl Needed {
 /// The largest forecast over the tests of one quantity that lies so many sds from what is believed.
 fn further_shots(
     pair: &PairQuestion,
-    standing: &Standing,
+    (standing, maxima): (&Standing, &Maxima),
     (quantity, sds): (Quantity, f64),
 ) -> Option<u32> {
     let estimate = standing.estimates.of(quantity)?;
@@ -84,7 +89,7 @@ fn further_shots(
     };
     let prior = quantity.forecast_prior();
     let forecast = Forecast { prior, run_ratio, shots_per_session: SHOTS_PER_SESSION };
-    let asked = pair.tests.iter().zip(&standing.maxima.tests);
+    let asked = pair.tests.iter().zip(&maxima.tests);
     let needs = asked.filter(|(test, _)| test.quantity == quantity).map(|(test, running)| {
         let so_far = running.holds.log_e().unwrap_or(f64::NEG_INFINITY);
         forecast.further_shots_at(sds, estimate, (test, so_far))

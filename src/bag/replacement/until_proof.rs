@@ -5,7 +5,7 @@ use utoipa::ToSchema;
 
 use super::answer::{CriterionAnswer, CriterionState, Figure, Missing, MoreShots};
 use crate::{
-    bag::{Criterion, PairQuestion, Player},
+    bag::{Criterion, PairQuestion, Player, ShotsOfPair},
     shot::{Measure, spoken},
     stats::{self, Open, Verdict},
 };
@@ -32,6 +32,7 @@ pub(super) struct Answered<'a> {
     pub(super) criteria: &'a [CriterionAnswer],
     pub(super) more_shots: Option<MoreShots>,
     pub(super) missing: &'a [Missing],
+    pub(super) doubtful: Option<ShotsOfPair>,
 }
 
 /// Why a candidate is neither proven nor disproven; `None` where it is.
@@ -62,6 +63,7 @@ pub(super) fn until_proof(
         Verdict::Undecided(Open::Spread) => "All else is proven, but so is that its carry \
              scatters more, which no further shot undoes."
             .to_owned(),
+        Verdict::Undecided(Open::Doubt) => in_doubt(answered.doubtful, answered.more_shots),
         Verdict::Undecided(Open::Computed) => {
             "All else is proven, but by the models of flight it does \
              not, or not surely, keep as much more of its carry into the wind as was asked."
@@ -93,7 +95,16 @@ fn deciding(criteria: &[CriterionAnswer]) -> Option<&CriterionAnswer> {
 fn undecided(decides: &CriterionAnswer, more_shots: Option<MoreShots>) -> String {
     let so_far = spoken::number(decides.evidence.unwrap_or(0.0));
     let proof = spoken::number(decides.evidence_needed);
-    let still = match more_shots {
+    format!(
+        "No proof yet: evidence that {} stands at {so_far} of the {proof} that it takes. {}",
+        claim(decides),
+        still(more_shots)
+    )
+}
+
+/// How many shots are still needed, as a sentence.
+fn still(more_shots: Option<MoreShots>) -> String {
+    match more_shots {
         Some(MoreShots { candidate, low, high, .. }) => {
             let range = match high {
                 Some(high) if high == low => String::new(),
@@ -106,11 +117,16 @@ fn undecided(decides: &CriterionAnswer, more_shots: Option<MoreShots>) -> String
             )
         }
         None => "As things look, 500 more shots of each club would not bring it there.".to_owned(),
+    }
+}
+
+/// Why doubtful strikes keep a proof from being one.
+fn in_doubt(doubtful: Option<ShotsOfPair>, more_shots: Option<MoreShots>) -> String {
+    let strikes = match doubtful.map_or(0, |shots| shots.incumbent + shots.candidate) {
+        1 => "an early strike that looks like a mishit by now".to_owned(),
+        more => format!("{more} early strikes that look like mishits by now"),
     };
-    format!(
-        "No proof yet: evidence that {} stands at {so_far} of the {proof} that it takes. {still}",
-        claim(decides)
-    )
+    format!("All is proven, but not without {strikes}. {}", still(more_shots))
 }
 
 /// What a criterion claims, behind "that".

@@ -1,32 +1,18 @@
 //! The verdict on a pair in words, with and without what was left out.
 
-use super::answer::{VerdictWord, WithSetAsideAndMishits};
+use super::answer::{CriterionAnswer, CriterionState, VerdictWord, WithSetAsideAndMishits};
 use crate::{
-    bag::{Interval, Maxima, Metric, PairQuestion, ShotsOfPair, Tested, WithAll, difference},
+    bag::{Interval, Metric, PairQuestion, ShotsOfPair, Tested, WithAll, difference},
     shot::Measure,
-    stats::{self, Open, Spread, Verdict},
+    stats::{Lacking, Open, Verdict},
 };
-
-/// The verdict on all tests of the brief: one that can have no evidence is never proven either way,
-/// and counts in J like the others.
-pub(in crate::bag) fn verdict(
-    pair: &PairQuestion,
-    maxima: &Maxima,
-    basis: stats::Basis,
-) -> Verdict {
-    let nothing = stats::Evidence { holds: f64::NEG_INFINITY, broken: f64::NEG_INFINITY };
-    let hindered = std::iter::repeat_n(Some(nothing), pair.hindered_tests);
-    let tests: Vec<_> =
-        maxima.tests.iter().map(stats::RunningEvidence::evidence).chain(hindered).collect();
-    Verdict::of(&tests, basis, &[Spread::of(maxima.spread)])
-}
 
 /// What would be said with the shots that were left out for what they are.
 pub(super) fn with_all(pair: &PairQuestion, all: &WithAll) -> WithSetAsideAndMishits {
     let carry = Metric::Measured(Measure::Carry);
     let [candidate, incumbent] = all.shots[Tested::Carry.index()].map(|shots| shots as usize);
     WithSetAsideAndMishits {
-        verdict: word(verdict(pair, &all.maxima, all.basis)),
+        verdict: word(pair.verdict_on(&all.maxima, all.basis)),
         carry_m: all
             .estimates
             .of(difference(Tested::Carry))
@@ -47,11 +33,35 @@ pub(in crate::bag) fn word(verdict: Verdict) -> VerdictWord {
 }
 
 /// Why it is not `replaces`; `None` where it is.
-pub(super) fn why(verdict: Verdict, pair: &PairQuestion) -> Option<&'static str> {
-    match verdict {
-        Verdict::Undecided(Open::Evidence { .. }) if !pair.hindered.is_empty() => {
-            Some("spin is not measured")
+pub(super) fn why(
+    verdict: Verdict,
+    pair: &PairQuestion,
+    criteria: &[CriterionAnswer],
+) -> Option<String> {
+    let why = match verdict {
+        Verdict::Replaces => return None,
+        Verdict::Insufficient(Lacking::Test) => "the brief asks nothing",
+        Verdict::Insufficient(Lacking::Estimate) => {
+            "not every measure has shots of both clubs like for like"
         }
-        other => other.why(),
-    }
+        Verdict::Insufficient(Lacking::Shots) => "too few like-for-like shots",
+        Verdict::Undecided(Open::Evidence { .. }) if !pair.hindered.is_empty() => {
+            "spin is not measured"
+        }
+        Verdict::Undecided(Open::Evidence { .. }) => "not every criterion is proven yet",
+        Verdict::Undecided(Open::Sessions) => "all of it is from one visit",
+        Verdict::Undecided(Open::Spread) => "its carry is proven to scatter more",
+        Verdict::Undecided(Open::Computed) => "what is computed of it is not as was asked",
+        Verdict::Undecided(Open::Doubt) => "not proven without the doubtful strikes",
+        Verdict::DoesNotReplace { .. } => return Some(broken(criteria)),
+    };
+    Some(why.to_owned())
+}
+
+/// What is proven not to be so, by its names in the answer.
+fn broken(criteria: &[CriterionAnswer]) -> String {
+    let broken = criteria.iter().filter(|one| one.state == CriterionState::Broken);
+    let named: Vec<String> =
+        broken.map(|one| format!("{} ({})", one.name.word(), one.metric)).collect();
+    format!("proven not so: {}", named.join(", "))
 }

@@ -9,9 +9,7 @@ use crate::{
         metric::Metric,
         pair::{Pair, PairQuestion},
         player::Player,
-        replacement::{
-            EVIDENCE_CAP, ReplacementQuestion, least_evidence, pair_questions, verdict, word,
-        },
+        replacement::{EVIDENCE_CAP, ReplacementQuestion, least_evidence, pair_questions, word},
     },
     shot::{Measure, Sequence},
 };
@@ -97,7 +95,7 @@ impl Lane {
         let evidence = tests.chain([standing.maxima.spread]);
         let read = HistoryStanding {
             club: player.clubs[pair.candidate.club as usize].id.clone(),
-            verdict: word(verdict(pair, &standing.maxima, standing.basis)),
+            verdict: word(pair.verdict(&standing)),
             evidence: evidence.map(|log_e| Some(log_e?.exp().min(EVIDENCE_CAP))).collect(),
         };
         self.known = Some(read.clone());

@@ -1,7 +1,7 @@
 //! Three factors on a model, fitted to a club's or a ball's own shots.
 
 use super::observed::Observed;
-use super::solve::Normal;
+use super::solve::{Normal, Shared};
 use crate::flight::aerodynamics::Scales;
 use crate::flight::landed::{Flight, StillFlying};
 use crate::flight::lanes::fly_all;
@@ -29,6 +29,8 @@ const FOLDS: usize = 4;
 /// How a calibration stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Fit {
+    /// Nothing was to be fitted: the model as it is.
+    NotAsked,
     /// Fitted, and better on shots that the fit had not seen.
     Fitted,
     /// Fewer than [`LEAST_SHOTS`] tracked carries: the model as it is.
@@ -52,6 +54,17 @@ pub struct Calibration {
     pub fitted_error_m: Option<f64>,
 }
 
+impl Calibration {
+    /// The model as it is, no shot looked at.
+    pub const NONE: Self = Self {
+        scales: Scales::NONE,
+        fit: Fit::NotAsked,
+        shots: 0,
+        plain_error_m: None,
+        fitted_error_m: None,
+    };
+}
+
 /// Fits factors to shots of one player and one club or ball, all flown with the model to be fitted;
 /// those without a tracked carry are left out. By Gauss and Newton, with a prior at 1 and Huber's
 /// weights.
@@ -59,13 +72,7 @@ pub struct Calibration {
 pub fn calibrate<'s>(shots: &'s [Observed]) -> Calibration {
     let shots: Vec<&'s Observed> =
         shots.iter().filter(|shot| shot.tracked.carry_m.is_some()).collect();
-    let plain = Calibration {
-        scales: Scales::NONE,
-        fit: Fit::TooFewShots,
-        shots: shots.len(),
-        plain_error_m: None,
-        fitted_error_m: None,
-    };
+    let plain = Calibration { fit: Fit::TooFewShots, shots: shots.len(), ..Calibration::NONE };
     if shots.len() < LEAST_SHOTS {
         return plain;
     }
@@ -120,6 +127,7 @@ fn equations(shots: &[&Observed], factors: [f64; 3]) -> Normal {
         probe[unknown] += PROBE;
         residuals(shots, probe)
     });
+    let mut shared = [Shared::default(); 4];
     for (at, here) in here.into_iter().enumerate() {
         let probes = probes.each_ref().map(|probe| probe[at]);
         for (quantity, residual) in here.into_iter().enumerate() {
@@ -128,8 +136,12 @@ fn equations(shots: &[&Observed], factors: [f64; 3]) -> Normal {
                 probes.map(|probe| probe[quantity].map_or(0.0, |there| (residual - there) / PROBE));
             let weight = (HUBER_K / residual.abs()).min(1.0);
             normal.add(weight, residual, slopes);
+            shared[quantity].add(weight, residual, slopes);
         }
     }
+    // A device or the model is as much off in all shots alike as in one: many shots do not teach that
+    // a flight's parts contradict each other.
+    shared.iter().for_each(|quantity| normal.share_a_fault(quantity));
     normal
 }
 

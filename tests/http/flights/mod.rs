@@ -157,6 +157,26 @@ fn a_flight_has_what_the_contract_says_and_its_estimate_says_what_it_is() {
 }
 
 #[test]
+fn where_the_models_differ_in_what_weather_does_the_figures_are_less_sure() {
+    let service = Running::start();
+    let fly = |wind: Value, model: &str| {
+        let flight = json!({"launch": launch(), "wind": wind, "aerodynamics": model});
+        fly(&service, &flight)
+    };
+    let still = json!({"speed_mps": 0, "from_deg": 0});
+    let head = json!({"speed_mph": 20, "from_deg": 0});
+    let carry = |wind: &Value, model| number(&fly(wind.clone(), model)["carry_m"]);
+    let change = |model| carry(&head, model) - carry(&still, model);
+    let apart = (change("default") - change("ball-1990s")).abs();
+    assert!(apart > 2.0, "{apart}");
+    let sd = |wind: &Value| {
+        number(&fly(wind.clone(), "default")["estimate"]["uncertainty"]["carry_m"]["sd"])
+    };
+    near("still", &json!(sd(&still)), 2.1 * 0.9144, 0.01);
+    near("wind", &json!(sd(&head)), (2.1 * 0.9144_f64).hypot(apart / 2.0), 0.01);
+}
+
+#[test]
 fn a_spread_of_the_launch_widens_what_it_moves() {
     let service = Running::start();
     let spread = |spread: Value| {

@@ -26,7 +26,7 @@ fn clubs_that_never_met_are_insufficient_and_told_what_to_hit_next() {
     assert_eq!((&next["lie"], &next["ball"]), (&json!("mat"), &json!("range-b")));
     assert_eq!(
         words(next),
-        "Hit 5-hybrid and 4-utility in turn in one visit, 8 shots each, from the mat, with range ball."
+        "For a first word on 4-utility alone, hit 5-hybrid and 4-utility in turn in one visit, 8 shots each, from the mat, with range ball."
     );
     let judged = candidate(&service, "");
     assert_eq!((&judged["verdict"], &judged["next"]), (&json!("insufficient"), next));

@@ -25,7 +25,7 @@ fn mishits_are_named_and_their_cost_is_told() {
     assert_eq!(told["mishits"], 4);
     let said = words(forgiveness);
     assert!(
-        said.starts_with("4 of 48 strikes went wrong (8 %), 4 thin, and one costs 2"),
+        said.starts_with("4 of its 48 strikes went wrong (8 %), 4 thin, and a mishit costs 2"),
         "{said}"
     );
 }
