@@ -30,6 +30,8 @@ pub(super) enum Media {
     Html,
     /// `text/css`
     Css,
+    /// `image/svg+xml`
+    Svg,
 }
 
 impl Media {
@@ -49,6 +51,7 @@ impl Media {
             Self::EventStream => "text/event-stream",
             Self::Html => "text/html",
             Self::Css => "text/css",
+            Self::Svg => "image/svg+xml",
         }
     }
 

@@ -41,6 +41,7 @@ mod media;
 mod metrics;
 mod origins;
 mod path;
+mod pictures;
 mod problem;
 mod progress;
 mod query;
