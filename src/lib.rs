@@ -1,7 +1,7 @@
 //! Finds the club that can replace another, from measured shots.
 //!
 //! The rooms, each of which knows only those below it: `cli` starts the program; `api` answers over
-//! HTTP; `live` folds the store's frames into what questions are answered from; `store` keeps the
+//! HTTP; `page` is what a browser shows of it; `live` folds the store's frames into what questions are answered from; `store` keeps the
 //! frames; `bag` judges clubs; `stats` and `shot` know nothing but numbers and what a shot is.
 
 pub mod api;
@@ -11,6 +11,7 @@ pub mod flight;
 #[cfg(any(fuzzing, test))]
 pub mod fuzzing;
 pub mod live;
+pub mod page;
 pub mod shot;
 pub mod stats;
 pub mod store;

@@ -32,6 +32,8 @@ pub(super) enum Media {
     Css,
     /// `image/svg+xml`
     Svg,
+    /// `text/javascript` (RFC 9239)
+    Script,
 }
 
 impl Media {
@@ -52,6 +54,7 @@ impl Media {
             Self::Html => "text/html",
             Self::Css => "text/css",
             Self::Svg => "image/svg+xml",
+            Self::Script => "text/javascript",
         }
     }
 

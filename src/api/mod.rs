@@ -40,6 +40,7 @@ mod lines;
 mod media;
 mod metrics;
 mod origins;
+mod page;
 mod path;
 mod pictures;
 mod problem;

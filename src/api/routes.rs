@@ -10,7 +10,7 @@ use actix_web::{
 use super::{
     assignments, catalogue, cors, docs,
     endpoint::Endpoint,
-    export, flights, import, insight, metrics, pictures,
+    export, flights, import, insight, metrics, page, pictures,
     problem::{Kind, Problem},
     retirements, shots, status, stream, trials,
 };
@@ -30,6 +30,7 @@ pub(super) fn endpoints() -> impl Iterator<Item = &'static Endpoint> {
         trials::ENDPOINTS,
         metrics::ENDPOINTS,
         docs::ENDPOINTS,
+        page::ENDPOINTS,
     ];
     let lists = shots::ENDPOINTS.iter().chain(catalogue::ENDPOINTS).copied().chain(single);
     lists.flatten()

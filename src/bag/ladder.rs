@@ -8,6 +8,7 @@ use super::{
     drift::{SuspectedDrift, suspected},
     filter::{Basis, Evidence, Filter, SUMMARY_SHOTS},
     history::{WITH_FLOOR, day_effect},
+    ladder_words::ladder_words,
     like_for_like::{LikeForLike, PairOfBuilds},
     measure::METRES_PER_YARD,
     metric::{ByMetric, Metric, MetricSummary, by_metric, number_by_metric},
@@ -17,7 +18,7 @@ use super::{
     row::{Row, Surface},
 };
 use crate::{
-    shot::{BallId, ClubId, Measure, PlayerId, Sequence},
+    shot::{BallId, ClubId, Measure, PlayerId, Sequence, Units},
     stats::{self, PlayerSd},
 };
 
@@ -33,6 +34,8 @@ pub struct LadderQuestion {
     pub bag: Option<Vec<u32>>,
     /// What counts.
     pub filter: Filter,
+    /// The units of its sentences.
+    pub units: Units,
 }
 
 /// Carries in order.
@@ -62,6 +65,8 @@ pub struct Ladder {
     pub inversions: Vec<Inversion>,
     /// The 14-club rule.
     pub limit: Limit,
+    /// The same in sentences.
+    pub words: String,
 }
 
 /// One club of a ladder.
@@ -163,7 +168,7 @@ pub fn ladder(player: Player<'_>, question: &LadderQuestion) -> Ladder {
         let key = |step: &Step<'_>| step.centre.unwrap_or(f64::INFINITY);
         key(a).total_cmp(&key(b)).then_with(|| id(a.club).cmp(id(b.club)))
     });
-    Ladder {
+    let mut told = Ladder {
         player: player.id.clone(),
         as_of: player.as_of,
         surface: basis.map(|basis| basis.surface),
@@ -176,7 +181,10 @@ pub fn ladder(player: Player<'_>, question: &LadderQuestion) -> Ladder {
         inversions: inversions(player, &steps, &evidence),
         limit: Limit { clubs: members.len(), allowed: CLUBS_ALLOWED },
         rungs: steps.into_iter().map(|step| step.rung).collect(),
-    }
+        words: String::new(),
+    };
+    told.words = ladder_words(player, &told, question.units);
+    told
 }
 
 /// Every club's carry centre on one surface and ball, by club number: who is near whom.

@@ -143,10 +143,7 @@ fn sentence(two: &Two<'_>, told: &LadderAfter, is_known: bool) -> String {
     }
     let swap = format!("{candidate} in place of {}", two.name(two.incumbent));
     let said = Said { metric: DIFFERS_BY[0], units: two.units };
-    let name = |id: &ClubId| {
-        let club = two.player.clubs.iter().find(|club| club.id == *id);
-        club.map_or_else(|| id.to_string(), |club| club.document.name.clone())
-    };
+    let name = |id: &ClubId| two.player.called(id).to_owned();
     let gaps = |gaps: &[Gap]| {
         let each = gaps.iter().map(|gap| {
             format!("{} from {} to {}", said.size(gap.width_m), name(&gap.from), name(&gap.to))

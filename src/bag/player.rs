@@ -54,6 +54,16 @@ impl<'a> Player<'a> {
         u32::try_from(number).ok()
     }
 
+    /// What a club is called, as sentences say it; its id where there is no such club.
+    #[must_use]
+    pub fn called<'b>(&self, id: &'b ClubId) -> &'b str
+    where
+        'a: 'b,
+    {
+        let club = self.clubs.iter().find(|club| club.id == *id);
+        club.map_or(id.as_str(), |club| club.document.name.as_str())
+    }
+
     /// The build of a club that verdicts speak of: its newest.
     #[must_use]
     pub fn newest_build(&self, club: u32) -> Build {

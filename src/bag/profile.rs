@@ -12,6 +12,7 @@ use super::{
     marks::Build,
     metric::{ByMetric, Metric, MetricSummary, by_metric},
     player::Player,
+    profile_words::profile_words,
     rate::Rate,
     reflown::{CarryAir, ReferenceAir},
     row::{Row, Surface},
@@ -84,6 +85,8 @@ pub struct Profile {
     /// The same month by month, quarter by quarter or year by year, oldest first, the newest sixty in
     /// which the club was hit. Null unless asked.
     pub windows: Option<Vec<Window>>,
+    /// The same in a sentence.
+    pub words: String,
 }
 
 /// What is asked about a club.
@@ -156,7 +159,7 @@ pub fn profile(player: Player<'_>, club: u32, question: &ProfileQuestion) -> Opt
     let strikes = Strikes::of(&survey, here);
     let worked = Worked { club, hand: player.hand, units: question.units };
     let of_club = player.rows.iter().filter(|row| row.club == club);
-    Some(Profile {
+    let mut told = Profile {
         player: player.id.clone(),
         club: named.id.clone(),
         build: named.document.builds.last().map(build_name),
@@ -185,7 +188,10 @@ pub fn profile(player: Player<'_>, club: u32, question: &ProfileQuestion) -> Opt
         windows: calendar
             .as_ref()
             .map(|calendar| windows(player, build, (filter, basis), calendar)),
-    })
+        words: String::new(),
+    };
+    told.words = profile_words(&named.document.name, &told, question.units);
+    Some(told)
 }
 
 /// What was done, else the day from which it counts.

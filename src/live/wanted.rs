@@ -48,6 +48,8 @@ pub struct LadderWanted {
     pub bag: Option<BagId>,
     /// What counts.
     pub filter: Filter,
+    /// The units of its sentences.
+    pub units: Units,
     /// The air that carries are to be in.
     pub air: CarryAir,
 }

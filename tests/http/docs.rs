@@ -147,9 +147,3 @@ fn the_page_of_the_api_tells_every_operation_and_schema() {
         assert!(ids.contains(&format!("schema-{name}").as_str()), "{name}");
     }
 }
-
-#[test]
-fn the_root_leads_to_the_pages() {
-    let root = Running::start().get("/");
-    assert_eq!((root.status, root.header("location")), (302, Some("/docs")));
-}

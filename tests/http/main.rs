@@ -44,6 +44,7 @@ mod metrics;
 mod one;
 mod order;
 mod other_club;
+mod page;
 mod preconditions;
 mod questions;
 mod reference_air;

@@ -108,7 +108,7 @@ pub(super) fn page(title: &str, body: &str) -> String {
          <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\
          <title>{0}{named}</title>\n<link rel=\"stylesheet\" href=\"/docs/style.css\">\n</head>\n\
          <body>\n<a class=\"skip\" href=\"#content\">To the content</a>\n<header><nav aria-label=\"Pages\">\
-         <a href=\"/docs\">{NAME}</a> <a href=\"/docs/api\">The API</a> \
+         <a href=\"/\">The page</a> <a href=\"/docs\">{NAME}</a> <a href=\"/docs/api\">The API</a> \
          <a href=\"/openapi.json\">OpenAPI</a> <a href=\"/schemas/shot-event.json\">Event schema</a>\
          </nav></header>\n<main id=\"content\">\n<h1>{0}</h1>\n{body}</main>\n</body>\n</html>\n",
         escaped(title)

@@ -19,7 +19,6 @@ use utoipa::openapi::{RefOr, Schema};
 
 use super::{
     endpoint::{Answer, Caching, Components, Endpoint, Success},
-    field::Field,
     media::Media,
     path,
     problem::{Kind, Problem},
@@ -29,15 +28,6 @@ use super::{
 };
 
 pub(super) const ENDPOINTS: &[Endpoint] = &[
-    Endpoint {
-        path: "/",
-        handler: || web::to(root),
-        name: "readRoot",
-        about: "Leads to the pages for people.",
-        gives: &[Media::Html],
-        successes: &[Success::bare(302, "The pages are at `/docs`.").with(&[Field::LOCATION])],
-        ..Endpoint::BASE
-    },
     Endpoint {
         path: "/docs",
         handler: || web::to(first),
@@ -97,11 +87,6 @@ fn answer(media: &str, text: impl Into<Bytes>) -> HttpResponse {
 
 fn page(text: impl Into<Bytes>) -> HttpResponse {
     answer("text/html; charset=utf-8", text)
-}
-
-async fn root(request: HttpRequest) -> Answer {
-    no_query(&request)?;
-    Ok(HttpResponse::Found().insert_header((header::LOCATION, "/docs")).finish())
 }
 
 async fn first(service: web::Data<Service>, request: HttpRequest) -> Answer {

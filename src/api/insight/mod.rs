@@ -109,8 +109,9 @@ async fn ladder(service: web::Data<Service>, request: HttpRequest) -> Answer {
     known(service.live().player(&player))?;
     let mut query = Query::read(request.query_string(), asked::LADDER)?;
     let (bag, air) = (query.one("bag"), asked::air(&mut query));
-    let wanted = LadderWanted { bag, filter: asked::filter(&mut query), air };
+    let filter = asked::filter(&mut query);
     let asked = Asked::read(query, (&service, &request), player)?.kept_in(air);
+    let wanted = LadderWanted { bag, filter, air, units: asked.units };
     asked
         .answer(service, move |live, player| {
             let names = Names::of(&wanted.filter).bag(wanted.bag.as_ref());

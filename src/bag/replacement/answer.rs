@@ -49,6 +49,8 @@ pub struct Candidate {
     pub verdict: VerdictWord,
     /// Why it is not `replaces`; null where it is.
     pub why: Option<String>,
+    /// The verdict in sentences, with the figures that it rests on.
+    pub words: String,
     /// The criteria, entry by entry.
     pub criteria: Vec<CriterionAnswer>,
     /// An early chance that the whole brief is true; no proof. Null until there are a few shots.

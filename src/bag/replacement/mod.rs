@@ -7,6 +7,7 @@ mod criteria;
 mod plan;
 mod until_proof;
 mod verdict;
+mod words;
 
 use super::{
     brief::{Brief, Clause},
@@ -50,6 +51,7 @@ use plan::missing;
 use until_proof::{Answered, until_proof};
 pub(super) use verdict::word;
 use verdict::{why, with_all};
+use words::verdict_words;
 
 /// Clubs count as neighbours up to this many carry margins from the incumbent.
 const NEIGHBOUR_MARGINS: f64 = 4.0;
@@ -273,6 +275,7 @@ fn judge<'a>(
         club: player.clubs.get(pair.candidate.club as usize)?.id.clone(),
         verdict: word(verdict),
         why: why(verdict, pair, &criteria),
+        words: verdict_words(&two, verdict, &criteria),
         until_proof: until_proof(player, pair, &answered),
         outlook: outlook.as_ref().map(OutlookAnswer::of),
         family: Family { candidates: 1, holds: false },

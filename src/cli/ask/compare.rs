@@ -40,8 +40,7 @@ pub(in crate::cli) fn run(arguments: &Arguments) -> Result<(), Exit> {
 fn told(comparison: &Value, replacements: &Value) -> String {
     let mut told = String::new();
     let judged = &replacements["candidates"][0];
-    let incumbent = or_dash(&replacements["incumbent"]);
-    line(&mut told, verdict(incumbent, judged));
+    line(&mut told, or_dash(&judged["words"]));
     for sentence in sentences(replacements, judged) {
         line(&mut told, sentence);
     }
@@ -59,7 +58,7 @@ fn told(comparison: &Value, replacements: &Value) -> String {
     told
 }
 
-/// A verdict in a sentence.
+/// A verdict in few words, for who is told of it again and again.
 pub(in crate::cli) fn verdict(incumbent: &str, judged: &Value) -> String {
     let club = or_dash(&judged["club"]);
     match judged["verdict"].as_str() {

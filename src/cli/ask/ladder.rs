@@ -51,17 +51,7 @@ fn told(ladder: &Value) -> String {
         &mut told,
         format!("{player}, from {surface}, ball {ball}: {clubs} clubs of {allowed} allowed."),
     );
-    for gap in list(&ladder["gaps"]).filter(|gap| gap["wide"] == true) {
-        let (from, to) = (or_dash(&gap["from"]), or_dash(&gap["to"]));
-        line(&mut told, format!("A wide gap from {from} to {to}: {}.", width(gap)));
-    }
-    for overlap in list(&ladder["overlaps"]) {
-        line(&mut told, format!("{} carry the same.", clubs_of(overlap)));
-    }
-    for inversion in list(&ladder["inversions"]) {
-        let sure = if inversion["proven"] == true { "does not carry" } else { "may not carry" };
-        line(&mut told, format!("{}: the stronger loft {sure} further.", clubs_of(inversion)));
-    }
+    line(&mut told, or_dash(&ladder["words"]));
     let table = rungs(ladder);
     if !table.is_empty() {
         told.push('\n');
@@ -116,8 +106,4 @@ fn width(gap: &Value) -> String {
         || String::from("–"),
         |(member, value)| format!("{} {}", figure(member, value), said(member).1),
     )
-}
-
-fn clubs_of(entry: &Value) -> String {
-    list(&entry["clubs"]).map(or_dash).collect::<Vec<_>>().join(" and ")
 }

@@ -57,6 +57,7 @@ fn told(profile: &Value) -> String {
             profile["set_aside"],
         ),
     );
+    line(&mut told, or_dash(&profile["words"]));
     if let Some(sentence) = profile["forgiveness"]["words"].as_str() {
         line(&mut told, sentence);
     }

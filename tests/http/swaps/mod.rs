@@ -3,5 +3,6 @@
 mod comparisons;
 mod losses;
 mod profiles;
+mod sentences;
 mod slots;
 mod world;

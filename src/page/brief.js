@@ -1,0 +1,54 @@
+// The brief: what is asked of a club that shall take another's place. The same fields for a question and
+// for a trial.
+
+import { el, folded } from "./dom.js";
+import { field } from "./form.js";
+import { distanceUnit } from "./keep.js";
+
+export const LIES = [
+  ["", "whichever"], ["tee", "tee"], ["mat", "mat"], ["fairway", "fairway"], ["tight", "tight"], ["wet_fairway", "wet fairway"],
+  ["light_rough", "light rough"], ["heavy_rough", "heavy rough"], ["sand", "sand"], ["other", "other"],
+];
+
+/** The figures of a brief in the reader's unit: name, label, what holds unless given. */
+function figures() {
+  const unit = distanceUnit();
+  const margin = unit === "yd" ? "5" : "4.572";
+  return [
+    [`carry_margin_${unit}`, `Carries may differ by, ${unit}`, margin],
+    ["launch_lower_by_deg", "Launches lower by at least, degrees", "1.5"],
+    ["launch_lower_at_most_deg", "Lower by at most, degrees", "5"],
+    ["spin_lower_by_rpm", "Spins less by at least, rpm", "500"],
+    ["spin_lower_at_most_rpm", "Less by at most, rpm", "1800"],
+    [`slot_low_${unit}`, `Wanted carry from, ${unit}`, "the old club’s own"],
+    [`slot_high_${unit}`, `Wanted carry to, ${unit}`, "the old club’s own"],
+    ["launch_floor_deg", "Launch at least, degrees", "none"],
+    ["descent_floor_deg", "Descent at least, degrees", "none"],
+    [`carry_kept_in_wind_by_${unit}`, `Keeps more into 20 mph of wind by, ${unit}`, "none"],
+    [`must_carry_${unit}`, `Say how many strikes carry, ${unit}`, "none"],
+  ];
+}
+
+/** The fields of a brief, with what is given already. */
+export function briefFields(given = {}) {
+  return figures().map(([name, label, usual]) => field({
+    name, label, value: given[name], place: [name, `brief/${name}`],
+    input: { inputmode: "decimal", placeholder: usual },
+  }));
+}
+
+/** The fields folded up; unfolded where something is given. */
+export function briefFold(fields) {
+  const fold = folded("brief", "The brief: what is asked of it", el("div", { class: "fields" }, fields.map((one) => one.row)));
+  fold.open = fields.some((one) => one.value !== "");
+  return fold;
+}
+
+/** What was typed, as numbers where it is one; what is none is sent as it is, to be refused in words. */
+export function briefOf(fields) {
+  const typed = fields.filter((one) => one.value !== "");
+  return Object.fromEntries(typed.map((one) => {
+    const number = Number(one.value.replace(",", "."));
+    return [one.name, Number.isNaN(number) ? one.value : number];
+  }));
+}

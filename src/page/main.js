@@ -1,0 +1,104 @@
+import { bag } from "./bag.js";
+import { byHand } from "./by-hand.js";
+import { club } from "./club.js";
+import { el, nodes } from "./dom.js";
+import { headToHead } from "./head-to-head.js";
+import { keep, units } from "./keep.js";
+import { follow, paced } from "./live.js";
+import { players } from "./players.js";
+import { read } from "./route.js";
+import { sheet } from "./sheet.js";
+import { sources } from "./sources.js";
+import { fromTable } from "./table.js";
+import { trial } from "./trial.js";
+import { trials } from "./trials.js";
+
+/** Every place by the parts of its address; a name in an address stands where `:` does. */
+const PLACES = [
+  ["", players],
+  ["players/:", bag],
+  ["players/:/clubs/:", club],
+  ["players/:/head-to-head", headToHead],
+  ["players/:/sheet", sheet],
+  ["players/:/trials", trials],
+  ["players/:/trials/:", trial],
+  ["sources", sources],
+  ["by-hand", byHand],
+  ["table", fromTable],
+];
+
+const content = document.getElementById("content");
+let here = null;
+
+/** Finds the place of an address, and the names in it. */
+function find(parts) {
+  for (const [pattern, place] of PLACES) {
+    const wanted = pattern.split("/").filter(Boolean);
+    const fits = wanted.length === parts.length && wanted.every((part, at) => part === ":" || part === parts[at]);
+    if (fits) return [place, parts.filter((_, at) => wanted[at] === ":")];
+  }
+  return [nowhere, []];
+}
+
+function nowhere() {
+  return { title: "No such place", body: el("p", "There is nothing at this address. ", el("a", { href: "#/" }, "All players")) };
+}
+
+/** Goes to the place that the address names. */
+function go({ first = false } = {}) {
+  const address = read(location.hash);
+  if (!address) return;
+  const [place, names] = find(address.parts);
+  here?.leave?.();
+  const heading = el("h1", { tabindex: -1 });
+  here = place({ names, query: address.query, retitle: (title) => entitle(heading, title) });
+  heading.textContent = here.title;
+  content.className = here.kind ?? "";
+  content.replaceChildren(...nodes([here.above, heading, here.body]));
+  entitle(heading, here.title);
+  const at = `#/${address.parts[0] ?? ""}`;
+  for (const link of document.querySelectorAll("header nav a")) {
+    const current = link.getAttribute("href") === at || (at === "#/players" && link.getAttribute("href") === "#/");
+    if (current) link.setAttribute("aria-current", "page");
+    else link.removeAttribute("aria-current");
+  }
+  if (!first) {
+    heading.focus();
+    scrollTo(0, 0);
+  }
+  refresh();
+}
+
+function entitle(heading, title) {
+  heading.textContent = title;
+  document.title = `${title} – Evencarry`;
+}
+
+/** Has every part of the place ask anew. */
+const refresh = paced(async () => {
+  await Promise.all((here?.parts ?? []).map((part) => part.refresh()));
+});
+
+function start() {
+  const choice = document.getElementById("units");
+  choice.value = units();
+  choice.addEventListener("change", () => {
+    keep("units", choice.value);
+    go({ first: true });
+  });
+  document.querySelector(".skip").addEventListener("click", (event) => {
+    event.preventDefault();
+    content.focus();
+  });
+  addEventListener("hashchange", () => go());
+  // What this tab has changed itself.
+  addEventListener("evencarry:changed", refresh);
+  document.addEventListener("visibilitychange", () => document.hidden || refresh());
+  follow(({ player }) => {
+    const mine = !player || !here?.player || player === here.player;
+    if (mine && !document.hidden) refresh();
+  });
+  go({ first: true });
+}
+
+start();

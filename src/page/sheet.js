@@ -1,0 +1,46 @@
+// One printed page on a head-to-head, to hand over.
+
+import { ask, at } from "./api.js";
+import { el, list, say } from "./dom.js";
+import { units } from "./keep.js";
+import { clubsOf, nameOf } from "./names.js";
+import { Part } from "./part.js";
+import { picture } from "./pictures.js";
+import { asked as read, to } from "./route.js";
+import { criteria, sentences } from "./verdict.js";
+
+export function sheet({ names: [player], query, retitle }) {
+  const given = read(query);
+  const question = { ...given, units: units() };
+  const { incumbent, candidate, lie, ball } = given;
+  const told = new Part(async () => {
+    const [answer, clubs, name] = await Promise.all([
+      ask(at("players", player, "replacements"), question), clubsOf(player), nameOf(player),
+    ]);
+    const [one] = answer.candidates;
+    return { answer, name, old: clubs.called(answer.incumbent), tried: one ? clubs.called(one.club) : "" };
+  }, ({ answer, name, old, tried }) => {
+    const [one] = answer.candidates;
+    if (!one) return el("p", "There is nothing to print: no club was judged.");
+    retitle(`${tried} for ${old}, ${name}`);
+    return [
+      sentences(one),
+      say(answer.advice?.words),
+      criteria(one, old),
+      el("div", { class: "columns" },
+        el("section", el("h2", "What it gives up"), list(one.given_up.map((lost) => lost.words)) ?? el("p", "Nothing that was measured.")),
+        el("section", el("h2", "What the bag becomes"), say(one.ladder_after.words), say(one.fitting_loft?.words))),
+      el("p", { class: "quiet" },
+        `${one.shots.candidate} and ${one.shots.incumbent} shots on ${one.sessions} visits, as of shot ${answer.as_of}, ${new Date().toLocaleDateString("en-GB", { dateStyle: "long" })}. ${answer.note}`),
+    ];
+  });
+  const two = { incumbent, candidate, lie, ball, units: units() };
+  const pictures = ["comparisons/flights.svg", "comparisons/landings.svg"].map((leaf) =>
+    picture({ path: `${at("players", player)}/${leaf}`, query: two, alt: "Both clubs", look: "paper" }));
+  return {
+    title: "One page", kind: "sheet", player, parts: [told, ...pictures],
+    above: el("p", { class: "up" }, el("a", { href: to(["players", player, "head-to-head"], given) }, "Back to the two"), " ",
+      el("button", { type: "button", on: { click: () => print() } }, "Print")),
+    body: [told.element, el("div", { class: "columns" }, pictures.map((one) => one.element))],
+  };
+}

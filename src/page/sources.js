@@ -1,0 +1,150 @@
+// Sources of shots: which is alive, who hits there with what, and the shots that wait for a name.
+
+import { act, ask, askMaybe, at, readTagged } from "./api.js";
+import { LIES } from "./brief.js";
+import { el, folded, say } from "./dom.js";
+import { ago, figure, member } from "./figures.js";
+import { deed, field, form } from "./form.js";
+import { changed } from "./live.js";
+import { clubsOf } from "./names.js";
+import { Part } from "./part.js";
+import { newest, shotTable } from "./shots.js";
+
+/** A source is called alive when its last shot is no older than this: milliseconds. */
+const ALIVE = 10 * 60_000;
+
+export function sources() {
+  const place = { title: "Sources", parts: [] };
+  const sections = el("div");
+  const known = new Map();
+  // Every source has a part of its own, so that a form in one survives what happens in another.
+  const all = new Part(async () => (await ask("/v1/sources")).items.map(({ id, name }) => ({ id, name })), (items) => {
+    for (const item of items) if (!known.has(item.id)) known.set(item.id, source(item, place));
+    sections.replaceChildren(...items.map((item) => known.get(item.id)));
+    return items.length ? null : el("p", { class: "lead" }, "Nothing has sent a shot yet. ",
+      el("a", { href: "#/" }, "Three ways to begin"), ".");
+  });
+  place.parts.push(all);
+  place.body = [all.element, sections];
+  return place;
+}
+
+/** A source: how it is, its context, what waits there. */
+function source({ id, name }, place) {
+  const state = new Part(async () => ({
+    last: (await newest({ source: id }, 1))[0] ?? null,
+    context: await askMaybe(at("sources", id, "context")),
+  }), (now) => standing(now));
+  const setting = contextForm(id, place);
+  const waiting = waitingPart(id, place);
+  place.parts.push(state, setting, waiting);
+  for (const part of [state, setting, waiting]) part.refresh();
+  return el("section", { class: "source" }, el("h2", name),
+    state.element, waiting.element,
+    folded(`context ${id}`, "Who hits here now, and with what", setting.element),
+    folded(`aside ${id}`, "Take all of its shots out of the figures", takeBack(id)));
+}
+
+function standing({ last, context }) {
+  if (!last) return el("p", "It has not sent a shot.");
+  const [carry, length] = member(last.event.flight, "carry");
+  const alive = Date.now() - Date.parse(last.event.time) < ALIVE;
+  return [
+    el("p", { class: alive ? "alive" : "quiet" }, alive ? "Alive. " : "Quiet. ", "Last shot ",
+      el("time", { datetime: last.event.time }, ago(last.event.time)),
+      last.club ? ` with ${last.club} of ${last.player}` : ", unassigned", carry ? `: it carried ${figure(carry, length)}.` : "."),
+    context?.player
+      ? say(`What comes now is ${[context.player, context.club, context.ball && `ball ${context.ball}`, context.lie?.replaceAll("_", " ")].filter(Boolean).join(", ")}.`)
+      : say("Nobody is set here: what names no player waits."),
+  ];
+}
+
+/** Who, club, ball and lie, as fields that suggest what is known. */
+async function known() {
+  const [players, balls] = await Promise.all([ask("/v1/players"), ask("/v1/balls")]);
+  const clubs = await Promise.all(players.items.slice(0, 50).map(async ({ id }) => (await clubsOf(id)).items.map((club) => club.id)));
+  return { players: players.items.map((one) => one.id), balls: balls.items.map((one) => one.id), clubs: [...new Set(clubs.flat())] };
+}
+
+function who(found, prefix, now = {}) {
+  const place = (name) => [name, `${prefix}${name}`];
+  return [
+    field({ name: "player", place: place("player"), label: "Player", suggestions: found.players, value: now.player ?? "" }),
+    field({ name: "club", place: place("club"), label: "Club", suggestions: found.clubs, value: now.club ?? "" }),
+    field({ name: "ball", place: place("ball"), label: "Ball", suggestions: found.balls, value: now.ball ?? "" }),
+    field({ name: "lie", place: place("lie"), label: "Lie", options: LIES, value: now.lie ?? "" }),
+  ];
+}
+
+function filled(fields) {
+  return Object.fromEntries(fields.filter((one) => one.value).map((one) => [one.name, one.value]));
+}
+
+/** Sets what the source's shots inherit; what else was set stays. */
+function contextForm(id) {
+  const path = at("sources", id, "context");
+  return new Part(async () => ({ found: await known(), now: await askMaybe(path) }), ({ found, now }) => {
+    const fields = who(found, "", now ?? {});
+    return form({
+      fields, button: "Set from now on", label: `Who hits at ${id}`,
+      async submit() {
+        const { document, tag } = await readTagged(path);
+        const { as_of: _asOf, player: _player, club: _club, ball: _ball, lie: _lie, ...rest } = document;
+        await act("PUT", path, { ...rest, ...filled(fields) }, { tag });
+        changed();
+      },
+    });
+  });
+}
+
+/** The shots that wait, and one act that gives them to somebody, tried dry first. */
+function waitingPart(id) {
+  return new Part(async () => {
+    const shots = await newest({ source: id, unassigned: true }, 50);
+    return { shots, found: shots.length ? await known() : null };
+  }, ({ shots, found }) => {
+    if (!shots.length) return null;
+    const last = field({ name: "last", place: "filter/last", label: "The last so many", input: { inputmode: "numeric", placeholder: "all that wait" } });
+    const fields = who(found, "set/");
+    const asked = (dry) => {
+      const filter = { source: id, unassigned: true };
+      if (last.value) filter.last = Number(last.value);
+      return act("POST", "/v1/assignments", { filter, set: filled(fields), dry_run: dry });
+    };
+    const found_ = el("p", { role: "status" });
+    const sure = el("button", { type: "button", hidden: true }, "Assign them");
+    sure.addEventListener("click", async () => {
+      const done = await asked(false);
+      found_.textContent = `${done.changed} shots were assigned.`;
+      changed();
+    });
+    return [
+      el("h3", shots.length < 50 ? `${shots.length} ${shots.length === 1 ? "shot waits" : "shots wait"} for a player and a club` : "Many shots wait for a player and a club"),
+      folded(`waiting ${id}`, "Which they are", shotTable("The newest that wait", shots)),
+      form({
+        fields: [last, ...fields, el("div", found_, sure)], button: "Try it", label: `Assign the shots that wait at ${id}`,
+        async submit() {
+          sure.hidden = true;
+          const tried = await asked(true);
+          found_.textContent = `It finds ${tried.matched} shots and would change ${tried.changed}. Nothing is changed yet.`;
+          sure.hidden = tried.changed === 0;
+        },
+      }),
+    ];
+  });
+}
+
+/** All shots of a source set aside, or let count again, in one act. */
+export function takeBack(id) {
+  const set = async (aside) => {
+    const done = await act("POST", "/v1/assignments", { filter: { source: id }, set: { set_aside: aside } });
+    changed();
+    return aside ? `${done.changed} shots are set aside.` : `${done.changed} shots count again.`;
+  };
+  return [
+    el("p", "They stay where they are and are shown as set aside, but no figure and no verdict counts them. One act does it, and one undoes it."),
+    el("p", { class: "acts" },
+      deed("Set all of its shots aside", () => set({ reason: "taken back as a whole" })),
+      deed("Let them count again", () => set(null))),
+  ];
+}

@@ -1,0 +1,143 @@
+//! What is shown follows the shots as they come, without a reload, in the words of the API.
+
+use serde_json::json;
+
+use crate::{
+    browser::Browser,
+    season::{ask, bag, send, visits},
+    support::Running,
+};
+
+const PAIR: &str = "/v1/players/rowan/replacements?incumbent=5h&candidate=4u";
+/// A mark that a reload would wipe off.
+const MARK: &str = "window.marked = true";
+
+/// Waits for the sentence, and holds that nothing was loaded anew.
+fn says(browser: &Browser<'_>, words: &serde_json::Value) {
+    browser.shows("#sentence", words.as_str().unwrap());
+    assert_eq!(browser.run("return window.marked"), true, "the page was loaded anew");
+}
+
+#[test]
+fn the_ladder_follows() {
+    let service = Running::start();
+    let Some(browser) = Browser::open(&service) else { return };
+    bag(&service);
+    browser.go("/players/rowan");
+    browser.run(MARK);
+    for visit in 0..3 {
+        visits(&service, visit..visit + 1);
+        let ladder = ask(&service, "/v1/players/rowan/ladder");
+        says(&browser, &ladder["words"]);
+        let carries = "return [...document.querySelectorAll('tbody th')].map((cell) => cell.textContent).join()";
+        assert_eq!(browser.run(carries), "5-wood,5-hybrid,6-iron,7-iron");
+    }
+    browser.close();
+}
+
+#[test]
+fn a_head_to_head_follows_to_its_verdict() {
+    let service = Running::start();
+    let Some(browser) = Browser::open(&service) else { return };
+    bag(&service);
+    visits(&service, 0..1);
+    browser.go("/players/rowan/head-to-head?incumbent=5h&candidate=4u");
+    browser.run(MARK);
+    let mut verdicts = Vec::new();
+    for visit in 1..9 {
+        visits(&service, visit..visit + 1);
+        let candidate = &ask(&service, PAIR)["candidates"][0];
+        says(&browser, &candidate["words"]);
+        verdicts.push(candidate["verdict"].as_str().unwrap().to_owned());
+    }
+    assert_eq!(verdicts.last().unwrap(), "replaces", "{verdicts:?}");
+    assert!(verdicts.iter().any(|verdict| verdict == "undecided"), "{verdicts:?}");
+    // What changed the verdict was said aloud, and nothing else was.
+    let proven = &ask(&service, PAIR)["candidates"][0];
+    let told = browser.text("#told");
+    assert!(told.starts_with("4-utility can take the place of 5-hybrid"), "{told}");
+    for lost in proven["given_up"].as_array().unwrap() {
+        assert!(browser.text("main").contains(lost["words"].as_str().unwrap()), "{lost}");
+    }
+    browser.close();
+}
+
+#[test]
+fn page_curl_and_terminal_answer_the_same() {
+    let service = Running::start();
+    let Some(browser) = Browser::open(&service) else { return };
+    bag(&service);
+    visits(&service, 0..5);
+    let terminal = |arguments: &[&str]| {
+        let url = format!("http://{}", service.address);
+        let mut program = std::process::Command::new(env!("CARGO_BIN_EXE_evencarry"));
+        let ran =
+            program.args(arguments).args(["--url", &url, "--units", "imperial"]).output().unwrap();
+        String::from_utf8(ran.stdout).unwrap()
+    };
+    for (place, question, arguments) in [
+        (
+            "head-to-head?incumbent=5h&candidate=4u",
+            "replacements?incumbent=5h&candidate=4u&",
+            &["compare", "rowan", "5h", "4u"][..],
+        ),
+        ("clubs/5h", "clubs/5h/profile?", &["profile", "rowan", "5h"]),
+        ("", "ladder?", &["ladder", "rowan"]),
+    ] {
+        browser.go(&format!("/players/rowan/{place}"));
+        browser.choose("#units", "imperial");
+        let answer = ask(&service, &format!("/v1/players/rowan/{question}units=imperial"));
+        let judged = if place.starts_with("head") { &answer["candidates"][0] } else { &answer };
+        let words = judged["words"].as_str().unwrap();
+        browser.shows("#sentence", words);
+        let printed = terminal(arguments);
+        assert!(printed.contains(words), "{printed}");
+    }
+    browser.close();
+}
+
+#[test]
+fn the_same_is_said_in_yards_and_kept_for_the_next_time() {
+    let service = Running::start();
+    let Some(browser) = Browser::open(&service) else { return };
+    bag(&service);
+    visits(&service, 0..6);
+    browser.go("/players/rowan/head-to-head?incumbent=5h&candidate=4u");
+    browser.choose("#units", "imperial");
+    let imperial = ask(&service, &format!("{PAIR}&units=imperial"));
+    browser.shows("#sentence", imperial["candidates"][0]["words"].as_str().unwrap());
+    browser.go("/players/rowan/clubs/5h");
+    let profile = ask(&service, "/v1/players/rowan/clubs/5h/profile?units=imperial");
+    browser.shows("#sentence", profile["words"].as_str().unwrap());
+    browser.close();
+}
+
+#[test]
+fn a_correction_in_another_tab_shows_here() {
+    let service = Running::start();
+    let Some(browser) = Browser::open(&service) else { return };
+    bag(&service);
+    visits(&service, 0..2);
+    browser.go("/players/rowan/clubs/5h");
+    browser.run(MARK);
+    send(
+        &service,
+        "PATCH",
+        "/v1/shots/bay-3/5h-1-7",
+        &json!({"set_aside": {"reason": "phone rang"}}),
+    );
+    browser.until(
+        "the reason shows",
+        "return document.querySelector('main').textContent.includes('set aside: phone rang')",
+    );
+    let profile = ask(&service, "/v1/players/rowan/clubs/5h/profile");
+    says(&browser, &profile["words"]);
+    browser.click("button[data-key='bay-3 5h-1-7']");
+    browser.until(
+        "it counts again",
+        "return !document.querySelector('main').textContent.includes('phone rang')",
+    );
+    let shot = ask(&service, "/v1/shots/bay-3/5h-1-7");
+    assert_eq!(shot["set_aside"], serde_json::Value::Null);
+    browser.close();
+}
