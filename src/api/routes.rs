@@ -12,7 +12,7 @@ use super::{
     endpoint::Endpoint,
     export, flights, import, insight, metrics, pictures,
     problem::{Kind, Problem},
-    retirements, shots, status, trials,
+    retirements, shots, status, stream, trials,
 };
 
 /// All endpoints.
@@ -26,6 +26,7 @@ pub(super) fn endpoints() -> impl Iterator<Item = &'static Endpoint> {
         pictures::ENDPOINTS,
         retirements::ENDPOINTS,
         status::ENDPOINTS,
+        stream::ENDPOINTS,
         trials::ENDPOINTS,
         metrics::ENDPOINTS,
         docs::ENDPOINTS,

@@ -18,6 +18,7 @@ mod document;
 mod drawn;
 mod erase;
 mod export;
+pub mod feed;
 mod flown;
 mod fold;
 mod head;

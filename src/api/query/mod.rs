@@ -5,7 +5,7 @@ mod moments;
 mod parameter;
 mod values;
 
-use std::{borrow::Cow, ops::RangeInclusive};
+use std::{borrow::Cow, ops::RangeInclusive, time::Duration};
 
 use actix_web::HttpRequest;
 use percent_encoding::percent_decode_str;
@@ -116,6 +116,12 @@ impl<'a> Query<'a> {
     /// How many items the page should hold: what was asked for, else what is usual.
     pub(in crate::api) fn page_items(&mut self, name: &'static str, limits: &Limits) -> usize {
         self.whole_number(name, 1..=limits.page_items).unwrap_or(limits.page_items_usual)
+    }
+
+    /// How long the answer may wait, if it may.
+    pub(in crate::api) fn wait(&mut self, name: &'static str, limits: &Limits) -> Option<Duration> {
+        let most = usize::try_from(limits.wait_time.as_secs()).unwrap_or(usize::MAX);
+        self.whole_number(name, 1..=most).map(|seconds| Duration::from_secs(seconds as u64))
     }
 
     fn whole_number(&mut self, name: &'static str, taken: RangeInclusive<usize>) -> Option<usize> {

@@ -22,6 +22,8 @@ pub(in crate::api) enum Form {
     Name,
     /// A name that may come repeatedly.
     Names,
+    /// One of these words, repeatedly.
+    SomeOf(fn() -> Vec<&'static str>),
     /// One of these words.
     OneOf(fn() -> Vec<&'static str>),
     /// `true` or `false`.
@@ -31,6 +33,10 @@ pub(in crate::api) enum Form {
         /// The greatest that is taken.
         most: usize,
     },
+    /// A place in the one order: a whole number from 0.
+    Sequence,
+    /// How many seconds an answer may wait: from 1 to what the limits allow.
+    Wait,
     /// A whole number between two, both of them included.
     Whole {
         /// The least that is taken.
@@ -79,7 +85,7 @@ impl Parameter {
     /// Whether it may come repeatedly.
     #[must_use]
     pub(in crate::api) const fn repeats(&self) -> bool {
-        matches!(self.form, Form::Names)
+        matches!(self.form, Form::Names | Form::SomeOf(_))
     }
 
     /// The names it goes by: for a quantity one a unit.
