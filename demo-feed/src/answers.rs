@@ -2,7 +2,6 @@
 //! the contract adds members and never renames one.
 
 use serde::Deserialize;
-use serde_json::Value;
 
 /// The answer to one posted shot.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
@@ -99,7 +98,37 @@ pub(crate) struct Candidate {
     pub(crate) more_shots: Option<MoreShots>,
     /// What an insufficient verdict lacks.
     #[serde(default)]
-    pub(crate) missing: Value,
+    pub(crate) missing: Vec<Missing>,
+    /// Why it is not proven yet; null where the verdict stands.
+    pub(crate) until_proof: Option<UntilProof>,
+    /// Shots of the two clubs that count for nothing.
+    #[serde(default)]
+    pub(crate) left_out: Vec<LeftOut>,
+}
+
+/// Why a verdict is not proven yet.
+#[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
+pub(crate) struct UntilProof {
+    /// In a sentence or two.
+    pub(crate) words: String,
+}
+
+/// Like-for-like shots that a club lacks in one metric.
+#[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
+pub(crate) struct Missing {
+    /// The club.
+    pub(crate) club: String,
+    /// Shots that count.
+    pub(crate) have: u64,
+    /// Shots that it takes.
+    pub(crate) needed: u64,
+}
+
+/// Shots that count for nothing, by why.
+#[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
+pub(crate) struct LeftOut {
+    /// Why, such as `mishit` or `before_drift`.
+    pub(crate) reason: String,
 }
 
 /// What the service says of a candidate.
@@ -158,6 +187,66 @@ pub(crate) struct MoreShots {
     pub(crate) incumbent: u64,
     /// Of the candidate.
     pub(crate) candidate: u64,
+    /// Of each, at the nearer end.
+    pub(crate) low: u64,
+    /// Of each, at the farther end; null where nobody can say.
+    pub(crate) high: Option<u64>,
+}
+
+/// A club flown in given conditions.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+pub(crate) struct ClubFlight {
+    /// The club.
+    pub(crate) club: String,
+    /// What it was flown in.
+    pub(crate) conditions: ConditionsFlown,
+    /// In the conditions asked for; null if nothing was flown.
+    pub(crate) asked: Option<FlownThere>,
+    /// In still reference air; null if nothing was flown.
+    pub(crate) reference: Option<FlownThere>,
+    /// What its drag and lift rest on.
+    pub(crate) calibration: Calibration,
+    /// What has to stand beside every computed flight.
+    pub(crate) caution: String,
+}
+
+/// What clubs are flown in.
+#[derive(Debug, Clone, Copy, PartialEq, Deserialize)]
+pub(crate) struct ConditionsFlown {
+    /// The air at the tee.
+    pub(crate) air: AirFlown,
+}
+
+/// The air at the tee.
+#[derive(Debug, Clone, Copy, PartialEq, Deserialize)]
+pub(crate) struct AirFlown {
+    /// Temperature, °C.
+    pub(crate) temperature_c: f64,
+    /// Station pressure, hPa.
+    pub(crate) pressure_hpa: f64,
+}
+
+/// How a club's launches fly in one place.
+#[derive(Debug, Clone, Copy, PartialEq, Deserialize)]
+pub(crate) struct FlownThere {
+    /// The flight of its typical launch; null where that does not land.
+    pub(crate) typical: Option<TypicalFlight>,
+}
+
+/// The flight of a typical launch.
+#[derive(Debug, Clone, Copy, PartialEq, Deserialize)]
+pub(crate) struct TypicalFlight {
+    /// Carry, m.
+    pub(crate) carry_m: f64,
+}
+
+/// What drag and lift of a computed flight rest on.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+pub(crate) struct Calibration {
+    /// `default`, `own`.
+    pub(crate) source: String,
+    /// Shots that were looked at.
+    pub(crate) shots: u64,
 }
 
 /// The ladder, as far as its inversions.

@@ -1,6 +1,6 @@
 //! The public HTTP API, as far as the feed calls it.
 
-use crate::answers::{Assigned, Batch, Fault, Ladder, Problem, Receipt, Replacements};
+use crate::answers::{Assigned, Batch, ClubFlight, Fault, Ladder, Problem, Receipt, Replacements};
 use crate::event::Event;
 use reqwest::{Method, RequestBuilder};
 use serde::de::DeserializeOwned;
@@ -144,6 +144,19 @@ impl Client {
     /// `GET /v1/players/{player}/ladder` of a bag.
     pub(crate) async fn ladder(&self, player: &str, bag: &str) -> Result<Ladder, ClientError> {
         let path = format!("v1/players/{player}/ladder?bag={bag}");
+        self.answer(Method::GET, &path, |request| request).await
+    }
+
+    /// `GET /v1/players/{player}/clubs/{club}/flight` into a wind, in reference air otherwise.
+    pub(crate) async fn flight_into_wind(
+        &self,
+        player: &str,
+        club: &str,
+        wind_mph: u32,
+    ) -> Result<ClubFlight, ClientError> {
+        let path = format!(
+            "v1/players/{player}/clubs/{club}/flight?wind_speed_mph={wind_mph}&wind_from_deg=0"
+        );
         self.answer(Method::GET, &path, |request| request).await
     }
 

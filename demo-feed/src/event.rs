@@ -127,7 +127,7 @@ pub(crate) struct Flight {
 }
 
 /// The air at the range.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub(crate) struct Air {
     /// Air temperature, °C.
     pub(crate) temperature_c: f64,

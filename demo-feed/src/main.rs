@@ -1,10 +1,11 @@
 //! Plays an invented season of practice into an evencarry service over HTTP, and says in words what
 //! the service made of it. It knows the public API alone.
 //!
-//! `scenario` is the story, `flights` makes its shots, `play` sends them through `client` and tells
+//! `scenario` is the story, `flights` makes its shots and `ball` flies them, `play` sends them through `client` and tells
 //! what `answers` come back, in the words of `story` and against the `expectation`; `service` runs a service of our own.
 
 mod answers;
+mod ball;
 mod client;
 mod event;
 mod expectation;

@@ -1,12 +1,14 @@
 //! The play: catalogue, shots in time order at a pace, and what the service makes of them.
 
-use crate::answers::{Replacements, ShotStatus};
+use crate::answers::{ClubFlight, Replacements, ShotStatus, Verdict};
 use crate::client::{Client, ClientError};
 use crate::event::Event;
 use crate::expectation;
 use crate::flights::Season;
 use crate::options::Speed;
-use crate::scenario::{self, BAG, BAY, INCUMBENT, MUST_CARRY_M, PLAYER, Part, VISITS, name_of};
+use crate::scenario::{
+    self, BAG, BAY, HEADWIND_MPH, INCUMBENT, MUST_CARRY_M, PLAYER, Part, VISITS, name_of,
+};
 use crate::screen::Screen;
 use crate::story;
 use serde_json::json;
@@ -127,6 +129,7 @@ impl Play<'_> {
 
     async fn close(&self) -> Result<Vec<String>, PlayError> {
         let answer = self.verdicts().await?;
+        let flights = self.flights(&answer).await?;
         let ladder = self.client.ladder(PLAYER, BAG).await?;
         self.screen.say(&format!("\nWho can take the {}'s place?", name_of(INCUMBENT)))?;
         for candidate in &answer.candidates {
@@ -134,10 +137,15 @@ impl Play<'_> {
             for line in story::closing(candidate, &answer.incumbent) {
                 self.screen.say(&line)?;
             }
-            if part_of(&candidate.club) == Some(Part::Low) {
+            let judged = candidate.verdict != Verdict::Insufficient;
+            if judged && part_of(&candidate.club) == Some(Part::Low) {
                 let line = story::weak_strikes(self.season, &candidate.club, &answer.incumbent);
                 self.screen.say(&line)?;
             }
+        }
+        self.screen.say("")?;
+        for line in story::into_the_wind(&flights) {
+            self.screen.say(&line)?;
         }
         self.screen.say("\nThe ladder")?;
         for line in story::inversions(&ladder, &answer.incumbent) {
@@ -149,6 +157,16 @@ impl Play<'_> {
             self.screen.say(&format!("Not the story that was told: {line}"))?;
         }
         Ok(departures)
+    }
+
+    /// The incumbent and each candidate, flown into the wind.
+    async fn flights(&self, answer: &Replacements) -> Result<Vec<ClubFlight>, ClientError> {
+        let candidates = answer.candidates.iter().map(|candidate| &candidate.club);
+        let mut flights = Vec::new();
+        for club in std::iter::once(&answer.incumbent).chain(candidates) {
+            flights.push(self.client.flight_into_wind(PLAYER, club, HEADWIND_MPH).await?);
+        }
+        Ok(flights)
     }
 }
 
@@ -173,6 +191,10 @@ pub(crate) fn to_try(url: &str) -> Vec<String> {
         format!("curl -s '{place}&candidate=3u&must_carry_m={MUST_CARRY_M}' | jq '.candidates[0]'"),
         format!("curl -s '{player}/comparisons?incumbent={INCUMBENT}&candidate=4u' | jq ."),
         format!("curl -s '{player}/clubs/4u/profile?lie=mat' | jq .metrics.carry_m"),
+        format!(
+            "curl -s '{player}/clubs/4u/flight?wind_speed_mph={HEADWIND_MPH}&wind_from_deg=0' \
+             | jq '.asked.typical, .calibration' -c"
+        ),
         format!(
             "curl -s '{player}/ladder?bag={BAG}' | jq '.rungs[] | [.club, .metrics.carry_m.centre]' -c"
         ),

@@ -1,9 +1,12 @@
 //! The service's answers in plain sentences. Every figure and every outcome comes from an answer or
 //! from the shots themselves; what the scenario was made for is only compared, never said.
 
-use crate::answers::{Candidate, Criterion, Inversion, Ladder, Replacements, Verdict};
+use crate::answers::{
+    Calibration, Candidate, ClubFlight, Criterion, FlownThere, Inversion, Ladder, Missing,
+    Replacements, Verdict,
+};
 use crate::flights::Season;
-use crate::scenario::{MUST_CARRY_M, name_of};
+use crate::scenario::{HEADWIND_MPH, MUST_CARRY_M, name_of};
 
 /// Where the estimates end: said once, after the verdicts.
 pub(crate) const CAUTION: &str = "These are estimates of means, in the conditions that were hit. They do \
@@ -35,9 +38,28 @@ fn standing(candidate: &Candidate, incumbent: &str) -> String {
         Verdict::Undecided => {
             format!("undecided{}{}", outlook(candidate), more_shots(candidate, incumbent))
         }
-        Verdict::Insufficient => {
-            format!("too few like-for-like shots yet{}", outlook(candidate))
+        Verdict::Insufficient => too_few(candidate),
+    }
+}
+
+/// What an insufficient verdict waits for. A chance has no place beside it: nothing can be said yet.
+fn too_few(candidate: &Candidate) -> String {
+    let mut fewest: Vec<&Missing> = Vec::new();
+    for one in &candidate.missing {
+        match fewest.iter_mut().find(|known| known.club == one.club) {
+            Some(known) if one.have < known.have => *known = one,
+            Some(_) => {}
+            None => fewest.push(one),
         }
+    }
+    let has =
+        |one: &&Missing| format!("the {} has {} of {}", name_of(&one.club), one.have, one.needed);
+    let lacking: Vec<_> = fewest.iter().map(has).collect();
+    let drifted = candidate.left_out.iter().any(|shots| shots.reason == "before_drift");
+    let since = if drifted { "since a club may have changed" } else { "yet" };
+    match lacking.as_slice() {
+        [] => format!("too few like-for-like shots {since}"),
+        some => format!("too few like-for-like shots {since}: {}", some.join(", ")),
     }
 }
 
@@ -52,12 +74,17 @@ fn outlook(candidate: &Candidate) -> String {
 }
 
 fn more_shots(candidate: &Candidate, incumbent: &str) -> String {
-    candidate.more_shots.map_or_else(String::new, |more| {
-        format!(
-            ", about {} more shots of it and {} of the {incumbent}",
-            more.candidate, more.incumbent
-        )
-    })
+    let Some(more) = candidate.more_shots else { return String::new() };
+    let shots = if more.candidate == more.incumbent {
+        format!("{} more shots of each club", more.candidate)
+    } else {
+        format!("{} more shots of it and {} of the {incumbent}", more.candidate, more.incumbent)
+    };
+    match more.high {
+        Some(high) if high == more.low => format!(", about {shots}"),
+        Some(high) => format!(", about {shots} (as likely as not {} to {high})", more.low),
+        None => format!(", about {shots} (perhaps {}, perhaps far more)", more.low),
+    }
 }
 
 /// The last word on one candidate: the verdict, and the criterion that decided it with its numbers.
@@ -82,17 +109,13 @@ pub(crate) fn closing(candidate: &Candidate, incumbent: &str) -> Vec<String> {
             lines
         }
         Verdict::Undecided => {
-            let open = format!("The {club}: {}.", standing(candidate, &incumbent));
-            let why = weakest(candidate).map(|c| format!("Furthest from proof: {}", figures(c)));
-            [open].into_iter().chain(why).collect()
+            let open = format!("The {club}: undecided{}.", outlook(candidate));
+            let why = candidate.until_proof.as_ref().map(|why| why.words.clone());
+            let furthest = weakest(candidate).filter(|c| c.state == "open");
+            let furthest = furthest.map(|c| format!("Furthest from proof: {}", figures(c)));
+            [open].into_iter().chain(furthest).chain(why).collect()
         }
-        Verdict::Insufficient => {
-            let lacking = match &candidate.missing {
-                serde_json::Value::Null => String::new(),
-                missing => format!(" Missing: {missing}"),
-            };
-            vec![format!("The {club}: too few like-for-like shots.{lacking}")]
-        }
+        Verdict::Insufficient => vec![format!("The {club}: {}.", too_few(candidate))],
     }
 }
 
@@ -179,6 +202,35 @@ impl Unit {
 
     fn number(&self, value: f64) -> String {
         format!("{value:+.*}", self.decimals)
+    }
+}
+
+/// What each club keeps of its carry into the wind, as the service flies it, and what that rests on.
+#[must_use]
+pub(crate) fn into_the_wind(flights: &[ClubFlight]) -> Vec<String> {
+    let carry = |there: &Option<FlownThere>| Some(there.as_ref()?.typical?.carry_m);
+    let told = |flight: &ClubFlight| {
+        let (wind_m, still_m) = (carry(&flight.asked)?, carry(&flight.reference)?);
+        let club = name_of(&flight.club);
+        let basis = basis(&flight.calibration);
+        Some(format!("{club:<12} {wind_m:.0} m, without wind {still_m:.0} m ({basis})"))
+    };
+    let air = flights.first().map_or_else(String::new, |flight| {
+        let air = flight.conditions.air;
+        format!(" at {:.0} °C and {:.0} hPa", air.temperature_c, air.pressure_hpa)
+    });
+    let mut lines = vec![format!("Carry into a headwind of {HEADWIND_MPH} mph{air}, computed:")];
+    lines.extend(flights.iter().filter_map(told));
+    lines.extend(flights.first().map(|flight| flight.caution.clone()));
+    lines
+}
+
+/// What the drag and lift of a computed flight are from.
+fn basis(calibration: &Calibration) -> String {
+    match calibration.source.as_str() {
+        "own" => format!("drag and lift fitted to its own {} tracked shots", calibration.shots),
+        "default" => String::from("drag and lift of the default model"),
+        other => format!("drag and lift by calibration `{other}`"),
     }
 }
 

@@ -56,6 +56,8 @@ async fn the_season_is_fed_in_order_and_the_story_is_told() {
     assert!(said.contains("Visit 14, 4 March: "), "{said}");
     assert!(said.contains("565 of 565 in all"), "{said}");
     assert!(said.contains("never take a safe distance"), "{said}");
+    let wind = "4-utility    131 m, without wind 154 m (drag and lift fitted to its own 87 tracked";
+    assert!(said.contains(wind), "{said}");
 
     let asked = service.asked();
     let shots = shots(&asked);
@@ -64,6 +66,12 @@ async fn the_season_is_fed_in_order_and_the_story_is_told() {
     assert!(shots.is_sorted_by(|a, b| time(a) < time(b)));
     let questions = asked.iter().filter(|asked| asked.line.contains("/replacements?")).count();
     assert_eq!(questions, 14 + 1, "after each visit, and at the end");
+    let flown: Vec<_> = asked
+        .iter()
+        .filter_map(|asked| asked.line.strip_prefix("GET /v1/players/marit/clubs/"))
+        .map(|club| club.strip_suffix("/flight?wind_speed_mph=20&wind_from_deg=0").unwrap())
+        .collect();
+    assert_eq!(flown, ["5h", "4u", "4i", "9w", "3u"], "the incumbent and who wants its place");
 }
 
 #[tokio::test]

@@ -16,7 +16,7 @@ use super::{
 };
 use crate::{
     bag::Mix,
-    shot::{Flags, PlayerId},
+    shot::{Flags, PlayerId, Sequence},
 };
 
 /// Lines are those of a plain splitting, wherever the chunks are cut. The first byte is the limit of a line; the next
@@ -124,6 +124,13 @@ fn read_value(query: &mut Query<'_>, parameter: &Parameter) {
         Form::Zone => drop(query.one::<TimeZone>(parameter.name)),
         Form::Flag => drop(query.one::<Flags>(parameter.name)),
         Form::OneOf(_) | Form::Opaque => drop(query.one::<String>(parameter.name)),
+        Form::SomeOf(_) => drop(query.many::<String>(parameter.name)),
+        Form::Sequence => drop(query.one::<Sequence>(parameter.name)),
+        Form::Wait => {
+            let limits = Limits::default();
+            let wait = query.wait(parameter.name, &limits);
+            assert!(wait.is_none_or(|wait| wait <= limits.wait_time), "{wait:?}");
+        }
         Form::Share => drop(query.one::<ShareAsked>(parameter.name)),
         Form::Mix => drop(query.one::<Mix>(parameter.name)),
         Form::Moment => {}

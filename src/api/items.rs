@@ -79,6 +79,11 @@ pub(super) fn load(service: &Service, shot: Sequence) -> Result<Option<Stored>, 
 }
 
 impl Stored {
+    /// An event that was read already; the fold has said that it may be shown.
+    pub(super) const fn of(event: Event, text: Bytes) -> Self {
+        Self { text, event }
+    }
+
     /// Writes the shot as JSON, with what is effective of it.
     pub(super) fn write(&self, view: &ShotView, into: &mut Vec<u8>) -> Result<(), Problem> {
         let item = Item {

@@ -144,6 +144,12 @@ kinds! {
         "For a shot: send it under another id, and set the stored one aside if that one is wrong. \
          The same content sent again is no conflict but a duplicate. For an import: start the \
          service on an empty folder."
+    /// As many follow as may.
+    Crowded = TOO_MANY_REQUESTS "crowded" "As many follow already as may"
+        "The live stream has as many readers, lists that wait for shots included, as it may have at one \
+         time."
+        "Try again after the seconds in `Retry-After`. Let what shows the same share one stream, and \
+         end the streams that nobody looks at. The limit, `streams`, stands on `/docs` and can be set."
     /// Writes cannot be made durable now.
     Unavailable = SERVICE_UNAVAILABLE "unavailable" "Writes cannot be made durable at the moment"
         "The disk has no room, or a write or a sync failed. Nothing is acknowledged that might be \
@@ -168,7 +174,7 @@ impl Kind {
     pub(super) const fn fields(self) -> &'static [Field] {
         match self {
             Self::MethodNotAllowed => &[Field::ALLOW],
-            Self::Unavailable => &[Field::RETRY_AFTER],
+            Self::Unavailable | Self::Crowded => &[Field::RETRY_AFTER],
             Self::UnsupportedMediaType => &[Field::ACCEPT_ENCODING],
             _ => &[],
         }

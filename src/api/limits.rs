@@ -91,6 +91,14 @@ limits! {
     group_bytes "group_bytes": Bytes = MIB, 64 * KIB => 4 * MIB;
     /// Groups of one stream on their way to the disk at one time.
     groups_in_flight "groups_in_flight": Count = 4, 1 => 64;
+    /// Readers of the live stream at one time, and lists that wait for shots.
+    streams "streams": Count = 2_000, 1 => 100_000;
+    /// Events that may wait for one reader of the live stream before it is cut.
+    stream_events "stream_events": Count = 1_000, 10 => 100_000;
+    /// Longest silence of the live stream: a comment goes out when nothing else does.
+    heartbeat_time "heartbeat_seconds": Seconds = 10, 1 => 15;
+    /// Time that a list may wait for a shot.
+    wait_time "wait_seconds": Seconds = 60, 1 => 600;
     /// What `Retry-After` says when writes cannot be made durable.
     retry_after "retry_after_seconds": Seconds = 30, 1 => 3_600;
 }

@@ -24,6 +24,8 @@ pub(super) enum Media {
     PrometheusText,
     /// `application/openmetrics-text`
     OpenMetrics,
+    /// `text/event-stream` (Server-Sent Events, HTML Standard 9.2)
+    EventStream,
     /// `text/html`
     Html,
     /// `text/css`
@@ -44,6 +46,7 @@ impl Media {
             Self::Schema => "application/schema+json",
             Self::PrometheusText => "text/plain",
             Self::OpenMetrics => "application/openmetrics-text",
+            Self::EventStream => "text/event-stream",
             Self::Html => "text/html",
             Self::Css => "text/css",
         }

@@ -12,7 +12,7 @@ use super::{
     endpoint::Endpoint,
     export, flights, import, insight, metrics,
     problem::{Kind, Problem},
-    retirements, shots, status, trials,
+    retirements, shots, status, stream, trials,
 };
 
 /// All endpoints.
@@ -25,6 +25,7 @@ pub(super) fn endpoints() -> impl Iterator<Item = &'static Endpoint> {
         insight::ENDPOINTS,
         retirements::ENDPOINTS,
         status::ENDPOINTS,
+        stream::ENDPOINTS,
         trials::ENDPOINTS,
         metrics::ENDPOINTS,
         docs::ENDPOINTS,

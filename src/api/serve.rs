@@ -20,17 +20,19 @@ where
     let shutdown = async move {
         shutdown.await;
         stopping.stop.begin();
+        stopping.feed.close();
     };
     let limits = service.limits.clone();
     let meters = Arc::clone(&service.meters);
     let silence = limits.body_silence;
     let workers = thread::available_parallelism().map_or(2, usize::from);
-    HttpServer::new(move || {
+    let served = service.clone();
+    let answered = HttpServer::new(move || {
         App::new()
-            .app_data(service.clone())
+            .app_data(served.clone())
             .configure(routes::configure)
-            .wrap(Gate::new(service.hosts.clone(), service.origins.clone()))
-            .wrap(Watch::over(service.clone()))
+            .wrap(Gate::new(served.hosts.clone(), served.origins.clone()))
+            .wrap(Watch::over(served.clone()))
     })
     .on_connect(move |connection, extensions| {
         bound_waiting(connection, silence);
@@ -48,7 +50,10 @@ where
     .shutdown_signal(shutdown)
     .listen(listener)?
     .run()
-    .await
+    .await;
+    // The store is closed next: nobody may read it any more.
+    service.feed.stop();
+    answered
 }
 
 /// Has the system cut a connection whose client takes nothing of an answer for so long. The server

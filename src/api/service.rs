@@ -2,6 +2,7 @@
 
 use std::sync::{Arc, OnceLock};
 
+use actix_web::HttpRequest;
 use bytes::Bytes;
 
 use super::{
@@ -15,12 +16,16 @@ use super::{
     problem::{Kind, Problem},
     spec,
     stop::Stop,
+    stream,
     tag::Tag,
 };
 use crate::{
-    live::{Live, LiveError, ROWS_KEPT, Receipt},
+    live::{
+        Live, LiveError, ROWS_KEPT, Receipt,
+        feed::{Bounds, Feed, Followed, NoPlace, Subscription},
+    },
     shot::{Act, Sequence},
-    store::{self, Home, OpenError, RecoveryReport, TableError},
+    store::{self, Chunks, Home, OpenError, RecoveryReport, Replayed, TableError},
 };
 
 /// The store with the fold that the service rests on.
@@ -31,13 +36,26 @@ pub type Store = store::Store<Live>;
 /// # Errors
 /// Each variant of [`OpenError`] says what is wrong, where, and how to mend it.
 pub fn open(home: Home) -> Result<(Store, RecoveryReport), OpenError> {
-    Store::open(home, |chunks| {
-        Live::load(chunks, ROWS_KEPT).map_err(|error| match error {
-            LiveError::Table(error) => error,
-            LiveError::Unreadable(_) => {
-                TableError { file: String::from("the fold's chunks"), cause: error.to_string() }
-            }
-        })
+    Store::open(home, load)
+}
+
+/// The same; how far a replay of the journal is, `replayed` is told and not the log.
+///
+/// # Errors
+/// As for [`open`].
+pub fn open_telling(
+    home: Home,
+    replayed: Replayed<'_>,
+) -> Result<(Store, RecoveryReport), OpenError> {
+    Store::open_telling(home, load, replayed)
+}
+
+fn load(chunks: Arc<dyn Chunks>) -> Result<Live, TableError> {
+    Live::load(chunks, ROWS_KEPT).map_err(|error| match error {
+        LiveError::Table(error) => error,
+        LiveError::Unreadable(_) => {
+            TableError { file: String::from("the fold's chunks"), cause: error.to_string() }
+        }
     })
 }
 
@@ -66,6 +84,7 @@ pub struct Service {
     openapi: OnceLock<Fixed>,
     reference: OnceLock<Fixed>,
     pub(super) kept: Kept,
+    pub(super) feed: Feed,
     pub(super) schema: Fixed,
     pub(super) stop: Stop,
     pub(super) meters: Arc<Meters>,
@@ -77,6 +96,7 @@ impl Service {
     pub fn new(store: Store) -> Self {
         let unassigned_before = store.projection().folded_unassigned();
         Self {
+            feed: Feed::new(store.clone(), Arc::new(stream::Words)),
             store,
             hosts: Hosts::default(),
             origins: Origins::default(),
@@ -103,6 +123,23 @@ impl Service {
     /// What answers questions.
     pub(super) fn live(&self) -> &Live {
         self.store.projection()
+    }
+
+    /// Follows what happens after a sequence, for the client of a request.
+    pub(super) fn follow(
+        &self,
+        followed: Followed,
+        after: Sequence,
+        request: &HttpRequest,
+    ) -> Result<Subscription, Problem> {
+        let name = request.peer_addr().map_or_else(String::new, |peer| peer.to_string());
+        let Limits { streams: readers, stream_events: queue, .. } = self.limits;
+        let found = self.feed.subscribe(followed, (after, name), Bounds { readers, queue });
+        found.map_err(|error| match error {
+            NoPlace::Full { .. } => Problem::new(Kind::Crowded, error.to_string())
+                .with_retry_after(self.limits.retry_after),
+            NoPlace::NoThreads => Problem::new(Kind::Internal, error.to_string()),
+        })
     }
 
     /// Whether the service stops, and has no time left for answers that are still on their way.

@@ -20,6 +20,8 @@ impl Exit {
     pub(super) const USAGE: u8 = 64;
     /// Data that is damaged or not ours (`EX_DATAERR`).
     pub(super) const DATA: u8 = 65;
+    /// A file that is not there or cannot be read (`EX_NOINPUT`).
+    pub(super) const NO_INPUT: u8 = 66;
     /// The service cannot be given (`EX_UNAVAILABLE`).
     pub(super) const UNAVAILABLE: u8 = 69;
     /// The data folder cannot be made or written (`EX_CANTCREAT`).
@@ -41,9 +43,19 @@ impl Exit {
         Self { code, sentences: vec![sentence.into()] }
     }
 
+    /// An end with a code and several sentences.
+    pub(super) fn all(code: u8, sentences: Vec<String>) -> Self {
+        Self { code, sentences }
+    }
+
     /// Wrong usage that has been explained already.
     pub(super) fn usage() -> Self {
         Self { code: Self::USAGE, sentences: Vec::new() }
+    }
+
+    /// Whether the same may be tried again later.
+    pub(super) fn may_pass(&self) -> bool {
+        matches!(self.code, Self::UNAVAILABLE | Self::IN_USE)
     }
 
     /// What the user is told.

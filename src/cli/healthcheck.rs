@@ -4,32 +4,28 @@ use std::time::Duration;
 
 use clap::Args;
 
-use super::Exit;
+use super::{
+    Exit,
+    address::{Address, USUAL, run as run_asking},
+};
 
-/// Where a service listens unless it is told otherwise.
-const USUAL: &str = "http://127.0.0.1:8417";
 /// Time a service has to answer.
 const PATIENCE: Duration = Duration::from_secs(5);
 
 /// Ask a running service whether it takes writes: exit code 0 if it does, 1 if not.
 #[derive(Debug, Args)]
 pub(super) struct Arguments {
-    /// Where the service is.
-    #[arg(long, env = "EVENCARRY_URL", default_value = USUAL, value_name = "URL")]
-    url: String,
+    #[command(flatten)]
+    address: Address,
 }
 
 pub(super) fn run(arguments: &Arguments) -> Result<(), Exit> {
-    let not_ready = |why: String| Exit::new(Exit::NOT_READY, why);
-    let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build();
-    let runtime = runtime.map_err(|error| not_ready(format!("the check cannot run: {error}")))?;
-    // An empty variable is as good as none.
-    let url = if arguments.url.is_empty() { USUAL } else { &arguments.url };
-    runtime.block_on(check(url)).map_err(not_ready)
+    let base = arguments.address.base();
+    run_asking(async { check(base).await.map_err(|why| Exit::new(Exit::NOT_READY, why)) })
 }
 
-async fn check(url: &str) -> Result<(), String> {
-    let url = format!("{}/readyz", url.trim_end_matches('/'));
+async fn check(base: &str) -> Result<(), String> {
+    let url = format!("{base}/readyz");
     let unreachable = |error: reqwest::Error| {
         if error.is_builder() {
             format!("`{url}` is no URL that can be asked: give one such as {USUAL}")

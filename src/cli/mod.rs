@@ -1,13 +1,19 @@
 //! The command line: one file a subcommand. Arguments and the environment come in; an exit code
 //! goes out. This room alone reads the environment, the clock and the signals of the system.
 
+mod address;
+mod ask;
 mod check;
 mod exit;
+mod export;
 mod healthcheck;
+mod import;
 mod logs;
 mod open_files;
+mod progress;
 mod serve;
 mod settings;
+mod watch;
 
 use std::{
     ffi::OsString,
@@ -32,12 +38,19 @@ Examples:
     \"player\": \"rowan\", \"club\": \"5h\", \"flight\": {\"carry_yd\": 173}}'
       send a shot
 
-  curl http://127.0.0.1:8417/v1/players/rowan/clubs/5h/profile
-      what the club does, in SI units (metres, m/s, degrees, rpm)
+  evencarry watch --player rowan --incumbent 5h
+      follow rowan's shots, and which clubs can take the 5h's place
 
-Exit codes: 0 all well, 1 not ready (healthcheck), 64 wrong usage, 65 damaged data, 69 cannot
-serve, 73 cannot make the data folder, 74 the disk failed, 75 in use, 76 data of a newer release,
-77 not allowed, 78 a faulty settings file.";
+  evencarry compare rowan 5h 4u
+      whether the 4u can take the 5h's place, and how they differ
+
+  evencarry profile rowan 5h --json
+      what the club does, as the service answers, in SI units (metres, m/s, degrees, rpm)
+
+Exit codes: 0 all well, 1 not ready (healthcheck), 64 wrong usage or a question that the service
+refuses, 65 damaged data, 66 a file that cannot be read, 69 cannot serve or cannot be reached, 73
+cannot make the data folder or the file, 74 the disk failed, 75 in use, or try again later, 76 data of
+another release, 77 not allowed, 78 a faulty settings file.";
 
 /// Takes golf shots from launch monitors, keeps them, and says which club can take another's place.
 #[derive(Debug, Parser)]
@@ -52,6 +65,12 @@ enum Command {
     Serve(serve::Arguments),
     Check(check::Arguments),
     Healthcheck(healthcheck::Arguments),
+    Watch(watch::Arguments),
+    Compare(ask::Compare),
+    Ladder(ask::Ladder),
+    Profile(ask::Profile),
+    Export(export::Arguments),
+    Import(import::Arguments),
 }
 
 /// Runs the program with the arguments given, the program's name first.
@@ -65,6 +84,12 @@ where
             Command::Serve(arguments) => serve::run(arguments),
             Command::Check(arguments) => check::run(arguments),
             Command::Healthcheck(arguments) => healthcheck::run(&arguments),
+            Command::Watch(arguments) => watch::run(&arguments),
+            Command::Compare(arguments) => ask::compare(&arguments),
+            Command::Ladder(arguments) => ask::ladder(&arguments),
+            Command::Profile(arguments) => ask::profile(&arguments),
+            Command::Export(arguments) => export::run(&arguments),
+            Command::Import(arguments) => import::run(&arguments),
         },
         Err(error) => said(&error),
     };

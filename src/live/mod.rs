@@ -17,6 +17,7 @@ mod csv_mappings;
 mod document;
 mod erase;
 mod export;
+pub mod feed;
 mod flown;
 mod fold;
 mod head;

@@ -5,7 +5,7 @@ use std::sync::{Arc, Mutex, PoisonError};
 use std::thread::JoinHandle;
 
 use tokio::sync::mpsc::UnboundedSender;
-use tokio::sync::{OwnedSemaphorePermit, Semaphore, oneshot};
+use tokio::sync::{OwnedSemaphorePermit, Semaphore, oneshot, watch};
 
 use super::archive::{Received, Spool};
 use super::error::{ActError, ImportError, ReadError, TableError, WriteError};
@@ -218,6 +218,13 @@ impl<P: Projection> Store<P> {
     #[must_use]
     pub fn last(&self) -> Sequence {
         self.inner.shared.last()
+    }
+
+    /// The same for whoever waits for more: it changes when later frames are durable and folded, and
+    /// may pass over all but the last of several.
+    #[must_use]
+    pub fn news(&self) -> watch::Receiver<Sequence> {
+        self.inner.shared.news()
     }
 
     /// The identity of this store.

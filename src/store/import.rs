@@ -105,7 +105,7 @@ impl<P: Projection> Writer<P> {
         for (frame, _) in group {
             self.shared.projection.absorb(&frame);
             self.shared.bury_gone(frame.sequence)?;
-            self.shared.advance(frame.sequence);
+            self.shared.advance_and_tell(frame.sequence);
         }
         self.hand_over_if_due();
         Ok(left_out)

@@ -5,6 +5,7 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::time::Instant;
 
 use bytes::Bytes;
+use tokio::sync::watch;
 
 use super::error::{ReadError, TableError};
 use super::health::HealthCell;
@@ -26,6 +27,8 @@ pub(super) struct Shared<P> {
     pub(super) meter: Meter,
     identities: Mutex<Identities>,
     last: AtomicU64,
+    /// The same for whoever waits for more.
+    news: watch::Sender<Sequence>,
 }
 
 impl<P: Projection> Shared<P> {
@@ -37,8 +40,9 @@ impl<P: Projection> Shared<P> {
     ) -> Self {
         let identities = Mutex::new(identities);
         let last = AtomicU64::new(0);
+        let news = watch::Sender::new(Sequence::new(0));
         let (health, meter) = (HealthCell::new(), Meter::new());
-        Self { journal, table, projection, health, meter, identities, last }
+        Self { journal, table, projection, health, meter, identities, last, news }
     }
 
     pub(super) fn identities(&self) -> MutexGuard<'_, Identities> {
@@ -52,6 +56,17 @@ impl<P: Projection> Shared<P> {
 
     pub(super) fn advance(&self, to: Sequence) {
         self.last.store(to.get(), Ordering::Release);
+    }
+
+    /// The same, and wakes whoever waits for it.
+    pub(super) fn advance_and_tell(&self, to: Sequence) {
+        self.advance(to);
+        self.news.send_replace(to);
+    }
+
+    /// Tells of every later frame that is shown, at least of the last of several.
+    pub(super) fn news(&self) -> watch::Receiver<Sequence> {
+        self.news.subscribe()
     }
 
     /// Where an identity is stored. One that the writer has entered but not made durable is not there yet.

@@ -284,7 +284,7 @@ impl<P: Projection> Writer<P> {
                 }
             }
         }
-        self.shared.advance(Sequence::new(last));
+        self.shared.advance_and_tell(Sequence::new(last));
         for answer in answers {
             answer();
         }

@@ -19,6 +19,7 @@ mod raw;
 
 mod open_files;
 mod settings;
+mod terminal;
 
 /// How long anything may take before a test fails: far more than it needs.
 const PATIENCE: Duration = Duration::from_secs(20);
@@ -47,7 +48,10 @@ impl Running {
 
     /// Starts what comes to be the program, whatever stands before it.
     fn spawn(mut command: Command, data: &Path, more: &[&str]) -> Self {
-        command.args(["serve", "--data", data.to_str().unwrap(), "--listen", "127.0.0.1:0"]);
+        command.args(["serve", "--data", data.to_str().unwrap()]);
+        if !more.contains(&"--listen") {
+            command.args(["--listen", "127.0.0.1:0"]);
+        }
         command.args(more).stdout(Stdio::piped()).stderr(Stdio::piped());
         let mut child = command.spawn().unwrap();
         let mut line = String::new();

@@ -19,7 +19,18 @@ pub struct Daemon {
 impl Daemon {
     /// Starts it with more arguments for `serve`.
     pub fn start(more: &[&str]) -> Self {
-        let folder = tempfile::tempdir().unwrap();
+        Self::in_folder(tempfile::tempdir().unwrap(), more)
+    }
+
+    /// Kills it, and starts another on what it left.
+    pub fn kill_and_restart(mut self, more: &[&str]) -> Self {
+        self.child.kill().unwrap();
+        self.child.wait().unwrap();
+        let folder = std::mem::replace(&mut self.folder, tempfile::tempdir().unwrap());
+        Self::in_folder(folder, more)
+    }
+
+    fn in_folder(folder: tempfile::TempDir, more: &[&str]) -> Self {
         let data = folder.path().join("data");
         let mut command = Command::new(env!("CARGO_BIN_EXE_evencarry"));
         command.args(["serve", "--listen", "127.0.0.1:0", "--data", data.to_str().unwrap()]);
@@ -33,6 +44,11 @@ impl Daemon {
         BufReader::new(child.stdout.as_mut().unwrap()).read_line(&mut line).unwrap();
         let address = line.trim().strip_prefix("listening on http://").unwrap().parse().unwrap();
         Self { child, address, folder }
+    }
+
+    /// Where it listens.
+    pub fn address(&self) -> SocketAddr {
+        self.address
     }
 
     /// A new connection.

@@ -2,6 +2,7 @@
 
 #![allow(clippy::unwrap_used)]
 use super::*;
+use crate::answers::{LeftOut, MoreShots, UntilProof};
 use serde_json::{Value, json};
 
 fn criterion(name: &str, metric: &str, numbers: [f64; 3], state: &str) -> Value {
@@ -15,7 +16,8 @@ fn candidate(club: &str, verdict: &str, criteria: &[Value]) -> Candidate {
     let answer = json!({"club": club, "verdict": verdict, "criteria": criteria,
         "outlook": {"chance": 0.786, "words": "leaning for"},
         "family": {"candidates": 4, "holds": false},
-        "more_shots": {"incumbent": 30, "candidate": 34}, "missing": null, "given_up": []});
+        "more_shots": {"incumbent": 30, "candidate": 34, "low": 22, "high": 60}, "missing": [],
+        "left_out": [], "given_up": []});
     serde_json::from_value(answer).unwrap()
 }
 
@@ -26,17 +28,67 @@ fn a_running_verdict_says_outlook_and_shots_still_needed() {
     assert_eq!(
         running(&answer),
         ["4-utility    undecided, outlook: leaning for (79 %), about 34 more shots of it and 30 \
-          of the 5-hybrid"]
+          of the 5-hybrid (as likely as not 22 to 60)"]
     );
 }
 
 #[test]
 fn a_running_verdict_without_outlook_or_plan_says_neither() {
-    let mut early = candidate("4u", "insufficient", &[]);
+    let mut early = candidate("4u", "undecided", &[]);
     early.outlook = None;
     early.more_shots = None;
     let answer = Replacements { incumbent: String::from("5h"), candidates: vec![early] };
-    assert_eq!(running(&answer), ["4-utility    too few like-for-like shots yet"]);
+    assert_eq!(running(&answer), ["4-utility    undecided"]);
+}
+
+#[test]
+fn a_plan_for_both_clubs_alike_is_told_once_and_an_open_end_is_told() {
+    let mut open = candidate("4u", "undecided", &[]);
+    open.outlook = None;
+    open.more_shots = Some(MoreShots { incumbent: 40, candidate: 40, low: 22, high: None });
+    let answer = Replacements { incumbent: String::from("5h"), candidates: vec![open] };
+    let line =
+        "4-utility    undecided, about 40 more shots of each club (perhaps 22, perhaps far more)";
+    assert_eq!(running(&answer), [line]);
+}
+
+#[test]
+fn too_few_shots_are_counted_a_club_and_stand_beside_no_chance() {
+    let missing = |club: &str, have| Missing { club: club.to_owned(), have, needed: 8 };
+    let mut early = candidate("3u", "insufficient", &[]);
+    early.missing = vec![missing("3u", 6), missing("5h", 7), missing("3u", 5)];
+    let few = "too few like-for-like shots yet: the 3-utility has 5 of 8, the 5-hybrid has 7 of 8";
+    assert_eq!(closing(&early, "5h"), [format!("The 3-utility: {few}.")]);
+    early.left_out = vec![LeftOut { reason: String::from("before_drift") }];
+    let answer = Replacements { incumbent: String::from("5h"), candidates: vec![early] };
+    let since = few.replace("yet", "since a club may have changed");
+    assert_eq!(running(&answer), [format!("3-utility    {since}")]);
+}
+
+#[test]
+fn flights_into_the_wind_say_what_they_rest_on_and_their_caution_once() {
+    let flight = |club: &str, wind_m: Option<f64>, source: &str| -> ClubFlight {
+        let there = |carry_m: f64| json!({"typical": {"carry_m": carry_m}});
+        let answer = json!({"club": club, "asked": wind_m.map(there), "reference": there(151.2),
+            "conditions": {"air": {"temperature_c": 20, "pressure_hpa": 1013.25}},
+            "calibration": {"source": source, "shots": 87}, "caution": "An estimate."});
+        serde_json::from_value(answer).unwrap()
+    };
+    let flights = [
+        flight("5h", Some(118.03), "own"),
+        flight("4u", Some(131.08), "default"),
+        flight("4i", None, "default"),
+    ];
+    assert_eq!(
+        into_the_wind(&flights),
+        [
+            "Carry into a headwind of 20 mph at 20 °C and 1013 hPa, computed:",
+            "5-hybrid     118 m, without wind 151 m (drag and lift fitted to its own 87 tracked \
+             shots)",
+            "4-utility    131 m, without wind 151 m (drag and lift of the default model)",
+            "An estimate.",
+        ]
+    );
 }
 
 #[test]
@@ -85,6 +137,21 @@ fn an_unknown_end_of_an_interval_is_unknown_and_not_nought() {
     open.criteria[0].low = None;
     let lines = closing(&open, "5h");
     assert!(lines[1].contains("(95 % interval unknown to +0.0)"), "{}", lines[1]);
+}
+
+#[test]
+fn what_is_open_says_why_in_the_answers_words() {
+    let carry = |state| criterion("carry_held", "carry_m", [0.4, -5.1, 5.9], state);
+    let mut open = candidate("4u", "undecided", &[carry("open")]);
+    let why = "No proof yet.".to_owned();
+    open.until_proof = Some(UntilProof { words: why.clone() });
+    let lines = closing(&open, "5h");
+    assert_eq!(lines[0], "The 4-utility: undecided, outlook: leaning for (79 %).");
+    assert!(lines[1].starts_with("Furthest from proof: carry held. "), "{}", lines[1]);
+    assert_eq!(lines[2], why);
+    // Where each criterion is met, and doubt remains, none is furthest from proof.
+    open.criteria[0].state = String::from("met");
+    assert_eq!(closing(&open, "5h")[1..], [why]);
 }
 
 #[test]

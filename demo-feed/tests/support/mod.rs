@@ -114,6 +114,13 @@ fn answer(asked: &Asked, candidates: &Value) -> (&'static str, String) {
         line if line.starts_with("GET /v1/players/marit/replacements?") => {
             json!({"player": "marit", "incumbent": "5h", "brief": {}, "candidates": candidates})
         }
+        line if line.starts_with("GET /v1/players/marit/clubs/") => {
+            let club = line.split(['/', '?']).nth(5).unwrap_or_default();
+            json!({"club": club, "asked": {"typical": {"carry_m": 131.4}},
+                   "reference": {"typical": {"carry_m": 154.2}}, "caution": "An estimate.",
+                   "conditions": {"air": {"temperature_c": 20, "pressure_hpa": 1013.25}},
+                   "calibration": {"source": "own", "shots": 87, "drag": 1.02, "lift": 0.97}})
+        }
         "GET /v1/players/marit/ladder?bag=spring" => json!({"player": "marit", "rungs": [],
             "inversions": [{"clubs": ["4i", "5h"], "loft_deg": [21, 25],
                             "carry_m": [141.7, 156.9], "proven": true}]}),
@@ -133,7 +140,7 @@ pub fn candidate(club: &str, verdict: &str, broken: &[&str]) -> Value {
         })
         .collect();
     json!({"club": club, "verdict": verdict, "criteria": criteria,
-           "outlook": {"chance": 0.5, "words": "even"}, "more_shots": null, "missing": null})
+           "outlook": {"chance": 0.5, "words": "even"}, "more_shots": null, "missing": []})
 }
 
 /// The verdicts that the scenario was made for.

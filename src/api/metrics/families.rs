@@ -15,6 +15,7 @@ use super::{
 };
 use crate::{
     api::{endpoint::Endpoint, problem::Kind, routes, service::Service},
+    live::feed::FeedFigures,
     store::{Figures, Health},
 };
 
@@ -54,6 +55,7 @@ impl Collector for Families {
         shots(&mut page, &self.0, &figures)?;
         store(&mut page, figures)?;
         fold(&mut page, &self.0)?;
+        live(&mut page, self.0.feed.figures())?;
         process(&mut page)
     }
 }
@@ -246,6 +248,24 @@ fn fold(page: &mut Page<'_>, service: &Service) -> fmt::Result {
     page.gauge(
         &family("evencarry_owners_in_memory", "Players and sources whose shots are in memory."),
         service.live().owners_in_memory() as u64,
+    )
+}
+
+fn live(page: &mut Page<'_>, figures: FeedFigures) -> fmt::Result {
+    page.gauge(
+        &family(
+            "evencarry_live_readers",
+            "Readers of the live stream, and lists that wait for shots.",
+        ),
+        figures.readers as u64,
+    )?;
+    page.counter(
+        &family("evencarry_live_events", "Events that readers were given, each as often as given."),
+        figures.sent,
+    )?;
+    page.counter(
+        &family("evencarry_live_readers_cut", "Readers that were cut since they were too slow."),
+        figures.cut,
     )
 }
 

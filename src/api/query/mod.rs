@@ -5,7 +5,7 @@ mod moments;
 mod parameter;
 mod values;
 
-use std::borrow::Cow;
+use std::{borrow::Cow, time::Duration};
 
 use actix_web::HttpRequest;
 use percent_encoding::percent_decode_str;
@@ -113,6 +113,12 @@ impl<'a> Query<'a> {
     /// How many items the page should hold: what was asked for, else what is usual.
     pub(in crate::api) fn page_items(&mut self, name: &'static str, limits: &Limits) -> usize {
         self.whole_number(name, limits.page_items).unwrap_or(limits.page_items_usual)
+    }
+
+    /// How long the answer may wait, if it may.
+    pub(in crate::api) fn wait(&mut self, name: &'static str, limits: &Limits) -> Option<Duration> {
+        let most = usize::try_from(limits.wait_time.as_secs()).unwrap_or(usize::MAX);
+        self.whole_number(name, most).map(|seconds| Duration::from_secs(seconds as u64))
     }
 
     fn whole_number(&mut self, name: &'static str, most: usize) -> Option<usize> {

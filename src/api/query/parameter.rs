@@ -22,6 +22,8 @@ pub(in crate::api) enum Form {
     Name,
     /// A name that may come repeatedly.
     Names,
+    /// One of these words, repeatedly.
+    SomeOf(fn() -> Vec<&'static str>),
     /// One of these words.
     OneOf(fn() -> Vec<&'static str>),
     /// `true` or `false`.
@@ -31,6 +33,10 @@ pub(in crate::api) enum Form {
         /// The greatest that is taken.
         most: usize,
     },
+    /// A place in the one order: a whole number from 0.
+    Sequence,
+    /// How many seconds an answer may wait: from 1 to what the limits allow.
+    Wait,
     /// How many items a page should hold: from 1 to what the limits allow.
     PageItems,
     /// An RFC 3339 instant, or a date, which begins where `zone` says.
@@ -72,7 +78,7 @@ impl Parameter {
     /// Whether it may come repeatedly.
     #[must_use]
     pub(in crate::api) const fn repeats(&self) -> bool {
-        matches!(self.form, Form::Names)
+        matches!(self.form, Form::Names | Form::SomeOf(_))
     }
 
     /// The names it goes by: for a quantity one a unit.

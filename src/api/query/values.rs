@@ -5,7 +5,7 @@ use jiff::tz::TimeZone;
 use crate::bag::{CarryAir, MIX_OFF_AT_MOST_PCT, Mix, Period};
 use crate::shot::{
     BagId, BallId, Bound, ClubId, CsvMappingId, Flags, Ground, Height, Lie, PlayerId, Purpose,
-    SessionName, Shape, ShotId, SourceId, Swing, TrialId, TrialState, zone_of_name,
+    Sequence, SessionName, Shape, ShotId, SourceId, Swing, TrialId, TrialState, zone_of_name,
 };
 
 /// A value that can be read from a parameter.
@@ -53,6 +53,15 @@ words! { CarryAir Ground Lie Height Shape Swing Purpose Period TrialState }
 impl FromText for String {
     fn from_text(text: &str) -> Result<Self, String> {
         Ok(text.to_owned())
+    }
+}
+
+impl FromText for Sequence {
+    fn from_text(text: &str) -> Result<Self, String> {
+        let number = text.parse().ok().filter(|_| text.bytes().all(|byte| byte.is_ascii_digit()));
+        number
+            .map(Self::new)
+            .ok_or_else(|| format!("is `{text}`: give a sequence, a whole number from 0"))
     }
 }
 

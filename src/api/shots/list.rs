@@ -11,6 +11,7 @@ use futures_util::{StreamExt, stream};
 use super::{
     forms::{Form, Outgoing},
     table::Table,
+    waiting,
     wanted::{self, Wanted},
 };
 use crate::{
@@ -22,7 +23,7 @@ use crate::{
         items,
         judge::Asked,
         media::Media,
-        problem::{Fault, Problem},
+        problem::{Fault, Kind, Problem},
         service::{Service, ask},
         tag::{self, Tag, Tags},
     },
@@ -40,6 +41,7 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[Endpoint {
     parameters: wanted::PARAMETERS,
     gives: &[Media::Json, Media::Ndjson, Media::Csv],
     line: Some(items::SHAPE),
+    refusals: &[Kind::Crowded],
     successes: &[Success::new(200, "A page of shots.", shape::<ShotPage>).with(&[Field::LINK])],
     ..Endpoint::BASE
 }];
@@ -61,6 +63,12 @@ async fn list(service: web::Data<Service>, request: HttpRequest) -> Answer {
     let media = Asked::of(&request).gives;
     let wanted = Wanted::read(request.query_string(), media, &service.limits)?;
     let Wanted { mut question, filter, units, .. } = wanted;
+    if let Some(after) = wanted.after {
+        check_place(after, &service)?;
+    }
+    if let Some(wait) = wanted.wait.filter(|_| request.method() != Method::HEAD) {
+        waiting::for_shots(&service, &request, (&question, wait)).await?;
+    }
     // The fold may be ahead of what the store shows by a part of a group.
     question.upto = service.store.last();
     let asked = tag::Question::of(&request, &service, &wanted.whole);
@@ -121,7 +129,7 @@ fn as_of(service: &Service, question: &ShotQuestion) -> Result<Sequence, Problem
 }
 
 /// A page; that of a question which names one shot holds it or nothing.
-fn page(service: &Service, question: &ShotQuestion) -> Result<Page, Problem> {
+pub(super) fn page(service: &Service, question: &ShotQuestion) -> Result<Page, Problem> {
     let ask = |question: &ShotQuestion| {
         service.live().shots(question).map_err(|error| errors::of_state(&error))
     };
@@ -139,8 +147,18 @@ fn page(service: &Service, question: &ShotQuestion) -> Result<Page, Problem> {
     Ok(Page { next: None, ..page })
 }
 
+/// Refuses a place that nothing has: who follows would wait there for ever.
+fn check_place(after: Sequence, service: &Service) -> Result<(), Problem> {
+    let last = service.store.last();
+    if after <= last {
+        return Ok(());
+    }
+    let detail = format!("`after` is {after}, and the last sequence is {last}: begin anew");
+    Err(Problem::invalid(vec![Fault::of_parameter("after", detail)]))
+}
+
 /// Refuses names that nothing has.
-fn check_names(service: &Service, filter: &ShotFilter) -> Result<(), Problem> {
+pub(in crate::api) fn check_names(service: &Service, filter: &ShotFilter) -> Result<(), Problem> {
     let live = service.live();
     let mut unknown = Vec::new();
     let mut check = |parameter: &str, found: Result<(), ReadError>| {

@@ -2,10 +2,11 @@
 
 mod erase;
 mod forms;
-mod list;
+pub(super) mod list;
 mod one;
 mod post;
 pub(super) mod table;
+mod waiting;
 mod wanted;
 
 use super::endpoint::Endpoint;

@@ -1,5 +1,7 @@
 //! What a list of shots is asked.
 
+use std::time::Duration;
+
 use crate::{
     api::{
         cursor,
@@ -35,6 +37,18 @@ pub(super) const PARAMETERS: Table = &[
         ),
         Parameter::new("limit", Form::PageItems, "Shots that a page holds."),
         Parameter::new("cursor", Form::Opaque, "The `next` of the page before."),
+        Parameter::new(
+            "after",
+            Form::Sequence,
+            "Shots that came in after this sequence, oldest first: for scripts that follow. They go on \
+             from the last item's `sequence`. A `cursor` goes before it.",
+        ),
+        Parameter::new(
+            "wait",
+            Form::Wait,
+            "With `after`: where there is no such shot yet, wait for one, at most so many seconds. The \
+             page is empty if none came.",
+        ),
         Parameter::new(
             "order",
             Form::OneOf(Order::spellings),
@@ -80,6 +94,10 @@ pub(super) struct Wanted {
     pub(super) whole: String,
     /// The units of a table.
     pub(super) units: Units,
+    /// Where a script goes on that follows.
+    pub(super) after: Option<Sequence>,
+    /// How long it waits for the next shot.
+    pub(super) wait: Option<Duration>,
 }
 
 impl Wanted {
@@ -117,18 +135,26 @@ impl Wanted {
         }
         let order = query.one("order").unwrap_or(Order::Oldest);
         let limit = query.page_items("limit", limits);
+        let after: Option<Sequence> = query.one("after");
+        if after.is_some() && order == Order::Newest {
+            query.fault("after", "`after` goes from the oldest shot on: leave `order` out");
+        }
+        let wait = query.wait("wait", limits);
+        if wait.is_some() && query.text("after").is_none() {
+            query.fault("wait", "`wait` is for who follows: give `after` too, 0 for all shots");
+        }
         let filter_text = canonical(&filter, order);
         let question = ShotQuestion {
             filter,
             newest_first: order == Order::Newest,
-            beyond: read_cursor(&mut query, &filter_text),
+            beyond: read_cursor(&mut query, &filter_text).or(after),
             limit,
             ..ShotQuestion::default()
         };
         let beyond = question.beyond.map(Sequence::get);
         let whole = format!("{filter_text} {beyond:?} {limit} {}", units.as_str());
         query.done()?;
-        Ok(Self { question, filter: filter_text, whole, units })
+        Ok(Self { question, filter: filter_text, whole, units, after, wait })
     }
 }
 

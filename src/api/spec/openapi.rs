@@ -37,6 +37,7 @@ const TAGS: &[(&str, &str)] = &[
     ("csv-mappings", "How the columns of CSV tables become events."),
     ("export", "Everything, or one player's, out."),
     ("import", "An export, in again."),
+    ("live", "What happens, as it happens."),
     ("players", "Players, their clubs and bags, and what is asked about them."),
     ("retirements", "The content of shots let go after its time."),
     ("service", "Whether the service runs, and what describes it."),
@@ -137,7 +138,17 @@ fn all_schemas(components: Components, limits: &Limits) -> Map<String, Value> {
     all.extend(schemas::moved("ShotEvent", shot::schema::shot_event()));
     all.extend(schemas::moved("CloudEvent", shot::schema::cloud_event()));
     all.insert("PageItems".into(), page_items(limits));
+    all.insert("Wait".into(), wait(limits));
     all
+}
+
+fn wait(limits: &Limits) -> Value {
+    json!({
+        "description": "How many seconds an answer may wait.",
+        "type": "integer",
+        "minimum": 1,
+        "maximum": limits.wait_time.as_secs(),
+    })
 }
 
 fn page_items(limits: &Limits) -> Value {

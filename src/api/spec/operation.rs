@@ -8,6 +8,7 @@ use crate::api::{
     endpoint::{Components, Endpoint, Verb},
     media::Media,
     shots::table,
+    stream,
 };
 
 /// The operation of a row.
@@ -54,6 +55,7 @@ pub(super) fn contents(
                 "type": "array", "items": {}, "description": "Each item is a `CloudEvent`.",
             }),
             Media::Csv if endpoint.verb == Verb::Get => schemas::plain_text(table::ABOUT),
+            Media::EventStream => stream::schema(),
             Media::Csv => schemas::plain_text("A table with a header: a shot a row (RFC 4180)."),
             json if json.is_json() => schemas::json(schema),
             _ => schemas::plain_text("A text of this type."),

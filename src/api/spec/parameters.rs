@@ -10,6 +10,7 @@ use super::{
 use crate::{
     api::{
         endpoint::Endpoint,
+        media::Media,
         query::{Form, Parameter},
     },
     shot::units::{self, Unit},
@@ -18,8 +19,25 @@ use crate::{
 /// The parameters of a row: the names in its path, those of its query, and its conditions.
 pub(super) fn of(endpoint: &Endpoint) -> Vec<Value> {
     let queried = endpoint.parameters.iter().copied().flatten().flat_map(in_query);
-    let conditions = CONDITIONS.iter().filter(|_| endpoint.verb.is_conditional()).map(in_head);
-    endpoint.names().map(in_path).chain(queried).chain(conditions).collect()
+    let conditions = CONDITIONS.iter().filter(|_| endpoint.verb.is_conditional());
+    let place = RESUMED.iter().filter(|_| endpoint.gives == [Media::EventStream]);
+    let in_head = conditions.map(condition).chain(place.map(place_of));
+    endpoint.names().map(in_path).chain(queried).chain(in_head).collect()
+}
+
+/// By what a stream goes on that broke off (HTML Standard, 9.2.4).
+const RESUMED: &[(&str, &str)] = &[(
+    "Last-Event-ID",
+    "The `id` of the last event that was received: the stream goes on behind it. Browsers send it by \
+     themselves. It goes before `after`.",
+)];
+
+fn place_of(field: &(&str, &str)) -> Value {
+    in_head(field, &plain_text("A sequence. Anything else is a place that there is not."))
+}
+
+fn condition(field: &(&str, &str)) -> Value {
+    in_head(field, &plain_text("`*`, or a list of entity tags (RFC 9110, 13.1)."))
 }
 
 /// The header fields by which a write says how that which it changes must stand.
@@ -32,13 +50,13 @@ const CONDITIONS: &[(&str, &str)] = &[
     ("If-None-Match", "Only if it does not stand so: `*` if it is not there yet."),
 ];
 
-fn in_head((name, about): &(&str, &str)) -> Value {
+fn in_head((name, about): &(&str, &str), schema: &Value) -> Value {
     json!({
         "name": name,
         "in": "header",
         "required": false,
         "description": about,
-        "schema": plain_text("`*`, or a list of entity tags (RFC 9110, 13.1)."),
+        "schema": schema,
         "example": examples::of_parameter(name),
     })
 }
@@ -99,6 +117,11 @@ fn form(form: Form, unit: Option<Unit>) -> Value {
     match form {
         Form::Name => named(),
         Form::Names => json!({"type": "array", "items": named(), "uniqueItems": true}),
+        Form::SomeOf(words) => json!({
+            "type": "array", "items": {"type": "string", "enum": words()}, "uniqueItems": true,
+        }),
+        Form::Sequence => json!({"type": "integer", "minimum": 0}),
+        Form::Wait => json!({"$ref": "#/components/schemas/Wait"}),
         Form::OneOf(words) => json!({"type": "string", "enum": words()}),
         Form::Truth => json!({"type": "boolean"}),
         Form::Count { most } => json!({"type": "integer", "minimum": 1, "maximum": most}),

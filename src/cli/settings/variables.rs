@@ -8,8 +8,8 @@ use super::{
 };
 use crate::{api::Limits, shot::units::nearest};
 
-/// A setting of `healthcheck`, the only one that is none of `serve`.
-const URL: &str = "url";
+/// Settings of the commands that ask a running service, which are none of `serve`.
+const OF_ASKING: [&str; 2] = ["url", "units"];
 
 /// Tells of each variable that looks like one of ours and that nothing reads. That is no fault:
 /// whoever runs containers may set such variables for purposes of their own.
@@ -20,7 +20,7 @@ pub(in crate::cli) fn variables_that_nothing_reads() -> Vec<String> {
 
 fn misspelt(name: &str) -> Option<String> {
     let rest = name.strip_prefix(PREFIX)?;
-    let keys = || TABLE.into_iter().chain([&CONFIG]).map(|setting| setting.key).chain([URL]);
+    let keys = || TABLE.into_iter().chain([&CONFIG]).map(|setting| setting.key).chain(OF_ASKING);
     if keys().any(|key| key.to_ascii_uppercase() == rest) {
         return None;
     }
@@ -50,6 +50,7 @@ mod tests {
             ("EVENCARRY_LISTEN", None),
             ("EVENCARRY_CONFIG", None),
             ("EVENCARRY_URL", None),
+            ("EVENCARRY_UNITS", None),
             ("EVENCARRY_SERVICE_PORT_HTTP", None),
             ("LISTN", None),
         ] {

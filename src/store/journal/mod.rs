@@ -42,6 +42,8 @@ const OPEN_FILES: usize = 128;
 const POINT_WINDOW: usize = 16 * 1024;
 /// Bytes read at once when many frames follow each other.
 const WALK_WINDOW: usize = 1024 * 1024;
+/// Bytes that a frame takes, about: a walk of a few reads little more than them.
+const FRAME_BYTES: usize = 1024;
 
 /// The journal as all may read it.
 pub(super) struct Journal {
@@ -158,7 +160,9 @@ impl Journal {
 
     /// Frames `from..=upto` in order.
     pub(super) fn walk(self: &Arc<Self>, from: Sequence, upto: Sequence) -> Walk {
-        Walk::new(Arc::clone(self), from..=upto, WALK_WINDOW)
+        let frames = upto.get().saturating_sub(from.get());
+        let bytes = usize::try_from(frames).unwrap_or(WALK_WINDOW).saturating_mul(FRAME_BYTES);
+        Walk::new(Arc::clone(self), from..=upto, bytes.clamp(POINT_WINDOW, WALK_WINDOW))
     }
 
     /// One frame that is known to be durable.

@@ -1,0 +1,164 @@
+//! Events in words: one block of text each, made once for all readers that are told the same.
+
+use bytes::Bytes;
+use serde::Serialize;
+use serde_json::value::RawValue;
+
+use super::shapes::LiveCorrection;
+use crate::{
+    api::{
+        items::{Stored, onto_one_line},
+        units::Units,
+    },
+    bag::{Filter, ProfileQuestion},
+    live::{
+        DriftsWanted, Live, PlaceWanted, ReadError, ShotView,
+        feed::{Board, Correction, Watched, Wording},
+    },
+    shot::{ClubId, Event, PlayerId, Sequence, TrialState},
+};
+
+/// An event with an id, or without.
+pub(super) fn block(kind: &str, id: Option<Sequence>, data: &[u8]) -> Bytes {
+    let mut text = Vec::with_capacity(data.len() + 48);
+    text.extend_from_slice(b"event: ");
+    text.extend_from_slice(kind.as_bytes());
+    if let Some(id) = id {
+        text.extend_from_slice(format!("\nid: {id}").as_bytes());
+    }
+    text.extend_from_slice(b"\ndata: ");
+    text.extend_from_slice(data);
+    text.extend_from_slice(b"\n\n");
+    text.into()
+}
+
+/// The same of a value.
+pub(super) fn block_of<T: Serialize>(kind: &str, id: Option<Sequence>, value: &T) -> Bytes {
+    match serde_json::to_vec(value) {
+        Ok(data) => block(kind, id, &data),
+        Err(error) => {
+            tracing::error!(%error, kind, "an event could not be written");
+            Bytes::new()
+        }
+    }
+}
+
+/// Words events as the rest of the API does.
+pub(in crate::api) struct Words;
+
+impl Wording for Words {
+    fn item(&self, view: &ShotView, event: Event, text: Bytes) -> Option<Bytes> {
+        let mut item = Vec::with_capacity(text.len() + 256);
+        let written = Stored::of(event, text).write(view, &mut item);
+        logged(written.map_err(|problem| problem.to_string()))?;
+        onto_one_line(&mut item);
+        Some(item.into())
+    }
+
+    fn shot(&self, sequence: Sequence, item: &Bytes) -> Bytes {
+        block("shot", Some(sequence), item)
+    }
+
+    fn correction(&self, correction: &Correction<'_>) -> Bytes {
+        let shots = correction.shots.iter().map(|item| serde_json::from_slice(item));
+        let Some(shots) = logged(shots.collect::<Result<Vec<&RawValue>, _>>()) else {
+            return Bytes::new();
+        };
+        let told = LiveCorrection {
+            sequence: correction.sequence,
+            act: correction.act,
+            shots,
+            left: correction.left.clone(),
+            more: correction.more,
+        };
+        block_of("correction", Some(correction.sequence), &told)
+    }
+
+    fn board(&self, live: &Live, board: &Board, before: Option<Sequence>) -> Option<Bytes> {
+        let Board { player, what, units } = board;
+        let told = match what {
+            Watched::Profile(club) => profile(live, (player, club), *units),
+            Watched::Verdict { incumbent, candidates } => {
+                verdict(live, player, (incumbent, candidates), *units)
+            }
+            Watched::Trials => trials(live, player, (*units, before)),
+            Watched::Drifts => {
+                let wanted = DriftsWanted { units: *units, ..DriftsWanted::default() };
+                told("drift", live.drifts(player, &wanted), *units)
+            }
+        };
+        match told {
+            Ok(text) => Some(text),
+            // A name that is gone meanwhile has nothing to show.
+            Err(Untold::Unanswered(ReadError::State(error))) => {
+                tracing::error!(%error, "an answer that is watched cannot be worked out");
+                None
+            }
+            Err(Untold::Unanswered(_)) => None,
+            Err(Untold::Unwritten(error)) => logged(Err(error)),
+        }
+    }
+}
+
+fn profile(
+    live: &Live,
+    (player, club): (&PlayerId, &ClubId),
+    units: Units,
+) -> Result<Bytes, Untold> {
+    let question = ProfileQuestion { units, ..ProfileQuestion::from(&Filter::default()) };
+    told("profile", live.profile(player, club, question), units)
+}
+
+fn verdict(
+    live: &Live,
+    player: &PlayerId,
+    (incumbent, candidates): (&ClubId, &[ClubId]),
+    units: Units,
+) -> Result<Bytes, Untold> {
+    let candidates = candidates.to_vec();
+    let wanted = PlaceWanted { candidates, units, ..PlaceWanted::of(incumbent.clone()) };
+    told("verdict", live.replacements(player, &wanted), units)
+}
+
+/// An event for each trial that goes on, or has been closed since it was last told.
+fn trials(
+    live: &Live,
+    player: &PlayerId,
+    (units, before): (Units, Option<Sequence>),
+) -> Result<Bytes, Untold> {
+    let (trials, _) = live.trials(player)?;
+    let mut all = Vec::new();
+    for trial in trials {
+        let goes_on = trial.state != TrialState::Closed;
+        if goes_on || before.is_some_and(|before| trial.as_of > before) {
+            all.extend_from_slice(&told("trial", live.trial(player, &trial.id, units), units)?);
+        }
+    }
+    Ok(all.into())
+}
+
+/// Why a board shows nothing.
+enum Untold {
+    Unanswered(ReadError),
+    Unwritten(serde_json::Error),
+}
+
+impl From<ReadError> for Untold {
+    fn from(error: ReadError) -> Self {
+        Self::Unanswered(error)
+    }
+}
+
+/// An answer as the question of the same kind gives it.
+fn told<T: Serialize>(
+    kind: &str,
+    answer: Result<T, ReadError>,
+    units: Units,
+) -> Result<Bytes, Untold> {
+    let text = units.write(&answer?).map_err(Untold::Unwritten)?;
+    Ok(block(kind, None, &text))
+}
+
+fn logged<T, E: std::fmt::Display>(written: Result<T, E>) -> Option<T> {
+    written.inspect_err(|error| tracing::error!(%error, "an event could not be written")).ok()
+}
