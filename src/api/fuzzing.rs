@@ -138,6 +138,10 @@ fn read_value(query: &mut Query<'_>, parameter: &Parameter) {
             let count = query.count(parameter.name);
             assert!(count.is_none_or(|count| (1..=most).contains(&count)), "{count:?}");
         }
+        Form::Whole { least, most } => {
+            let number = query.count(parameter.name);
+            assert!(number.is_none_or(|number| (least..=most).contains(&number)), "{number:?}");
+        }
         Form::PageItems => {
             let limits = Limits::default();
             let items = query.page_items(parameter.name, &limits);

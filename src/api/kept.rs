@@ -10,7 +10,7 @@ use bytes::Bytes;
 
 use super::tag::Tag;
 
-/// Answers that are kept, the oldest going first: at a few kilobytes each, a megabyte at most.
+/// Answers that are kept, the oldest going first: at a few kilobytes each, some megabytes at most.
 const MOST: usize = 256;
 
 /// The answers.

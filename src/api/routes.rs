@@ -10,7 +10,7 @@ use actix_web::{
 use super::{
     assignments, catalogue, cors, docs,
     endpoint::Endpoint,
-    export, flights, import, insight, metrics, page,
+    export, flights, import, insight, metrics, page, pictures,
     problem::{Kind, Problem},
     retirements, shots, status, stream, trials,
 };
@@ -23,6 +23,7 @@ pub(super) fn endpoints() -> impl Iterator<Item = &'static Endpoint> {
         flights::ENDPOINTS,
         import::ENDPOINTS,
         insight::ENDPOINTS,
+        pictures::ENDPOINTS,
         retirements::ENDPOINTS,
         status::ENDPOINTS,
         stream::ENDPOINTS,

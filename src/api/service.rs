@@ -25,7 +25,7 @@ use crate::{
         feed::{Bounds, Feed, Followed, NoPlace, Subscription},
     },
     shot::{Act, Sequence},
-    store::{self, Home, OpenError, RecoveryReport, TableError},
+    store::{self, Chunks, Home, OpenError, RecoveryReport, Replayed, TableError},
 };
 
 /// The store with the fold that the service rests on.
@@ -36,13 +36,26 @@ pub type Store = store::Store<Live>;
 /// # Errors
 /// Each variant of [`OpenError`] says what is wrong, where, and how to mend it.
 pub fn open(home: Home) -> Result<(Store, RecoveryReport), OpenError> {
-    Store::open(home, |chunks| {
-        Live::load(chunks, ROWS_KEPT).map_err(|error| match error {
-            LiveError::Table(error) => error,
-            LiveError::Unreadable(_) => {
-                TableError { file: String::from("the fold's chunks"), cause: error.to_string() }
-            }
-        })
+    Store::open(home, load)
+}
+
+/// The same; how far a replay of the journal is, `replayed` is told and not the log.
+///
+/// # Errors
+/// As for [`open`].
+pub fn open_telling(
+    home: Home,
+    replayed: Replayed<'_>,
+) -> Result<(Store, RecoveryReport), OpenError> {
+    Store::open_telling(home, load, replayed)
+}
+
+fn load(chunks: Arc<dyn Chunks>) -> Result<Live, TableError> {
+    Live::load(chunks, ROWS_KEPT).map_err(|error| match error {
+        LiveError::Table(error) => error,
+        LiveError::Unreadable(_) => {
+            TableError { file: String::from("the fold's chunks"), cause: error.to_string() }
+        }
     })
 }
 

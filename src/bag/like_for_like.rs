@@ -71,6 +71,8 @@ pub struct LikeForLike {
     /// Metrics some of whose values were worked out by a device.
     inferred: Vec<bool>,
     strata: Vec<Meeting>,
+    /// The place from which shots are evidence.
+    pub(super) from: usize,
     /// The run effects that were frozen when the clubs first met, if they have.
     pub(super) frozen: Option<Frozen>,
     /// What was left out.
@@ -133,6 +135,7 @@ impl LikeForLike {
             metrics: metrics.to_vec(),
             inferred: vec![false; metrics.len()],
             strata: Vec::new(),
+            from: since.place,
             frozen: since.frozen,
             left_out: Vec::new(),
         };
@@ -266,6 +269,11 @@ impl LikeForLike {
     /// Indices of the shots of the candidate (side 0) or the incumbent.
     pub(super) fn rows(&self, side: usize) -> impl Iterator<Item = u32> {
         self.strata.iter().flat_map(move |met| met.rows[side].iter().copied())
+    }
+
+    /// The first shot of each session and stratum that holds both clubs, by index.
+    pub(super) fn meetings(&self) -> impl Iterator<Item = u32> {
+        self.strata.iter().filter_map(|met| met.rows[0].first().copied())
     }
 
     fn met(&self, lie: Option<LieGroup>) -> impl Iterator<Item = &Meeting> {

@@ -10,6 +10,7 @@
 //! store or network.
 
 mod brief;
+mod called;
 mod club;
 mod comparison;
 mod conditions;
@@ -42,6 +43,7 @@ mod replacement;
 mod row;
 #[cfg(test)]
 mod rows;
+mod spots;
 mod stretches;
 mod survey;
 mod trial;
@@ -50,6 +52,7 @@ mod words;
 mod workability;
 
 pub use brief::{Brief, Clause, Criterion};
+pub use called::ClubNames;
 pub use club::NamedClub;
 pub use comparison::{Comparable, Comparison, ComparisonQuestion, comparison};
 pub use conditions::{
@@ -66,10 +69,10 @@ pub use drift::{
 pub use filter::{Basis, Evidence, Filter, SUMMARY_SHOTS};
 pub use fitting_loft::FittingLoft;
 pub use flown::{
-    AirFlown, Calibrated, CalibrationSource, CalibrationTold, ClubFlight, ClubFlown, ClubToFly,
-    ConditionsFlown, FlightSpread, Flown, FlownThere, LEAST_FLIGHTS, Launches, OtherModel,
-    PressureOrigin, Quantiles, TypicalFlight, TypicalLaunch, WindFlown, club_flown, club_to_fly,
-    sample,
+    AirFlown, Airborne, Calibrated, CalibrationSource, CalibrationTold, ClubFlight, ClubFlown,
+    ClubToFly, ClubToSee, ConditionsFlown, FlightSpread, FlightsSeen, Flown, FlownThere,
+    LEAST_FLIGHTS, Launches, OtherModel, PressureOrigin, Quantiles, TypicalFlight, TypicalLaunch,
+    WindFlown, club_flown, club_to_fly, pair_to_see, sample,
 };
 pub use forgiveness::{Forgiveness, MishitCost, MishitKinds};
 pub use given_up::{ClubForgiveness, ClubWorkability, CoveredBy, FromLie, GivenUp, LieState, Loss};
@@ -106,6 +109,7 @@ pub use replacement::{
     pair_questions, replacements,
 };
 pub use row::{NONE, Row, Stratum, Surface};
+pub use spots::{Spot, spots_of_club, spots_of_pair};
 pub use stretches::Stretches;
 pub use trial::{
     Block, DEPARTURES_TOLD, Departure, DepartureCount, DepartureKind, Departures, HistoryCriterion,

@@ -199,7 +199,7 @@ pub(super) fn build_name(build: &crate::shot::Build) -> String {
     build.what.clone().unwrap_or_else(|| build.from.to_string())
 }
 
-fn on_basis<'a>(
+pub(super) fn on_basis<'a>(
     player: Player<'a>,
     build: Build,
     evidence: &'a Evidence,

@@ -41,7 +41,12 @@ impl Progress {
 
     /// So much more is done.
     pub(super) fn advance(&mut self, by: u64) {
-        self.done += by;
+        self.reach(self.done + by);
+    }
+
+    /// So much is done by now.
+    pub(super) fn reach(&mut self, done: u64) {
+        self.done = done;
         match &self.bar {
             Some(bar) => bar.set_position(self.done),
             None => self.tell(),

@@ -1,8 +1,9 @@
 //! `evencarry serve`
 
 use std::{
+    cell::RefCell,
     future::Future,
-    io::{self, Write},
+    io::{self, IsTerminal, Write},
     net::{SocketAddr, TcpListener},
     sync::Arc,
 };
@@ -14,12 +15,16 @@ use tokio::signal::unix::{Signal, SignalKind, signal};
 
 use super::{
     Exit, open_files,
+    progress::Progress,
     settings::{Flags, Settings, variables_that_nothing_reads},
 };
 use crate::{
-    api::{self, Service},
-    store::{Health, Home},
+    api::{self, Service, Store},
+    store::{Health, Home, OpenError},
 };
+
+/// Frames of a replay that takes longer than a moment.
+const WORTH_A_BAR: u64 = 100_000;
 
 /// Keep shots in a folder and answer over HTTP until told to stop (SIGTERM, SIGINT).
 ///
@@ -41,7 +46,7 @@ pub(super) fn run(arguments: Arguments) -> Result<(), Exit> {
     }
     open_files::make_room(limits.connections);
     let home = Home::in_folder(&data, Arc::new(Timestamp::now));
-    let (store, _) = home.and_then(api::open).map_err(|error| Exit::of_store(&error))?;
+    let store = home.and_then(open).map_err(|error| Exit::of_store(&error))?;
     let served = listen_on(listen).and_then(|listener| {
         let mut service = Service::new(store.clone());
         service.hosts = hosts;
@@ -57,6 +62,27 @@ pub(super) fn run(arguments: Arguments) -> Result<(), Exit> {
             Err(Exit::new(Exit::DISK, format!("stopped after a failure: {cause} ({file})")))
         }
     }
+}
+
+/// Opens the store. Somebody who sits before a terminal sees how far a long replay is; a log is told
+/// in lines.
+fn open(home: Home) -> Result<Store, OpenError> {
+    if !io::stderr().is_terminal() {
+        return Ok(api::open(home)?.0);
+    }
+    let bar: RefCell<Option<Progress>> = RefCell::new(None);
+    let replayed = |done, of| {
+        if of < WORTH_A_BAR {
+            return;
+        }
+        let mut bar = bar.borrow_mut();
+        bar.get_or_insert_with(|| Progress::of_frames("folding the journal", of)).reach(done);
+    };
+    let opened = api::open_telling(home, &replayed);
+    if let Some(bar) = &*bar.borrow() {
+        bar.end();
+    }
+    Ok(opened?.0)
 }
 
 fn listen_on(address: SocketAddr) -> Result<TcpListener, Exit> {

@@ -15,6 +15,7 @@ mod codec;
 mod condition;
 mod csv_mappings;
 mod document;
+mod drawn;
 mod erase;
 mod export;
 pub mod feed;
@@ -52,6 +53,7 @@ use crate::{
 
 pub use answers::ReadError;
 pub use condition::{Clause, Condition, States, Version};
+pub use drawn::{Drawn, SpotsOfPair};
 pub use export::{Export, ExportError};
 pub use judge::{Held, Refusal};
 pub use listing::{Page, ShotQuestion};

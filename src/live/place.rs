@@ -16,12 +16,23 @@ impl Live {
         player: &PlayerId,
         wanted: &PlaceWanted,
     ) -> Result<Replacements, ReadError> {
+        self.judged(player, wanted, |_, _, judged| judged)
+    }
+
+    /// The verdicts, and what else is read of the same shots.
+    pub(super) fn judged<T>(
+        &self,
+        player: &PlayerId,
+        wanted: &PlaceWanted,
+        and: impl FnOnce(bag::Player<'_>, &ReplacementQuestion, Replacements) -> T,
+    ) -> Result<T, ReadError> {
         self.check_ball(&wanted.brief.filter)?;
         let judged = |player: bag::Player<'_>, pairs: &mut Vec<Pair>| {
             let question = self.asked_of_place(player, wanted)?;
             let standings = Reading::standings(pairs, &question, player);
-            bag::replacements(player, &question, &standings)
-                .ok_or_else(|| ReadError::UnknownClub(wanted.incumbent.clone()))
+            let judged = bag::replacements(player, &question, &standings);
+            let judged = judged.ok_or_else(|| ReadError::UnknownClub(wanted.incumbent.clone()))?;
+            Ok(and(player, &question, judged))
         };
         match self.air_of_place(player, wanted)? {
             CarryAir::AsHit => self.ask(player, judged),

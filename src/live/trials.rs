@@ -145,7 +145,7 @@ impl Live {
     }
 
     /// A trial, and what it asks of its player's shots.
-    fn asked_of_trial(
+    pub(super) fn asked_of_trial(
         &self,
         player: bag::Player<'_>,
         id: &TrialId,

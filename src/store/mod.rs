@@ -46,6 +46,6 @@ pub use health::Health;
 pub use import::Imported;
 pub use journal::{StoreId, TornTail};
 pub use meter::{Distribution, Figures, Histogram};
-pub use open::{Clock, Home, RecoveryReport, TableRecovery};
+pub use open::{Clock, Home, RecoveryReport, Replayed, TableRecovery};
 pub use projection::{Change, Chunks, MAX_CHUNK_BYTES, Projection};
 pub use table::{MemoryTables, SledTables, Table, TableChange, Tables, Tree};

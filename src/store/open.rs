@@ -22,13 +22,16 @@ use crate::shot::Sequence;
 
 /// Frames that a replay commits to the table at once.
 const REPLAY_STEP: u64 = 5_000;
-/// Frames after which a replay says how far it is.
+/// Frames after which the log says how far a replay is.
 const REPLAY_PROGRESS: u64 = 100_000;
 /// What may lie in a data folder before the first start, beside names that begin with a dot.
 const OWN_NAMES: [&str; 5] = ["lock", journal::FOLDER, "sled", "aside", "lost+found"];
 
 /// What the time of day is.
 pub type Clock = Arc<dyn Fn() -> Timestamp + Send + Sync>;
+
+/// Is told how far a replay of the journal is: frames that are folded, and how many there are to fold.
+pub type Replayed<'a> = &'a dyn Fn(u64, u64);
 
 /// Where a store lives.
 pub struct Home {
@@ -102,10 +105,26 @@ impl<P: Projection> Store<P> {
     where
         F: Fn(Arc<dyn Chunks>) -> Result<P, TableError>,
     {
+        Self::open_telling(home, make_projection, &log_progress)
+    }
+
+    /// The same; how far a replay is, another is told and not the log.
+    ///
+    /// # Errors
+    /// As for [`open`](Self::open).
+    pub fn open_telling<F>(
+        home: Home,
+        make_projection: F,
+        replayed: Replayed<'_>,
+    ) -> Result<(Self, RecoveryReport), OpenError>
+    where
+        F: Fn(Arc<dyn Chunks>) -> Result<P, TableError>,
+    {
         prepare(&home)?;
         let opened = Journal::open(Arc::clone(&home.disk), home.new_id)?;
         let (journal, last) = (opened.journal, opened.last);
-        let replay = Replay { journal: &journal, last, make_projection: &make_projection };
+        let replay =
+            Replay { journal: &journal, last, make_projection: &make_projection, replayed };
         let (shared, table) = replay.with_tables(&*home.tables)?;
         if matches!(table, TableRecovery::Rebuilt { .. }) {
             shared.meter.rebuilt();
@@ -149,6 +168,13 @@ fn is_own(name: &str) -> bool {
     OWN_NAMES.contains(&name) || NAMES.contains(&name)
 }
 
+/// Says now and then how far a replay is.
+fn log_progress(folded: u64, of: u64) {
+    if folded.is_multiple_of(REPLAY_PROGRESS) {
+        tracing::info!(folded, of, "folding the journal");
+    }
+}
+
 fn say(report: &RecoveryReport) {
     if let Some(torn) = &report.torn {
         let TornTail { file, offset, bytes, copy } = torn;
@@ -182,6 +208,7 @@ struct Replay<'a, F> {
     journal: &'a Arc<Journal>,
     last: Sequence,
     make_projection: &'a F,
+    replayed: Replayed<'a>,
 }
 
 /// Why a replay did not get to the end.
@@ -300,13 +327,7 @@ where
             let nth = frame.sequence.get() - applied.get();
             if nth.is_multiple_of(REPLAY_STEP) || frame.sequence == self.last {
                 shared.commit_step(&shared.take_step(frame.sequence)?)?;
-            }
-            if nth.is_multiple_of(REPLAY_PROGRESS) {
-                tracing::info!(
-                    frame = frame.sequence.get(),
-                    of = self.last.get(),
-                    "folding the journal"
-                );
+                (self.replayed)(nth, self.last.get() - applied.get());
             }
         }
         Ok(())

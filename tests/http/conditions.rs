@@ -223,6 +223,8 @@ fn it_is_worked_out_where_it_is_asked_for() {
     near("cold", &colder["cold_and_wet"]["air"]["temperature_c"], -5.0, 1e-9);
     assert_eq!(colder["cold_and_wet"]["ground"], "firm");
     assert!(number(&colder["cold_and_wet"]["candidate"]["run_m"]) > 5.0);
+    let unfitted = conditions(&service, "&calibration=none");
+    assert_eq!(unfitted["candidate"]["calibration"]["source"], "default");
     let old = conditions(&service, "&aerodynamics=ball-1990s");
     assert_eq!((&old["aerodynamics"], &old["range_of"]), (&json!("ball-1990s"), &json!("default")));
     for (query, parameter) in [
@@ -236,6 +238,25 @@ fn it_is_worked_out_where_it_is_asked_for() {
         assert_eq!(answer.status, 422, "{query}");
         assert_eq!(answer.problem()["errors"][0]["parameter"], parameter, "{query}");
     }
+}
+
+/// Each club is flown by itself, so that what one keeps more the other keeps less.
+#[test]
+fn the_clubs_may_change_places() {
+    let service = played(&[struck("5h", INCUMBENT, 20), struck("4u", CANDIDATE, 20)]);
+    let there = conditions(&service, "&conditions=true");
+    let path = "/v1/players/rowan/comparisons?incumbent=4u&candidate=5h&conditions=true";
+    let back = service.get(path).json()["conditions"].clone();
+    assert_eq!(there["still"]["candidate"], back["still"]["incumbent"]);
+    for (there, back) in
+        there["winds"].as_array().unwrap().iter().zip(back["winds"].as_array().unwrap())
+    {
+        let [kept, given_up] = [there, back].map(|wind| &wind["candidate_keeps_m"]);
+        near("kept", &kept["estimate"], -number(&given_up["estimate"]), 1e-9);
+        near("range", &kept["low"], -number(&given_up["high"]), 1e-9);
+    }
+    let costs = |told: &Value| number(&told["weak_strikes"]["costs_more_still_m"]["estimate"]);
+    assert!((costs(&there) + costs(&back)).abs() < 1e-9);
 }
 
 #[test]

@@ -114,8 +114,16 @@ fn show(act: &mut Value, answer: &Answer) {
         act["gives"] = json!(described::media(answer));
         if act["excerpt"] != true {
             act["answer"] = told(answer);
+        } else if act["gives"] == "image/svg+xml" {
+            act["answer"] = json!(said(answer.text()));
         }
     }
+}
+
+/// What a picture says of itself, without its drawing.
+fn said(picture: &str) -> String {
+    let says = |line: &&str| line.starts_with("<title>") || line.starts_with("<desc>");
+    picture.lines().filter(says).collect::<Vec<_>>().join("\n")
 }
 
 /// The body as an example shows it: JSON as such, all else as text.

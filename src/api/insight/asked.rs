@@ -30,7 +30,7 @@ pub(super) const COMPARISON: Table =
 pub(super) const REPLACEMENTS: Table =
     &[PLACE, BRIEF, BAG, MIX, EVIDENCE, AIR_OF_PLACE, Stretch::PARAMETERS, Units::PARAMETERS];
 
-pub(super) const EVIDENCE: &[Parameter] = &[
+pub(in crate::api) const EVIDENCE: &[Parameter] = &[
     Parameter::new("lie", Form::OneOf(Lie::spellings), "Only shots from this lie."),
     Parameter::new("ball", Form::Name, "Only shots with this ball."),
     Parameter::new(
@@ -45,7 +45,7 @@ pub(super) const EVIDENCE: &[Parameter] = &[
     ),
 ];
 
-pub(super) const SUMMARY: &[Parameter] = &[
+pub(in crate::api) const SUMMARY: &[Parameter] = &[
     Parameter::new(
         "swing",
         Form::OneOf(Swing::spellings),
@@ -61,10 +61,10 @@ const CALENDAR: &[Parameter] = &[Parameter::new(
      sixty in which it was hit.",
 )];
 
-const BAG: &[Parameter] =
+pub(in crate::api) const BAG: &[Parameter] =
     &[Parameter::new("bag", Form::Name, "The clubs of this bag; all that are owned unless given.")];
 
-const AIR: &[Parameter] = &[Parameter::new(
+pub(in crate::api) const AIR: &[Parameter] = &[Parameter::new(
     "air",
     Form::OneOf(CarryAir::spellings),
     "The air that carries are in: `as_hit`, or taken to still `reference` air (20 °C, 1,013.25 hPa, 50 %) by \
@@ -72,7 +72,7 @@ const AIR: &[Parameter] = &[Parameter::new(
      unless given.",
 )];
 
-const AIR_OF_PLACE: &[Parameter] = &[Parameter::new(
+pub(in crate::api) const AIR_OF_PLACE: &[Parameter] = &[Parameter::new(
     "air",
     Form::OneOf(CarryAir::spellings),
     "The air that carries are in: `as_hit`, or taken to still `reference` air. As hit unless given, but for \
@@ -80,7 +80,7 @@ const AIR_OF_PLACE: &[Parameter] = &[Parameter::new(
      their carries can be taken there.",
 )];
 
-const SHARE: &[Parameter] = &[Parameter::new(
+pub(in crate::api) const SHARE: &[Parameter] = &[Parameter::new(
     "share",
     Form::Share,
     "The share of shots that an ellipse should hold; 0.8 unless given.",
@@ -93,20 +93,20 @@ const MIX: &[Parameter] = &[Parameter::new(
      verdict.",
 )];
 
-const CLUB: &[Parameter] =
+pub(in crate::api) const CLUB: &[Parameter] =
     &[Parameter::new("club", Form::Name, "This club only; all that are watched unless given.")];
 
-const PAIR: &[Parameter] = &[
+pub(in crate::api) const PAIR: &[Parameter] = &[
     Parameter::new("incumbent", Form::Name, "The club that is compared with.").needed(),
     Parameter::new("candidate", Form::Name, "The club that is compared.").needed(),
 ];
 
-const PLACE: &[Parameter] = &[
+pub(in crate::api) const PLACE: &[Parameter] = &[
     Parameter::new("incumbent", Form::Name, "The club whose place is wanted.").needed(),
     Parameter::new("candidate", Form::Names, "A club that is tried; all neighbours unless given."),
 ];
 
-const BRIEF: &[Parameter] = &{
+pub(in crate::api) const BRIEF: &[Parameter] = &{
     let mut all = [Parameter::new("", Form::Opaque, ""); BRIEF_FIGURES.len()];
     let mut at = 0;
     while at < all.len() {
@@ -116,6 +116,9 @@ const BRIEF: &[Parameter] = &{
     }
     all
 };
+
+/// The figures of a brief that say which carry is wanted.
+pub(in crate::api) const SLOT: &[Parameter] = &[BRIEF[0], BRIEF[5], BRIEF[6]];
 
 /// Reads what is asked about a club.
 pub(super) fn profile(query: &mut Query<'_>) -> ProfileQuestion {
@@ -129,7 +132,7 @@ pub(super) fn profile(query: &mut Query<'_>) -> ProfileQuestion {
 }
 
 /// Reads which two clubs are compared.
-pub(super) fn pair(query: &mut Query<'_>) -> Option<[ClubId; 2]> {
+pub(in crate::api) fn pair(query: &mut Query<'_>) -> Option<[ClubId; 2]> {
     let incumbent: Option<ClubId> = query.needed("incumbent");
     let candidate: Option<ClubId> = query.needed("candidate");
     if incumbent.is_some() && incumbent == candidate {
@@ -139,7 +142,7 @@ pub(super) fn pair(query: &mut Query<'_>) -> Option<[ClubId; 2]> {
 }
 
 /// Reads who shall take whose place, and the brief.
-pub(super) fn place(query: &mut Query<'_>) -> Option<PlaceWanted> {
+pub(in crate::api) fn place(query: &mut Query<'_>) -> Option<PlaceWanted> {
     let incumbent: Option<ClubId> = query.needed("incumbent");
     let candidates: Vec<ClubId> = query.many("candidate");
     if incumbent.as_ref().is_some_and(|incumbent| candidates.contains(incumbent)) {
@@ -154,26 +157,36 @@ pub(super) fn place(query: &mut Query<'_>) -> Option<PlaceWanted> {
 }
 
 /// Reads the air that carries are to be in.
-pub(super) fn air(query: &mut Query<'_>) -> CarryAir {
+pub(in crate::api) fn air(query: &mut Query<'_>) -> CarryAir {
     query.one("air").unwrap_or_default()
 }
 
 /// Reads the share of shots that an ellipse should hold.
-pub(super) fn share(query: &mut Query<'_>) -> f64 {
+pub(in crate::api) fn share(query: &mut Query<'_>) -> f64 {
     query.one("share").map_or(USUAL_SHARE, |ShareAsked(share)| share)
 }
 
+/// Reads the carry that is wanted, under a brief that asks for nothing else.
+pub(in crate::api) fn slot(query: &mut Query<'_>) -> Brief {
+    Brief::from(&figures(query))
+}
+
 fn brief(query: &mut Query<'_>) -> Brief {
+    let figures = figures(query);
+    Brief { filter: filter(query), ..Brief::from(&figures) }
+}
+
+fn figures(query: &mut Query<'_>) -> StatedBrief {
     let figures = StatedBrief::of_figures(|base| query.quantity(base)).or(&Brief::usual());
     let sent = |base| Some(format!("{base}{}", query.unit_sent(base)?));
     for (parameter, detail) in figures.contradictions(sent) {
         query.fault(&parameter, detail);
     }
-    Brief { filter: filter(query), ..Brief::from(&figures) }
+    figures
 }
 
 /// Reads what a question restricts its evidence to.
-pub(super) fn filter(query: &mut Query<'_>) -> Filter {
+pub(in crate::api) fn filter(query: &mut Query<'_>) -> Filter {
     let Stretch { from, to } = Stretch::read(query);
     let usual = Intent::default();
     let intent = Intent {
@@ -215,6 +228,12 @@ mod tests {
         let wanted = place("incumbent=4i").unwrap();
         assert_eq!(wanted.brief, Brief::default());
         assert!(wanted.candidates.is_empty());
+    }
+
+    #[test]
+    fn a_slot_is_its_margin_and_its_ends() {
+        let names: Vec<&str> = SLOT.iter().map(|figure| figure.name).collect();
+        assert_eq!(names, ["carry_margin", "slot_low", "slot_high"]);
     }
 
     #[test]

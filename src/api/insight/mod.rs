@@ -1,9 +1,9 @@
 //! Questions about a player's clubs: profile, flight, ladder, drifts, comparison, replacements.
 
-mod asked;
+pub(super) mod asked;
 mod flight;
 mod names;
-mod weather;
+pub(super) mod weather;
 
 use actix_web::{
     HttpRequest,
@@ -13,7 +13,7 @@ use actix_web::{
 use bytes::Bytes;
 use serde::Serialize;
 
-use self::names::Names;
+pub(super) use self::names::Names;
 use super::{
     answer::{json_text, unwritten},
     endpoint::{Answer, Endpoint, Success},
@@ -22,7 +22,7 @@ use super::{
     query::Query,
     service::{Service, ask},
     spec,
-    tag::{Question, Tags},
+    tag::{Question, Tag, Tags},
     units::Units,
 };
 use crate::{
@@ -184,7 +184,7 @@ async fn replacements(service: web::Data<Service>, request: HttpRequest) -> Answ
 }
 
 /// Refuses what the path names and nothing is called.
-fn known<T>(found: Result<T, ReadError>) -> Result<(), Problem> {
+pub(super) fn known<T>(found: Result<T, ReadError>) -> Result<(), Problem> {
     found.map(drop).map_err(|error| errors::of_question(&error))
 }
 
@@ -235,12 +235,12 @@ impl Asked {
     }
 
     /// The same, for an answer that costs so much that it is kept for whoever asks next.
-    fn kept(self) -> Self {
+    pub(super) fn kept(self) -> Self {
         Self { keeps: true, ..self }
     }
 
     /// The same for one whose carries are to be flown.
-    fn kept_in(self, air: CarryAir) -> Self {
+    pub(super) fn kept_in(self, air: CarryAir) -> Self {
         if air == CarryAir::Reference { self.kept() } else { self }
     }
 
@@ -250,7 +250,30 @@ impl Asked {
         service: web::Data<Service>,
         question: impl FnOnce(&Live, &PlayerId) -> Result<T, Problem> + Send + 'static,
     ) -> Answer {
-        let text = ask(move || {
+        let units = self.units;
+        let made = self.made(service, move |live, player| {
+            let answer = question(live, player)?;
+            let text = units.write(&answer).map_err(|error| unwritten(&error))?;
+            Ok((answer.as_of(), Bytes::from(text)))
+        });
+        match made.await? {
+            (tag, None) => Ok(tag.unchanged()),
+            (tag, Some(text)) => {
+                let mut answer = json_text(StatusCode::OK, text);
+                answer.headers_mut().insert(header::ETAG, tag.value());
+                Ok(answer)
+            }
+        }
+    }
+
+    /// The tag of the answer and its text, which is made as of a sequence, unless the client shows that
+    /// it has it.
+    pub(super) async fn made(
+        self,
+        service: web::Data<Service>,
+        make: impl FnOnce(&Live, &PlayerId) -> Result<(Sequence, Bytes), Problem> + Send + 'static,
+    ) -> Result<(Tag, Option<Bytes>), Problem> {
+        ask(move || {
             let live = service.live();
             let as_of = live.player_as_of(&self.player);
             let as_of = as_of.map_err(|error| errors::of_question(&error))?;
@@ -261,21 +284,13 @@ impl Asked {
             if let Some(text) = self.keeps.then(|| service.kept.get(&tag)).flatten() {
                 return Ok((tag, Some(text)));
             }
-            let answer = question(live, &self.player)?;
-            let text = self.units.write(&answer).map_err(|error| unwritten(&error))?;
-            let (tag, text) = (self.question.tag(answer.as_of()), Bytes::from(text));
+            let (as_of, text) = make(live, &self.player)?;
+            let tag = self.question.tag(as_of);
             if self.keeps {
                 service.kept.put(tag.clone(), text.clone());
             }
             Ok((tag, Some(text)))
-        });
-        match text.await? {
-            (tag, None) => Ok(tag.unchanged()),
-            (tag, Some(text)) => {
-                let mut answer = json_text(StatusCode::OK, text);
-                answer.headers_mut().insert(header::ETAG, tag.value());
-                Ok(answer)
-            }
-        }
+        })
+        .await
     }
 }

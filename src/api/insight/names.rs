@@ -12,7 +12,7 @@ use crate::{
 
 /// The names that a question gives in its query, each with its parameter.
 #[derive(Default)]
-pub(super) struct Names<'a>(Vec<(&'static str, Name<'a>)>);
+pub(in crate::api) struct Names<'a>(Vec<(&'static str, Name<'a>)>);
 
 enum Name<'a> {
     Bag(&'a BagId),
@@ -22,12 +22,12 @@ enum Name<'a> {
 
 impl<'a> Names<'a> {
     /// The names in what a question restricts its evidence to.
-    pub(super) fn of(filter: &'a Filter) -> Self {
+    pub(in crate::api) fn of(filter: &'a Filter) -> Self {
         Self(filter.ball.iter().map(|ball| ("ball", Name::Ball(ball))).collect())
     }
 
     /// With these clubs as well.
-    pub(super) fn clubs(
+    pub(in crate::api) fn clubs(
         mut self,
         parameter: &'static str,
         clubs: impl IntoIterator<Item = &'a ClubId>,
@@ -37,14 +37,19 @@ impl<'a> Names<'a> {
     }
 
     /// With this bag as well.
-    pub(super) fn bag(mut self, bag: Option<&'a BagId>) -> Self {
+    pub(in crate::api) fn bag(mut self, bag: Option<&'a BagId>) -> Self {
         self.0.extend(bag.map(|bag| ("bag", Name::Bag(bag))));
         self
     }
 
     /// The refusal of a question about a player that has no answer: of all names that nothing has at
     /// once, unless it is the path's names that lead nowhere.
-    pub(super) fn refuse(&self, error: &ReadError, live: &Live, player: &PlayerId) -> Problem {
+    pub(in crate::api) fn refuse(
+        &self,
+        error: &ReadError,
+        live: &Live,
+        player: &PlayerId,
+    ) -> Problem {
         let of_query = |error: &ReadError| {
             use ReadError::{UnknownBag, UnknownBall, UnknownClub};
             matches!(error, UnknownBag(_) | UnknownBall(_) | UnknownClub(_))

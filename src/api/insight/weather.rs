@@ -11,7 +11,7 @@ use crate::{
 };
 
 /// The parameters.
-pub(super) const PARAMETERS: &[Parameter] = &[
+pub(in crate::api) const PARAMETERS: &[Parameter] = &[
     quantity(
         "temperature",
         Dimension::Temperature,
@@ -76,7 +76,7 @@ const CALIBRATION: Parameter = Parameter::new(
 );
 
 /// The parameters of two clubs in weather that is coming.
-pub(super) const CONDITIONS: &[Parameter] = &[
+pub(in crate::api) const CONDITIONS: &[Parameter] = &[
     Parameter::new(
         "conditions",
         Form::Truth,
@@ -114,17 +114,17 @@ const fn quantity(
 
 /// What clubs are to be flown in.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct WeatherAsked {
-    pub(super) conditions: Conditions,
-    pub(super) ground: Option<Ground>,
-    pub(super) calibrated: Calibrated,
+pub(in crate::api) struct WeatherAsked {
+    pub(in crate::api) conditions: Conditions,
+    pub(in crate::api) ground: Option<Ground>,
+    pub(in crate::api) calibrated: Calibrated,
     /// What is unusual about it.
-    pub(super) flags: Flags,
+    pub(in crate::api) flags: Flags,
 }
 
 impl WeatherAsked {
     /// Reads it from a query.
-    pub(super) fn read(query: &mut Query<'_>) -> Self {
+    pub(in crate::api) fn read(query: &mut Query<'_>) -> Self {
         let mut bounded = |name, (low, high): (f64, f64)| {
             // A bound in another unit is rounded outwards.
             query.quantity(name).map(|sent: f64| sent.clamp(low, high))
@@ -168,7 +168,7 @@ impl WeatherAsked {
 }
 
 /// Reads what two clubs are to be flown in, if they are.
-pub(super) fn conditions(query: &mut Query<'_>) -> Option<ConditionsQuestion> {
+pub(in crate::api) fn conditions(query: &mut Query<'_>) -> Option<ConditionsQuestion> {
     let usual = ConditionsQuestion::default();
     // A bound in another unit is rounded outwards.
     let temperature = query.quantity("temperature").map(|sent: f64| sent.clamp(-40.0, 60.0));
@@ -207,7 +207,7 @@ fn pressure(query: &mut Query<'_>, air: &Air) -> Pressure {
 }
 
 /// A club that cannot be flown: what was read lies within all ranges of the flight room.
-pub(super) fn lost(faults: &Faults) -> Problem {
+pub(in crate::api) fn lost(faults: &Faults) -> Problem {
     let problem = Problem::new(Kind::Internal, "the clubs could not be flown");
     problem.with_cause(faults.to_string())
 }

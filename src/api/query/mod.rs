@@ -5,7 +5,7 @@ mod moments;
 mod parameter;
 mod values;
 
-use std::{borrow::Cow, time::Duration};
+use std::{borrow::Cow, ops::RangeInclusive, time::Duration};
 
 use actix_web::HttpRequest;
 use percent_encoding::percent_decode_str;
@@ -103,32 +103,36 @@ impl<'a> Query<'a> {
         spelt.strip_prefix(name).map(str::to_owned)
     }
 
-    /// A whole number from 1 to the most that the parameter takes.
+    /// A whole number between the least, else 1, and the most that the parameter takes.
     pub(in crate::api) fn count(&mut self, name: &'static str) -> Option<usize> {
         let parameter = self.known().find(|parameter| parameter.name == name)?;
-        let Form::Count { most } = parameter.form else { return None };
-        self.whole_number(name, most)
+        match parameter.form {
+            Form::Count { most } => self.whole_number(name, 1..=most),
+            Form::Whole { least, most } => self.whole_number(name, least..=most),
+            _ => None,
+        }
     }
 
     /// How many items the page should hold: what was asked for, else what is usual.
     pub(in crate::api) fn page_items(&mut self, name: &'static str, limits: &Limits) -> usize {
-        self.whole_number(name, limits.page_items).unwrap_or(limits.page_items_usual)
+        self.whole_number(name, 1..=limits.page_items).unwrap_or(limits.page_items_usual)
     }
 
     /// How long the answer may wait, if it may.
     pub(in crate::api) fn wait(&mut self, name: &'static str, limits: &Limits) -> Option<Duration> {
         let most = usize::try_from(limits.wait_time.as_secs()).unwrap_or(usize::MAX);
-        self.whole_number(name, most).map(|seconds| Duration::from_secs(seconds as u64))
+        self.whole_number(name, 1..=most).map(|seconds| Duration::from_secs(seconds as u64))
     }
 
-    fn whole_number(&mut self, name: &'static str, most: usize) -> Option<usize> {
+    fn whole_number(&mut self, name: &'static str, taken: RangeInclusive<usize>) -> Option<usize> {
         let value = self.text(name)?.to_owned();
         let digits = value.bytes().all(|byte| byte.is_ascii_digit());
-        let count = value.parse().ok().filter(|count| digits && (1..=most).contains(count));
+        let count = value.parse().ok().filter(|count| digits && taken.contains(count));
         if count.is_none() {
+            let (least, most) = taken.into_inner();
             self.fault(
                 name,
-                format!("`{name}` is `{value}`: give a whole number from 1 to {most}"),
+                format!("`{name}` is `{value}`: give a whole number from {least} to {most}"),
             );
         }
         count

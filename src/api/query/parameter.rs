@@ -37,6 +37,13 @@ pub(in crate::api) enum Form {
     Sequence,
     /// How many seconds an answer may wait: from 1 to what the limits allow.
     Wait,
+    /// A whole number between two, both of them included.
+    Whole {
+        /// The least that is taken.
+        least: usize,
+        /// The greatest.
+        most: usize,
+    },
     /// How many items a page should hold: from 1 to what the limits allow.
     PageItems,
     /// An RFC 3339 instant, or a date, which begins where `zone` says.

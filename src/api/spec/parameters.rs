@@ -125,6 +125,9 @@ fn form(form: Form, unit: Option<Unit>) -> Value {
         Form::OneOf(words) => json!({"type": "string", "enum": words()}),
         Form::Truth => json!({"type": "boolean"}),
         Form::Count { most } => json!({"type": "integer", "minimum": 1, "maximum": most}),
+        Form::Whole { least, most } => {
+            json!({"type": "integer", "minimum": least, "maximum": most})
+        }
         Form::PageItems => json!({"$ref": "#/components/schemas/PageItems"}),
         Form::Moment => about(moment(), "An instant, or a date, which begins where `zone` says."),
         Form::Zone => plain_text("A name of the IANA time zone database."),

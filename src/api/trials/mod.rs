@@ -4,6 +4,8 @@ mod history;
 mod read;
 mod write;
 
+pub(super) use self::read::named;
+
 use super::{
     endpoint::{Caching, Endpoint, Success, Verb, shape},
     insight::Dated,

@@ -74,7 +74,7 @@ pub(super) fn conditions(
 }
 
 /// The trial that the path names, which is there.
-pub(super) fn named(
+pub(in crate::api) fn named(
     service: &Service,
     request: &HttpRequest,
 ) -> Result<(PlayerId, TrialId), Problem> {

@@ -9,7 +9,7 @@ use crate::{
         like_for_like::{LikeForLike, PairOfBuilds},
         marks::Build,
         player::Player,
-        row::Stratum,
+        row::{Row, Stratum},
     },
     shot::{ClubId, Sequence, Units},
 };
@@ -68,41 +68,28 @@ impl Struck {
     }
 }
 
-/// The newest strikes of both clubs of a pair, candidate and incumbent, at most so many of each.
+/// The newest strikes of one build of a pair, at most so many.
 pub(in crate::bag) fn struck(
     player: Player<'_>,
     (pair, gathered): (&PairOfBuilds, &LikeForLike),
-    most: usize,
-) -> [Struck; 2] {
-    let met: HashSet<(u32, Stratum)> = (0..2)
-        .flat_map(|side| gathered.rows(side))
-        .map(|row| &player.rows[row as usize])
-        .map(|row| (row.session, row.stratum()))
-        .collect();
+    (build, most): (Build, usize),
+) -> Struck {
+    let where_of = |row: &Row| (row.session, row.stratum());
+    let met: HashSet<(u32, Stratum)> =
+        gathered.meetings().map(|row| where_of(&player.rows[row as usize])).collect();
     let arrived = player.arrived(&pair.evidence);
-    let of = |(side, build): (usize, Build)| {
-        let like_for_like: HashSet<u32> = gathered.rows(side).collect();
-        let mut struck = Struck::default();
-        let places = player.marks.places().iter().rev().filter(|place| place.build == build);
-        let all = places.filter_map(|place| {
-            let row = &player.rows[place.row as usize];
-            let counts = like_for_like.contains(&place.row);
-            let mishit = || {
-                place.is_mishit(arrived)
-                    && pair.evidence.admits(row)
-                    && met.contains(&(row.session, row.stratum()))
-            };
-            (counts || mishit()).then_some((row, counts))
-        });
-        for (row, counts) in all.take(most) {
-            struck.strikes.counted += 1;
-            struck.strikes.shots.extend(Flown::of(row));
-            struck.counted.extend(counts.then_some(row.sequence));
-        }
-        struck.counted.sort_unstable();
-        struck
-    };
-    [(0, pair.candidate), (1, pair.incumbent)].map(of)
+    let places = player.marks.places().get(gathered.from..).unwrap_or_default().iter().rev();
+    let of_build = places.filter(|place| place.build == build);
+    let rows = of_build.map(|place| (&player.rows[place.row as usize], place.is_mishit(arrived)));
+    let met = rows.filter(|(row, _)| pair.evidence.admits(row) && met.contains(&where_of(row)));
+    let mut struck = Struck::default();
+    for (row, mishit) in met.take(most) {
+        struck.strikes.counted += 1;
+        struck.strikes.shots.extend(Flown::of(row));
+        struck.counted.extend((!mishit).then_some(row.sequence));
+    }
+    struck.counted.sort_unstable();
+    struck
 }
 
 /// Gathers what two clubs, candidate and incumbent by number, are flown from.
@@ -119,19 +106,18 @@ pub fn pair_to_fly(
         evidence: player.evidence(&question.filter),
     };
     let gathered = LikeForLike::of(player, &pair, &[]);
-    let [of_candidate, of_incumbent] = struck(player, (&pair, &gathered), STRIKES);
-    let club = |build: Build, struck: Struck| {
+    let club = |build: Build| {
         let of = player.clubs.get(build.club as usize)?;
         Some(ClubOfPair {
             id: of.id.clone(),
             name: of.document.name.clone(),
-            struck,
+            struck: struck(player, (&pair, &gathered), (build, STRIKES)),
             whole: club_flown(player, build, &question.filter),
         })
     };
     Some(PairToFly {
         as_of: player.as_of,
-        clubs: [club(pair.candidate, of_candidate)?, club(pair.incumbent, of_incumbent)?],
+        clubs: [club(pair.candidate)?, club(pair.incumbent)?],
         units: question.units,
     })
 }

@@ -10,6 +10,7 @@ mod air;
 mod answer;
 mod club;
 mod sample;
+mod seen;
 mod spread;
 
 pub use air::{AirFlown, PressureOrigin, WindFlown};
@@ -21,6 +22,7 @@ pub use answer::{
 pub use club::{ClubFlown, Launches, club_flown};
 pub(super) use sample::sample_of;
 pub use sample::{LEAST_FLIGHTS, sample};
+pub use seen::{Airborne, ClubToSee, FlightsSeen, pair_to_see};
 pub use spread::{FlightSpread, FlownThere, Quantiles, TypicalFlight};
 
 use super::row::Row;

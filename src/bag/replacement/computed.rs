@@ -62,7 +62,8 @@ pub(super) struct Beside {
 impl Beside {
     /// Computes it.
     pub(super) fn of(two: &Two<'_>, pair: &PairOfBuilds, brief: &Brief) -> Self {
-        let struck = struck(two.player, (pair, two.gathered), STRIKES);
+        let struck = |build| struck(two.player, (pair, two.gathered), (build, STRIKES));
+        let candidate = struck(pair.candidate);
         let metric = Metric::Measured(Measure::Carry);
         let [own, other] = two.gathered.cells(metric, None);
         let mean = |cell: &Cell| (!cell.is_empty()).then(|| metric.in_si(cell.mean()));
@@ -73,10 +74,10 @@ impl Beside {
             units: two.units,
         });
         Self {
-            floor: wanted.and_then(|wanted| computed_floor(&struck[0], &wanted)),
+            floor: wanted.and_then(|wanted| computed_floor(&candidate, &wanted)),
             kept: brief
                 .carry_kept_in_wind_by_m
-                .map(|by_m| carry_kept_in_wind(struck.each_ref(), by_m)),
+                .map(|by_m| carry_kept_in_wind([&candidate, &struck(pair.incumbent)], by_m)),
         }
     }
 
