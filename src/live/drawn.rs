@@ -57,7 +57,8 @@ impl Live {
         self.check_ball(&wanted.filter)?;
         self.ask_in(wanted.air, player, |player| {
             let bag = wanted.bag.as_ref().map(|bag| self.clubs_of_bag(player, bag)).transpose()?;
-            let question = LadderQuestion { bag, filter: wanted.filter.clone() };
+            let question =
+                LadderQuestion { bag, filter: wanted.filter.clone(), units: wanted.units };
             Ok(Drawn::new(player, bag::ladder(player, &question)))
         })
     }

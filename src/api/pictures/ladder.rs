@@ -52,7 +52,7 @@ async fn draw(service: web::Data<Service>, request: HttpRequest) -> Answer {
     let mut query = Query::read(request.query_string(), PARAMETERS)?;
     let look = Look::read(&mut query);
     let (bag, air) = (query.one("bag"), asked::air(&mut query));
-    let wanted = LadderWanted { bag, filter: asked::filter(&mut query), air };
+    let wanted = LadderWanted { bag, filter: asked::filter(&mut query), air, units: look.units };
     let asked = Asked::read(query, (&service, &request), player)?.kept_in(air);
     picture(asked, service, move |live, player| {
         let names = Names::of(&wanted.filter).bag(wanted.bag.as_ref());
