@@ -37,11 +37,12 @@ export function club({ names: [player, id], retitle }) {
     ],
   );
   const drawn = picture({ path: `${path}/profile.svg`, query: question, alt: "Where its shots land" });
+  const moved = picture({ path: `${at("players", player)}/drifts.svg`, query: { ...question, club: id }, alt: "Visit by visit" });
   return {
-    title: id, player, parts: [profile, drawn, shots],
+    title: id, player, parts: [profile, drawn, moved, shots],
     above: el("p", { class: "up" }, el("a", { href: to(["players", player]) }, "The bag")),
     body: [
-      profile.element, drawn.element, shots.element, change(path),
+      profile.element, drawn.element, moved.element, shots.element, change(path),
       exports([["The profile as JSON", address(`${path}/profile`, question)]], { player, club: id }),
     ],
   };

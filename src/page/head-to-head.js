@@ -94,17 +94,18 @@ function weather(player, given) {
   const names = ["incumbent", "candidate", "lie", "ball", "height", "shape", "from", "to", "zone"];
   const question = { ...Object.fromEntries(names.map((name) => [name, given[name]])), conditions: true, units: units() };
   return new Part(async () => (await ask(at("players", player, "comparisons"), question)).conditions,
-    (conditions) => conditions && [el("h2", "In wind and weather"), say(conditions.words), say(conditions.reason), say(conditions.caution, { class: "quiet" })]);
+    (conditions) => conditions && [el("h2", "In wind and weather"), say(conditions.words), say(conditions.reason)]);
 }
 
 /** One picture a question. */
 function drawn(player, given) {
   const { incumbent, candidate, lie, ball } = given;
   const two = { incumbent, candidate, lie, ball, units: units() };
+  const { bag: _bag, mix: _mix, ...brief } = given;
   const beside = (leaf, alt, query = two) => picture({ path: `${at("players", player)}/${leaf}`, query, alt });
   return [
     beside("comparisons/flights.svg", "Both flights from the side"),
-    beside("replacements.svg", "Launch against spin", { ...given, units: units() }),
+    beside("replacements.svg", "Launch against spin", { ...brief, units: units() }),
     beside("comparisons/landings.svg", "Where both land"),
     beside("comparisons/wind.svg", "Both in the wind"),
   ];

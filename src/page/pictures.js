@@ -3,6 +3,11 @@
 import { address, fetched } from "./api.js";
 import { el } from "./dom.js";
 
+/** Below this a window is a phone's; how wide pictures are drawn there, and elsewhere. */
+const PHONE = 600;
+const NARROW = 400;
+const WIDE = 960;
+
 /** Whether the pictures should be drawn for a dark room. */
 function theme() {
   return matchMedia("(prefers-color-scheme: dark)").matches ? "night" : "paper";
@@ -16,9 +21,9 @@ class Picture {
   #shown = "";
   #image;
 
-  constructor({ path, query, alt, look }) {
+  constructor({ path, query, alt, look, width }) {
     this.#path = path;
-    this.#query = { ...query, theme: look ?? theme() };
+    this.#query = { ...query, theme: look ?? theme(), width: width ?? (innerWidth < PHONE ? NARROW : WIDE) };
     this.#image = el("img", { alt });
     this.element = el("figure", { hidden: true }, this.#image,
       el("figcaption", el("a", { href: address(path, this.#query) }, "This picture by itself")));

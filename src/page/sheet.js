@@ -14,12 +14,13 @@ export function sheet({ names: [player], query, retitle }) {
   const question = { ...given, units: units() };
   const { incumbent, candidate, lie, ball } = given;
   const told = new Part(async () => {
-    const [answer, clubs, name] = await Promise.all([
+    const [answer, clubs, name, compared] = await Promise.all([
       ask(at("players", player, "replacements"), question), clubsOf(player), nameOf(player),
+      ask(at("players", player, "comparisons"), { incumbent, candidate, lie, ball, conditions: true, units: units() }),
     ]);
     const [one] = answer.candidates;
-    return { answer, name, old: clubs.called(answer.incumbent), tried: one ? clubs.called(one.club) : "" };
-  }, ({ answer, name, old, tried }) => {
+    return { answer, name, weather: compared.conditions?.words, old: clubs.called(answer.incumbent), tried: one ? clubs.called(one.club) : "" };
+  }, ({ answer, name, weather, old, tried }) => {
     const [one] = answer.candidates;
     if (!one) return el("p", "There is nothing to print: no club was judged.");
     retitle(`${tried} for ${old}, ${name}`);
@@ -29,14 +30,15 @@ export function sheet({ names: [player], query, retitle }) {
       criteria(one, old),
       el("div", { class: "columns" },
         el("section", el("h2", "What it gives up"), list(one.given_up.map((lost) => lost.words)) ?? el("p", "Nothing that was measured.")),
-        el("section", el("h2", "What the bag becomes"), say(one.ladder_after.words), say(one.fitting_loft?.words))),
+        el("section", el("h2", "What the bag becomes"), say(one.ladder_after.words), say(one.fitting_loft?.words),
+          weather ? [el("h2", "In wind and weather"), say(weather)] : null)),
       el("p", { class: "quiet" },
         `${one.shots.candidate} and ${one.shots.incumbent} shots on ${one.sessions} visits, as of shot ${answer.as_of}, ${new Date().toLocaleDateString("en-GB", { dateStyle: "long" })}. ${answer.note}`),
     ];
   });
   const two = { incumbent, candidate, lie, ball, units: units() };
   const pictures = ["comparisons/flights.svg", "comparisons/landings.svg"].map((leaf) =>
-    picture({ path: `${at("players", player)}/${leaf}`, query: two, alt: "Both clubs", look: "paper" }));
+    picture({ path: `${at("players", player)}/${leaf}`, query: two, alt: "Both clubs", look: "paper", width: 480 }));
   return {
     title: "One page", kind: "sheet", player, parts: [told, ...pictures],
     above: el("p", { class: "up" }, el("a", { href: to(["players", player, "head-to-head"], given) }, "Back to the two"), " ",

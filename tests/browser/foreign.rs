@@ -39,7 +39,7 @@ fn a_foreign_page_shows_a_picture_and_reads_nothing() {
     visits(&service, 0..2);
     browser.visit(&format!("http://{}/", elsewhere()));
     let ours = format!("http://{}", service.address);
-    let picture = format!("{ours}/page/mark.svg");
+    let picture = format!("{ours}/v1/players/rowan/ladder.svg");
     let shown = browser.run_to_end(&format!(
         "const image = new Image(); image.onload = () => done(image.naturalWidth > 0); \
          image.onerror = () => done(false); image.src = '{picture}';"
@@ -52,7 +52,7 @@ fn a_foreign_page_shows_a_picture_and_reads_nothing() {
          image.src = '{picture}';"
     ));
     assert_eq!(pixels, "SecurityError");
-    for path in ["/page/mark.svg", "/v1/players", "/v1/players/rowan/ladder"] {
+    for path in ["/v1/players/rowan/ladder.svg", "/v1/players", "/v1/players/rowan/ladder"] {
         let read = browser.run_to_end(&format!(
             "fetch('{ours}{path}').then(() => done('read'), (error) => done(error.name))"
         ));
