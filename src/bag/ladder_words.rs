@@ -37,11 +37,16 @@ pub(super) fn ladder_words(player: Player<'_>, ladder: &Ladder, units: Units) ->
         1 => format!(" One gap is wide: {}.", wide[0]),
         many => format!(" {many} gaps are wide: {}.", listed(&wide)),
     };
-    let pairs = ladder.overlaps.iter().map(|same| same.clubs.each_ref().map(&name));
-    let same: String =
-        pairs.map(|[one, other]| format!(" {one} and {other} carry the same.")).collect();
-    let proven = ladder.inversions.iter().filter(|pair| pair.proven);
-    let lofts: String = proven
+    let same: Vec<String> = ladder
+        .overlaps
+        .iter()
+        .map(|same| same.clubs.each_ref().map(&name))
+        .map(|[one, other]| format!(" {one} and {other} carry the same."))
+        .collect();
+    let lofts: Vec<String> = ladder
+        .inversions
+        .iter()
+        .filter(|pair| pair.proven)
         .map(|pair| pair.clubs.each_ref().map(&name))
         .map(|[strong, weak]| {
             format!(" {strong} has a stronger loft than {weak} and carries no further.")
@@ -58,7 +63,7 @@ pub(super) fn ladder_words(player: Player<'_>, ladder: &Ladder, units: Units) ->
     } else {
         ""
     };
-    told + &wide + &same + even + &lofts + &many
+    told + &wide + &same.concat() + even + &lofts.concat() + &many
 }
 
 fn centre(rung: &Rung) -> Option<f64> {

@@ -168,9 +168,7 @@ impl<'a> Browser<'a> {
     pub(crate) fn errors(&self) -> Vec<String> {
         let lines = self.session.ask("POST", "/se/log", Some(json!({"type": "browser"})));
         let severe = lines.as_array().unwrap().iter().filter(|line| line["level"] == "SEVERE");
-        let severe = severe.map(|line| line["message"].as_str().unwrap().to_owned());
-        // TEMPORARY
-        severe.filter(|line| !line.contains(".svg")).collect()
+        severe.map(|line| line["message"].as_str().unwrap().to_owned()).collect()
     }
 
     /// Ends a look: no error in the console, and no request to another host.

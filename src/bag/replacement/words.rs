@@ -52,16 +52,13 @@ fn figures(two: &Two<'_>, criteria: &[CriterionAnswer]) -> String {
     let said = |measure| Said { metric: Metric::Measured(measure), units: two.units };
     let carry = found(Criterion::CarryHeld).and_then(|one| {
         let (said, estimate) = (said(Measure::Carry), one.interval.estimate?);
-        Some(match one.of {
-            Figure::OwnMean => format!("carries {}", said.bounded(&one.interval)),
-            _ => {
-                let by = said.compared(&one.interval, if estimate < 0.0 { "less" } else { "more" });
-                if one.state == CriterionState::Met {
-                    format!("carries what {incumbent} carries, {by}")
-                } else {
-                    format!("carries {by}")
-                }
-            }
+        if one.of == Figure::OwnMean {
+            return Some(format!("carries {}", said.bounded(&one.interval)));
+        }
+        let by = said.compared(&one.interval, if estimate < 0.0 { "less" } else { "more" });
+        Some(match one.state {
+            CriterionState::Met => format!("carries what {incumbent} carries, {by}"),
+            _ => format!("carries {by}"),
         })
     });
     let against = |name, measure, [verb, more, less]: [&str; 3]| {
