@@ -36,14 +36,23 @@ pub struct Place {
     pub screened: bool,
     /// Whether it is the first of its session.
     pub begins_session: bool,
-    /// Whether it made an earlier shot of its series known as a mishit.
-    pub unmakes_earlier: bool,
-    /// Whether it made an earlier shot of its series doubtful.
-    pub casts_doubt: bool,
+    /// What it made known of earlier shots of its series.
+    pub of_earlier: OfEarlier,
     /// How many present shots must have arrived for it to be a mishit; [`NEVER`] if it is none.
     mishit_from: u32,
     /// Likewise for it to be doubtful.
     doubtful_from: u32,
+}
+
+/// What a shot makes known of earlier ones of its series, when it is the last that the screen waits for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum OfEarlier {
+    /// Nothing new.
+    Nothing,
+    /// That some are mishits.
+    Mishits,
+    /// That some are doubtful.
+    Doubts,
 }
 
 impl Place {
@@ -174,8 +183,7 @@ impl Marks {
             build,
             screened: judged,
             begins_session,
-            unmakes_earlier: false,
-            casts_doubt: false,
+            of_earlier: OfEarlier::Nothing,
             mishit_from: NEVER,
             doubtful_from: NEVER,
         });
@@ -211,7 +219,7 @@ impl Marks {
     fn mark_doubtful(&mut self, place: u32, at: u32) {
         if self.places[place as usize].mishit_from == NEVER {
             self.places[place as usize].doubtful_from = at + 1;
-            self.places[at as usize].casts_doubt = true;
+            self.places[at as usize].of_earlier = OfEarlier::Doubts;
         }
     }
 
@@ -219,7 +227,7 @@ impl Marks {
         self.tally(place, rows, -1);
         self.places[place as usize].mishit_from = at + 1;
         if place != at {
-            self.places[at as usize].unmakes_earlier = true;
+            self.places[at as usize].of_earlier = OfEarlier::Mishits;
         }
     }
 

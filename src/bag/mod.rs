@@ -86,7 +86,7 @@ pub use ladder_after::{Clash, LadderAfter};
 pub use lie_group::LieGroup;
 pub use like_for_like::{LeftOut, LikeForLike, PairOfBuilds, Reason, ShotsOfPair, Since};
 pub use likeness::Likeness;
-pub use marks::{Build, Marks, Place, build_of, strike};
+pub use marks::{Build, Marks, OfEarlier, Place, build_of, strike};
 pub use measure::{METRES_PER_YARD, Tested, evidence, statistics_measure};
 pub use metric::{ByMetric, Interval, Metric, MetricSummary, schemas_by_metric};
 pub use mix::{MIX_OFF_AT_MOST_PCT, Mix, MixFigures, MixOfLies, MixedLie};

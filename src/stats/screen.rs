@@ -14,7 +14,7 @@ pub const MISHIT_MIN_N: usize = 8;
 pub const LOOKS_BACK_AFTER: usize = 24;
 /// Robust z below which a strike is doubtful when the screen looks back: one that is as far out as the harm it does.
 /// Nearer to the others a strike is as likely a good one. Own simulation.
-pub const DOUBT_Z: f64 = -5.0;
+pub const DOUBT_Z: f64 = -4.0;
 /// Least scale of smash factor that the screen assumes: two decimals are often all that is reported. Assumption.
 pub const SMASH_SCALE_FLOOR: f64 = 0.01;
 /// Least scale of ball speed, as a share of its median: the same 0.01 at a smash factor of 1.42. Assumption.

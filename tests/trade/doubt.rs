@@ -1,7 +1,7 @@
 //! Strikes that pass a screen which has seen too few: half of a club's first eight are mishits, and none
 //! of them looks out of place yet.
 
-use evencarry::bag::{Marks, Row};
+use evencarry::bag::{Marks, OfEarlier, Row};
 use evencarry::shot::Measure;
 
 use crate::golfer::{Golfer, Told};
@@ -47,7 +47,8 @@ fn the_screen_looks_back_once_and_what_would_not_pass_is_doubtful_and_no_mishit(
     assert!(later.places().iter().all(|place| !place.is_mishit(40)), "a mishit is judged once");
     // Known from the 24th on, and not before.
     assert!(!later.places()[0].is_doubtful(23) && later.places()[0].is_doubtful(24));
-    let casting: Vec<usize> = (0..40).filter(|at| later.places()[*at].casts_doubt).collect();
+    let casting: Vec<usize> =
+        (0..40).filter(|at| later.places()[*at].of_earlier == OfEarlier::Doubts).collect();
     assert_eq!(casting, [23]);
 }
 

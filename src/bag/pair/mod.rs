@@ -9,7 +9,7 @@ mod verdict;
 use super::{
     filter::{Basis, Evidence},
     history::{Frozen, WITH_FLOOR, frozen, frozen_at_opening},
-    marks::{Build, build_of},
+    marks::{Build, OfEarlier, build_of},
     measure::Tested,
     player::Player,
     row::{NONE, Row},
@@ -215,13 +215,13 @@ impl Pair {
         let seen = player.marks.places()[place];
         let admitted = place >= self.evidence_from && self.question.evidence.admits(row);
         let mishit = seen.is_mishit(place + 1);
-        if seen.unmakes_earlier || (admitted && mishit) {
+        if seen.of_earlier == OfEarlier::Mishits || (admitted && mishit) {
             self.tell_apart();
         }
         if let Some(all) = self.with_all.as_mut().filter(|_| admitted) {
             all.add(side, row, &self.question);
         }
-        if seen.unmakes_earlier || seen.casts_doubt {
+        if seen.of_earlier != OfEarlier::Nothing {
             self.recount(place, player);
         } else if admitted && !mishit {
             self.counted.add(side, row, &self.question);

@@ -141,7 +141,9 @@ fn equations(shots: &[&Observed], factors: [f64; 3]) -> Normal {
     }
     // A device or the model is as much off in all shots alike as in one: many shots do not teach that
     // a flight's parts contradict each other.
-    shared.iter().for_each(|quantity| normal.share_a_fault(quantity));
+    for quantity in &shared {
+        normal.share_a_fault(quantity);
+    }
     normal
 }
 
