@@ -13,7 +13,7 @@ use crate::{
 /// Widths at which the page must hold: a small phone and a screen on the wall.
 pub(crate) const WIDTHS: [u32; 2] = [360, 1_600];
 
-/// The key that a person presses, as WebDriver writes it.
+/// The key that a person presses, as `WebDriver` writes it.
 pub(crate) const TAB: &str = "\u{e004}";
 pub(crate) const ENTER: &str = "\u{e007}";
 

@@ -1,4 +1,4 @@
-//! ChromeDriver, and what is said to it: WebDriver's own JSON over HTTP.
+//! `chromedriver`, and what is said to it: the JSON of `WebDriver` over HTTP.
 
 use std::{
     io::{BufRead, BufReader, Write},
@@ -45,7 +45,7 @@ pub(crate) struct Session {
     runtime: Runtime,
     client: reqwest::Client,
     base: String,
-    _profile: tempfile::TempDir,
+    profile: tempfile::TempDir,
 }
 
 impl Session {
@@ -70,7 +70,7 @@ impl Session {
             runtime,
             client: reqwest::Client::new(),
             base: format!("http://127.0.0.1:{port}/session"),
-            _profile: profile,
+            profile,
         };
         let made = session.ask("POST", "", Some(session.capabilities()));
         session.base = format!("{}/{}", session.base, made["sessionId"].as_str().unwrap());
@@ -78,7 +78,7 @@ impl Session {
     }
 
     fn capabilities(&self) -> Value {
-        let profile = format!("--user-data-dir={}", self._profile.path().display());
+        let profile = format!("--user-data-dir={}", self.profile.path().display());
         json!({"capabilities": {"alwaysMatch": {
             "browserName": "chrome",
             "timeouts": {"script": 60_000},
@@ -94,7 +94,7 @@ impl Session {
         }}})
     }
 
-    /// What WebDriver answers.
+    /// What the driver answers.
     pub(crate) fn ask(&self, method: &str, path: &str, body: Option<Value>) -> Value {
         let method = method.parse().unwrap();
         let mut request = self.client.request(method, format!("{}{path}", self.base));
@@ -124,12 +124,7 @@ fn which(program: &str) -> String {
 
 impl Drop for Session {
     fn drop(&mut self) {
-        if !std::thread::panicking() {
-            self.ask("DELETE", "", None);
-        } else {
-            let closing = self.client.delete(&self.base).send();
-            drop(self.runtime.block_on(closing));
-        }
+        drop(self.runtime.block_on(self.client.delete(&self.base).send()));
         drop(self.driver.kill());
         drop(self.driver.wait());
     }

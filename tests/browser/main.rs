@@ -1,4 +1,4 @@
-//! The page in a real browser: Chromium, driven through WebDriver (W3C). Shots come over the API while
+//! The page in a real browser: Chromium, driven through `WebDriver` (W3C). Shots come over the API while
 //! it looks; what it shows must be what the API says. Every look is also held against axe-core, an
 //! independent checker of accessibility, and must leave no error in the console and ask no other host.
 //! Screenshots are in `target/browser/`, for who changes the page to look at.

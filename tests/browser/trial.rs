@@ -12,7 +12,7 @@ fn next(trial: &Value) -> &Value {
     &trial["hitting_order"]["next"]
 }
 
-fn hit(service: &Running, trial: &Value, number: usize) {
+fn hit(service: &Running, trial: &Value, number: u32) {
     let club = next(trial)["club"].as_str().unwrap();
     let [launch, spin] = if club == "4u" { [13.6, 4_150.0] } else { [16.8, 5_240.0] };
     send(
@@ -23,7 +23,7 @@ fn hit(service: &Running, trial: &Value, number: usize) {
             "id": format!("t{number}"), "source": "bay-3", "time": format!("2026-04-11T11:{number:02}:00Z"),
             "player": "rowan", "club": club, "lie": "mat", "ball": "range-b",
             "launch": {"ball_speed_mps": 51.8, "launch_angle_deg": launch, "spin_rate_rpm": spin},
-            "flight": {"carry_m": 158.0 + (number % 3) as f64, "origin": "tracked"},
+            "flight": {"carry_m": 158.0 + f64::from(number % 3), "origin": "tracked"},
         }),
     );
 }
