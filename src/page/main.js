@@ -5,6 +5,7 @@ import { el, nodes } from "./dom.js";
 import { headToHead } from "./head-to-head.js";
 import { keep, units } from "./keep.js";
 import { follow, paced } from "./live.js";
+import { PHONE } from "./pictures.js";
 import { players } from "./players.js";
 import { read } from "./route.js";
 import { sheet } from "./sheet.js";
@@ -49,7 +50,7 @@ function go({ first = false } = {}) {
   const address = read(location.hash);
   if (!address) return;
   const [place, names] = find(address.parts);
-  here?.leave?.();
+  for (const part of here?.parts ?? []) part.leave?.();
   const heading = el("h1", { tabindex: -1 });
   here = place({ names, query: address.query, retitle: (title) => entitle(heading, title) });
   heading.textContent = here.title;
@@ -93,6 +94,10 @@ function start() {
   addEventListener("hashchange", () => go());
   // What this tab has changed itself.
   addEventListener("evencarry:changed", refresh);
+  // Pictures are drawn for the window and the light.
+  for (const media of [`(width < ${PHONE}px)`, "(prefers-color-scheme: dark)"]) {
+    matchMedia(media).addEventListener("change", refresh);
+  }
   document.addEventListener("visibilitychange", () => document.hidden || refresh());
   follow(({ player }) => {
     const mine = !player || !here?.player || player === here.player;

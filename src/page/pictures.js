@@ -4,7 +4,7 @@ import { address, fetched } from "./api.js";
 import { el } from "./dom.js";
 
 /** Below this a window is a phone's; how wide pictures are drawn there, and elsewhere. */
-const PHONE = 600;
+export const PHONE = 600;
 const NARROW = 400;
 const WIDE = 960;
 
@@ -14,38 +14,52 @@ function theme() {
 }
 
 /** A picture that follows its answer. It is fetched, since a browser would show what it has already; what
- *  it shows in words is its own title. */
+ *  it shows in words is its own title. It is drawn for the window and the light that there are. */
 class Picture {
-  #path;
-  #query;
+  #wanted;
   #shown = "";
   #image;
+  #link;
 
-  constructor({ path, query, alt, look, width }) {
-    this.#path = path;
-    this.#query = { ...query, theme: look ?? theme(), width: width ?? (innerWidth < PHONE ? NARROW : WIDE) };
-    this.#image = el("img", { alt });
-    this.element = el("figure", { hidden: true }, this.#image,
-      el("figcaption", el("a", { href: address(path, this.#query) }, "This picture by itself")));
+  constructor(wanted) {
+    this.#wanted = wanted;
+    this.#image = el("img", { alt: wanted.alt });
+    this.#link = el("a", { href: this.#address() }, "This picture by itself");
+    this.element = el("figure", { hidden: true }, this.#image, el("figcaption", this.#link));
+  }
+
+  #address() {
+    const { path, query, look, width } = this.#wanted;
+    return address(path, { ...query, theme: look ?? theme(), width: width ?? (innerWidth < PHONE ? NARROW : WIDE) });
   }
 
   async refresh() {
-    let text;
+    const from = this.#address();
+    this.element.setAttribute("aria-busy", "true");
     try {
-      text = await (await fetched(address(this.#path, this.#query), "image/svg+xml")).text();
+      this.#show(await (await fetched(from, "image/svg+xml")).text());
+      this.#link.href = from;
+      this.element.hidden = false;
     } catch {
       // The sentences say what there is; a picture that cannot be drawn is left out.
       this.element.hidden = true;
-      return;
+    } finally {
+      this.element.removeAttribute("aria-busy");
     }
+  }
+
+  #show(text) {
     if (text === this.#shown) return;
     this.#shown = text;
     const drawing = new DOMParser().parseFromString(text, "image/svg+xml");
     this.#image.alt = ["title", "desc"].map((name) => drawing.querySelector(name)?.textContent).filter(Boolean).join(" ");
-    const before = this.#image.src;
+    this.leave();
     this.#image.src = URL.createObjectURL(new Blob([text], { type: "image/svg+xml" }));
-    if (before) URL.revokeObjectURL(before);
-    this.element.hidden = false;
+  }
+
+  /** Lets go of what is shown. */
+  leave() {
+    if (this.#image.src) URL.revokeObjectURL(this.#image.src);
   }
 }
 

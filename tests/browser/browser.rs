@@ -13,6 +13,12 @@ use crate::{
 /// Widths at which the page must hold: a small phone and a screen on the wall.
 pub(crate) const WIDTHS: [u32; 2] = [360, 1_600];
 
+/// Whether every picture is there, drawn for the width of the window or for paper.
+const PICTURES_DRAWN: &str = "return [...document.querySelectorAll('figure')].every((figure) => \
+    !figure.hidden && figure.ariaBusy !== 'true' && figure.querySelector('img').complete && \
+    [innerWidth < 600 ? 'width=400' : 'width=960', 'width=480'].some((width) => \
+    figure.querySelector('a').href.includes(width)))";
+
 /// The key that a person presses, as `WebDriver` writes it.
 pub(crate) const TAB: &str = "\u{e004}";
 pub(crate) const ENTER: &str = "\u{e007}";
@@ -139,6 +145,7 @@ impl<'a> Browser<'a> {
     pub(crate) fn look(&self, name: &str) {
         for width in WIDTHS {
             self.widen(width);
+            self.until(&format!("all pictures of {name} are drawn for {width}"), PICTURES_DRAWN);
             self.screenshot(&format!("{name}-{width}"));
             let wide = self.run("return [document.documentElement.scrollWidth, innerWidth]");
             assert!(wide[0].as_u64() <= wide[1].as_u64(), "{name} is wider than {width}: {wide}");
