@@ -158,7 +158,7 @@ fn answers(live: &Live) -> String {
             for other in clubs.iter().filter(|other| *other != club) {
                 note(json(&live.comparison(&player, [club, other], mixed()).unwrap()));
                 let (_, to_fly) = live.comparison_to_fly(&player, [club, other], &mixed()).unwrap();
-                note(format!("{to_fly:?}"));
+                note(without_numbers_of_balls(&format!("{to_fly:?}")));
             }
         }
     }
@@ -173,6 +173,16 @@ fn answers(live: &Live) -> String {
         }
     }
     text
+}
+
+/// A ball's number is the fold's own: what an export tells leaves balls out that nothing has any more, and
+/// its fold numbers the others anew.
+fn without_numbers_of_balls(text: &str) -> String {
+    let mut parts = text.split(" ball: ");
+    let first = parts.next().unwrap_or_default().to_owned();
+    parts.fold(first, |told, part| {
+        told + " ball: _" + part.trim_start_matches(|letter: char| letter.is_ascii_digit())
+    })
 }
 
 /// Every trial of a player, and how its evidence grew.

@@ -182,8 +182,9 @@ impl Drop for Feed {
 
 impl Shared {
     fn close(&self) {
-        self.ended.send_replace(true);
+        // Before the threads end, whose end means failure.
         self.readers.close(End::Stopping);
+        self.ended.send_replace(true);
     }
 
     /// Ends when the feed does.
