@@ -3,6 +3,7 @@ import { byHand } from "./by-hand.js";
 import { club } from "./club.js";
 import { el, nodes } from "./dom.js";
 import { headToHead } from "./head-to-head.js";
+import { health } from "./health.js";
 import { keep, units } from "./keep.js";
 import { follow, paced } from "./live.js";
 import { PHONE } from "./pictures.js";
@@ -52,7 +53,7 @@ function go({ first = false } = {}) {
   const [place, names] = find(address.parts);
   for (const part of here?.parts ?? []) part.leave?.();
   const heading = el("h1", { tabindex: -1 });
-  here = place({ names, query: address.query, retitle: (title) => entitle(heading, title) });
+  here = place({ names, query: address.query, retitle: (title) => heading.isConnected && entitle(heading, title) });
   heading.textContent = here.title;
   content.className = here.kind ?? "";
   content.replaceChildren(...nodes([here.above, heading, here.body]));
@@ -77,10 +78,11 @@ function entitle(heading, title) {
 
 /** Has every part of the place ask anew. */
 const refresh = paced(async () => {
-  await Promise.all((here?.parts ?? []).map((part) => part.refresh()));
+  await Promise.all([health, ...(here?.parts ?? [])].map((part) => part.refresh()));
 });
 
 function start() {
+  content.before(health.element);
   const choice = document.getElementById("units");
   choice.value = units();
   choice.addEventListener("change", () => {

@@ -45,7 +45,7 @@ pub const ASSETS: &[Asset] = assets! {
     Picture: "mark.svg";
     Script:
         "api.js" "bag.js" "brief.js" "by-hand.js" "club.js" "columns.js" "dom.js" "figures.js" "form.js"
-        "head-to-head.js" "keep.js" "live.js" "main.js" "names.js" "part.js" "pictures.js" "players.js"
+        "head-to-head.js" "health.js" "keep.js" "live.js" "main.js" "names.js" "part.js" "pictures.js" "players.js"
         "route.js" "sheet.js" "shots.js" "sources.js" "stream.js" "table.js" "trial.js" "trials.js"
         "verdict.js" "worker.js";
 };

@@ -112,12 +112,11 @@ function waitingPart(id) {
       return act("POST", "/v1/assignments", { filter, set: filled(fields), dry_run: dry });
     };
     const found_ = el("p", { role: "status" });
-    const sure = el("button", { type: "button", hidden: true }, "Assign them");
-    sure.addEventListener("click", async () => {
+    const sure = el("p", { class: "acts", hidden: true }, deed("Assign them", async () => {
       const done = await asked(false);
       found_.textContent = `${done.changed} shots were assigned.`;
       changed();
-    });
+    }));
     return [
       el("h3", shots.length < 50 ? `${shots.length} ${shots.length === 1 ? "shot waits" : "shots wait"} for a player and a club` : "Many shots wait for a player and a club"),
       folded(`waiting ${id}`, "Which they are", shotTable("The newest that wait", shots)),

@@ -81,7 +81,7 @@ impl Session {
         let profile = format!("--user-data-dir={}", self.profile.path().display());
         json!({"capabilities": {"alwaysMatch": {
             "browserName": "chrome",
-            "timeouts": {"script": 60_000},
+            "timeouts": {"script": 120_000},
             "goog:loggingPrefs": {"browser": "ALL", "performance": "ALL"},
             "goog:chromeOptions": {
                 "binary": which(browser().unwrap()),

@@ -63,6 +63,38 @@ fn a_head_to_head_follows_to_its_verdict() {
 }
 
 #[test]
+fn two_clubs_are_chosen_and_a_brief_is_set() {
+    let service = Running::start();
+    let Some(browser) = Browser::open(&service) else { return };
+    bag(&service);
+    visits(&service, 0..3);
+    browser.go("/players/rowan/head-to-head");
+    browser.choose("[name=incumbent]", "5h");
+    browser.choose("[name=candidate]", "4u");
+    browser.click("summary");
+    browser.type_into("[name=launch_lower_by_deg]", "3");
+    browser.type_into("[name=spin_lower_by_rpm]", "-5");
+    browser.click("button[type=submit]");
+    // A brief that cannot be is refused at its field, and nobody is sent away from it.
+    browser.until(
+        "the fault shows",
+        "return document.querySelector('[name=spin_lower_by_rpm] ~ .fault:not([hidden])')",
+    );
+    assert!(browser.errors().iter().all(|line| line.contains("422")));
+    browser.run("document.querySelector('[name=spin_lower_by_rpm]').value = ''");
+    browser.click("button[type=submit]");
+    browser.shows("h1", "4-utility for 5-hybrid?");
+    let judged = ask(&service, &format!("{PAIR}&launch_lower_by_deg=3"));
+    browser.shows("#sentence", judged["candidates"][0]["words"].as_str().unwrap());
+    assert!(browser.text("main table").contains("Launches lower by 3.0° or more"));
+    // The address leads there again.
+    let address = browser.run("return location.hash");
+    browser.go(address.as_str().unwrap().trim_start_matches('#'));
+    browser.shows("#sentence", judged["candidates"][0]["words"].as_str().unwrap());
+    browser.close();
+}
+
+#[test]
 fn page_curl_and_terminal_answer_the_same() {
     let service = Running::start();
     let Some(browser) = Browser::open(&service) else { return };
