@@ -75,7 +75,7 @@ impl<'a> Browser<'a> {
     /// Waits in the page until a script gives something; gives that.
     pub(crate) fn until(&self, what: &str, script: &str) -> Value {
         let found = self.run_to_end(&format!(
-            "const end = Date.now() + {};
+            "const end = Date.now() + {PATIENCE_MS};
              (function look() {{
                let found;
                try {{ found = (() => {{ {script} }})(); }} catch {{ found = null; }}
@@ -83,7 +83,6 @@ impl<'a> Browser<'a> {
                else if (Date.now() > end) done(null);
                else setTimeout(look, 30);
              }})();",
-            PATIENCE_MS
         ));
         assert!(!found.is_null(), "in vain: {what}; there is: {}", self.text("main"));
         found
