@@ -40,7 +40,7 @@ pub(crate) fn play(lab: &Lab) -> Findings {
         "runs in which two of the longer club's passed, %",
         "false among those, %",
         "among the others, %",
-        "false, had the screen looked back, %",
+        "false, had it set those aside from the start, %",
     ];
     let mut table = Table::new(&head);
     let mut last = None;
@@ -66,9 +66,9 @@ pub(crate) fn play(lab: &Lab) -> Findings {
         title: "Mishits that pass the screen",
         about: format!(
             "The candidate exactly 5 yd shorter, all else true, 15 a visit, a look after every shot \
-             to {} a club. Looking back: what the screen says of the first {LOOKING_BACK} shots of a \
-             club once it has seen them all is set aside from the start; the program does not do \
-             that.",
+             to {} a club. The screen looks back after {LOOKING_BACK} shots of a club, and nothing \
+             replaces that does not without what it would not have let pass then. Beside it: had that \
+             been set aside from the start.",
             lab.shots()
         ),
         tables: vec![table],
