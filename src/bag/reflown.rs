@@ -10,7 +10,7 @@ use utoipa::ToSchema;
 
 use super::{
     filter::Basis,
-    flown::{AirFlown, Flown},
+    flown::{AirFlown, Flown, is_wind_known},
     player::Player,
     replacement::{ReplacementQuestion, pair_questions},
     row::Row,
@@ -258,7 +258,7 @@ fn trajectories(row: &Row) -> Result<[Trajectory; 2], NotReflown> {
     if !is_air_known(&around) {
         return Err(NotReflown::AirUnknown);
     }
-    if around.wind.speed_mps.is_some_and(|speed| speed > 0.0) && around.wind.from_deg.is_none() {
+    if !is_wind_known(&around) {
         return Err(NotReflown::WindUnknown);
     }
     let shot = Flown::of(row).ok_or(NotReflown::LaunchUnknown)?;
@@ -274,7 +274,8 @@ fn trajectories(row: &Row) -> Result<[Trajectory; 2], NotReflown> {
 /// Whether anybody said how warm or how thin the air was.
 fn is_air_known(around: &Surroundings) -> bool {
     let air = &around.air;
-    let said = [air.temperature_c, air.pressure_hpa, air.altitude_m, air.sea_level_pressure_hpa];
+    // A pressure reduced to sea level says nothing without the altitude.
+    let said = [air.temperature_c, air.pressure_hpa, air.altitude_m];
     said.iter().any(Option::is_some)
 }
 

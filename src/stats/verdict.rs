@@ -44,7 +44,8 @@ pub enum Open {
     Sessions,
     /// All is proven, but the candidate's spread is proven worse.
     Spread,
-    /// All is proven, but not without strikes that the screen, looking back, would not have let pass.
+    /// It is proven, one way or the other, but not without strikes that the screen, looking back, would not
+    /// have let pass.
     Doubt,
     /// All is proven, but what is computed of it is not as was asked. Not from [`Verdict::of`]: it knows
     /// only what was measured.
@@ -118,12 +119,15 @@ impl Verdict {
         }
     }
 
-    /// The verdict where doubtful strikes are among the shots: nothing replaces that does not without them.
+    /// The verdict where doubtful strikes are among the shots: nothing is proven either way that is not
+    /// without them.
     #[must_use]
     pub fn and_beyond_doubt(self, without: Self) -> Self {
         match (self, without) {
-            (Self::Replaces, without) if without != Self::Replaces => Self::Undecided(Open::Doubt),
-            (verdict, _) => verdict,
+            (Self::Replaces, Self::Replaces)
+            | (Self::DoesNotReplace { .. }, Self::DoesNotReplace { .. })
+            | (Self::Undecided(_) | Self::Insufficient(_), _) => self,
+            (Self::Replaces | Self::DoesNotReplace { .. }, _) => Self::Undecided(Open::Doubt),
         }
     }
 

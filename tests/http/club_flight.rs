@@ -193,15 +193,21 @@ fn shots_are_taken_in_the_air_that_they_flew_in() {
             // The bay points east: this wind is from behind.
             event["wind"] = json!({"speed_mps": 6, "compass_from_deg": 270});
         });
-        flight(service, "5h", "")["calibration"]["drag"].clone()
+        flight(service, "5h", "")["calibration"].clone()
     };
     let told = there(
         &Running::start(),
         r#"{"name": "Bay 3", "altitude_m": 1600, "target_bearing_deg": 90}"#,
     );
-    near("the source says where it is", &told, 1.0, 0.01);
-    let untold = there(&Running::start(), r#"{"name": "Bay 3"}"#);
-    assert!(number(&untold) < 0.98, "{untold}");
+    near("the source says where it is", &told["drag"], 1.0, 0.01);
+    assert_eq!(told["shots"], 24);
+    // A bay at the sea, says its source: then the ball has little drag.
+    let lower =
+        there(&Running::start(), r#"{"name": "Bay 3", "altitude_m": 0, "target_bearing_deg": 90}"#);
+    assert!(number(&lower["drag"]) < 0.98, "{lower}");
+    // Nobody said where the bay points: a wind from nowhere is no still air, and tells nothing of the ball.
+    let untold = there(&Running::start(), r#"{"name": "Bay 3", "altitude_m": 1600}"#);
+    assert_eq!((&untold["source"], &untold["shots"]), (&json!("default"), &json!(0)));
 }
 
 #[test]

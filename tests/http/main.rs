@@ -24,6 +24,7 @@ mod described;
 mod disk;
 mod docs;
 mod doors;
+mod doubt;
 mod drifts;
 mod erasure;
 mod examples;

@@ -45,7 +45,8 @@ pub struct ConditionsOfPair {
     pub range_of: &'static str,
     /// In still reference air; null if nothing was flown.
     pub still: Option<PairInWeather>,
-    /// In that air with winds of 10, 20 and 30 mph into the face, from behind, and from the right.
+    /// In that air and on the ground that was asked for, with winds of 10, 20 and 30 mph into the face, from
+    /// behind, and from the right.
     pub winds: Vec<PairInWeather>,
     /// At the temperature and on the ground that were asked for; null if nothing was flown.
     pub cold_and_wet: Option<PairInWeather>,
@@ -91,8 +92,8 @@ pub struct PairInWeather {
     pub wind: WindFlown,
     /// The air at the tee.
     pub air: AirFlown,
-    /// The ground; null where none was named: then nothing is said of the run.
-    pub ground: Option<&'static str>,
+    /// The ground where they land.
+    pub ground: &'static str,
     /// The incumbent there.
     pub incumbent: ClubInWeather,
     /// The candidate there.
@@ -120,9 +121,9 @@ pub struct ClubInWeather {
     pub apex_m: Option<f64>,
     /// Angle of descent, degrees.
     pub descent_angle_deg: Option<f64>,
-    /// Bounce and roll, m, good to 30 %; null where no ground was named.
+    /// Bounce and roll, m, good to 30 %.
     pub run_m: Option<f64>,
-    /// Straight from the ball to its rest, m; null where no ground was named.
+    /// Straight from the ball to its rest, m.
     pub total_m: Option<f64>,
     /// Whether a firm green holds it. Common practice, no source.
     pub firm_green: Option<Holding>,
@@ -273,14 +274,12 @@ impl Aloft {
         Some(self.carry([STILL, HEAD_20][at])? - carry(&self.weak[at])?)
     }
 
-    fn in_weather(&self, sky: usize, ground: Option<Ground>) -> ClubInWeather {
+    fn in_weather(&self, sky: usize, ground: Ground) -> ClubInWeather {
         let there = &self.skies[sky];
         let of = |figure: fn(&Flight) -> f64| median(there.iter().flatten().map(figure));
-        let run = ground.map(|ground| {
-            let runs = || there.iter().flatten().map(move |flight| ground.run(flight));
-            [median(runs().map(|run| run.run_m)), median(runs().map(|run| run.total_m))]
-        });
-        let [run_m, total_m] = run.unwrap_or_default();
+        let runs = || there.iter().flatten().map(|flight| ground.run(flight));
+        let [run_m, total_m] =
+            [median(runs().map(|run| run.run_m)), median(runs().map(|run| run.total_m))];
         let descent_angle_deg = of(|flight| flight.descent_angle_deg);
         let held = |by| descent_angle_deg.map(|descent| Holding::of(descent, by));
         let aside = there
@@ -325,7 +324,7 @@ impl Both {
             wind_side: sky.side,
             wind: WindFlown::of(&sky.conditions.wind),
             air: sky.air,
-            ground: sky.ground.map(Ground::word),
+            ground: sky.ground.word(),
             incumbent: self.incumbent[0].in_weather(at, sky.ground),
             candidate: self.candidate[0].in_weather(at, sky.ground),
             candidate_keeps_m: changes,

@@ -37,7 +37,7 @@ pub enum LosesLess {
     Candidate,
     /// The incumbent, by both models.
     Incumbent,
-    /// They are within a metre of each other.
+    /// They are within a metre of each other, by both models.
     Even,
     /// The models do not agree on which.
     Unclear,
@@ -46,7 +46,7 @@ pub enum LosesLess {
 impl LosesLess {
     /// Of the carry that the candidate keeps less what the incumbent keeps.
     pub(super) fn of(kept: ModelRange) -> Self {
-        if kept.estimate.abs() < EVEN_M {
+        if kept.low.abs().max(kept.high.abs()) < EVEN_M {
             Self::Even
         } else if kept.low <= 0.0 && kept.high >= 0.0 {
             Self::Unclear
@@ -92,6 +92,7 @@ mod tests {
             (13.0, 9.0, LosesLess::Candidate),
             (-10.0, -6.0, LosesLess::Incumbent),
             (0.9, -0.5, LosesLess::Even),
+            (0.9, 8.0, LosesLess::Candidate),
             (3.0, -2.0, LosesLess::Unclear),
         ] {
             assert_eq!(LosesLess::of(ModelRange::of(main, other)), who, "{main}, {other}");

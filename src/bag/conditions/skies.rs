@@ -71,7 +71,7 @@ pub(super) struct Sky {
     pub(super) side: WindSide,
     pub(super) conditions: Conditions,
     pub(super) air: AirFlown,
-    pub(super) ground: Option<Ground>,
+    pub(super) ground: Ground,
 }
 
 /// The place of still air among [`skies`].
@@ -90,7 +90,7 @@ pub(super) fn skies(asked: &ConditionsQuestion) -> Result<Vec<Sky>, Faults> {
     let still = Conditions::default();
     let sky = |side, conditions: Conditions| {
         let air = AirFlown::of(&conditions, &Scene::new(&conditions)?);
-        Ok(Sky { side, conditions, air, ground: None })
+        Ok(Sky { side, conditions, air, ground: asked.ground })
     };
     let wind = |side: WindSide, mph: f64| {
         let wind = Wind { speed_mps: mph * MPH, from_deg: side.bearing_deg(), ..Wind::STILL };
@@ -99,8 +99,7 @@ pub(super) fn skies(asked: &ConditionsQuestion) -> Result<Vec<Sky>, Faults> {
     let sides = [WindSide::Head, WindSide::Tail, WindSide::Cross];
     let winds = sides.into_iter().flat_map(|side| WINDS_MPH.map(|mph| wind(side, mph)));
     let weather = Weather { temperature_c: asked.temperature_c, ..Weather::REFERENCE };
-    let cold = sky(WindSide::Still, Conditions { weather, ..still })
-        .map(|sky| Sky { ground: Some(asked.ground), ..sky });
+    let cold = sky(WindSide::Still, Conditions { weather, ..still });
     [sky(WindSide::Still, still)].into_iter().chain(winds).chain([cold]).collect()
 }
 
@@ -124,9 +123,9 @@ mod tests {
             [(HEAD_20, WindSide::Head), (TAIL_20, WindSide::Tail), (CROSS_20, WindSide::Cross)]
         {
             let Sky { side: theirs, conditions, ground, .. } = skies[place];
-            assert_eq!((theirs, ground), (side, None));
+            assert_eq!((theirs, ground), (side, Ground::Soaked));
             assert!((conditions.wind.speed_mps - 8.940_8).abs() < 1e-12);
         }
-        assert_eq!(skies[COLD_AND_WET].ground, Some(Ground::Soaked));
+        assert_eq!(skies[COLD_AND_WET].ground, Ground::Soaked);
     }
 }

@@ -4,16 +4,13 @@ use super::{
     answer::{ConditionsOfPair, PairInWeather},
     range::{Holding, LosesLess, ModelRange},
     skies::{CROSS_20, HEAD_20, STIFF_WIND_MPS, TAIL_20},
-    weak::{WeakOrigin, WeakStrikes},
+    weak::{WeakOrigin, WeakStrike, WeakStrikes},
 };
 use crate::{
-    bag::{
-        CalibrationSource,
-        metric::Metric,
-        words::{Said, capital},
-    },
+    bag::{CalibrationSource, metric::Metric, words::Said},
     flight::Model,
     shot::{Measure, Units, spoken},
+    stats::MIN_SHOTS,
 };
 
 /// Where nothing could be flown.
@@ -35,9 +32,22 @@ pub(super) fn all(told: &ConditionsOfPair, (names, units): ([&str; 2], Units)) -
         told.cold_and_wet.as_ref().and_then(|there| tale.cold(there)),
         told.still.as_ref().and_then(|there| tale.descent(there)),
         told.weak_strikes.as_ref().and_then(|weak| tale.weak(weak)),
+        few(told),
         Some(rests_on(told)),
     ];
     sentences.into_iter().flatten().collect::<Vec<String>>().join(" ")
+}
+
+/// That a club's flights rest on few strikes, where they do.
+fn few(told: &ConditionsOfPair) -> Option<String> {
+    let fewest = told.candidate.launches.min(told.incumbent.launches);
+    let strikes =
+        if fewest == 1 { "a single strike".to_owned() } else { format!("{fewest} strikes") };
+    (fewest < MIN_SHOTS as usize).then(|| {
+        format!(
+            "This rests on {strikes} of a club only: it takes {MIN_SHOTS} to know how it flies."
+        )
+    })
 }
 
 /// Which model is the main one and which makes the range.
@@ -54,7 +64,7 @@ fn rests_on(told: &ConditionsOfPair) -> String {
         _ => ", fitted to the own shots of one of the clubs",
     };
     format!(
-        "Computed, not measured: by the model of {}{fitted}; the range is to what that of {} makes of it. \
+        "Computed for 20 °C at sea level, not measured: by the model of {}{fitted}; the range is to what that of {} makes of it. \
          Estimates, not for safe distances.",
         called(told.aerodynamics),
         called(told.range_of),
@@ -88,7 +98,7 @@ impl Tale<'_> {
     fn tail(&self, there: &PairInWeather) -> Option<String> {
         let (kept, wind) = (there.candidate_keeps_m?, self.speed(there));
         let what = match there.loses_less? {
-            LosesLess::Even => "both gain alike".to_owned(),
+            LosesLess::Even => "the wind does as much to both".to_owned(),
             LosesLess::Unclear => "the models do not agree on which gains more".to_owned(),
             _ if kept.estimate < 0.0 => {
                 format!("it gives up {}", self.ranged(negated(kept), ""))
@@ -130,7 +140,7 @@ impl Tale<'_> {
         let [candidate, incumbent] = self.names;
         let angle = |degrees: Option<f64>| degrees.map(spoken::angle);
         let held = |soft: Holding, firm: Holding| match (soft, firm) {
-            (_, Holding::Holds) => "by common practice steep enough for any green",
+            (_, Holding::Holds) => "which by common practice any green holds",
             (_, Holding::MayHold) => {
                 "which by common practice a soft green holds and a firm one may"
             }
@@ -140,32 +150,35 @@ impl Tale<'_> {
             (Holding::MayHold, _) => {
                 "which by common practice a soft green may hold and a firm one does not"
             }
-            (Holding::RunsOn, _) => "by common practice too flat for any green to hold",
+            (Holding::RunsOn, _) => "which by common practice hardly a green holds",
         };
         Some(format!(
-            "{} comes down at {}, {}; {incumbent} at {}.",
-            capital(candidate),
+            "In still air {candidate} comes down at {}, {}; {incumbent} at {}, {}.",
             angle(still.candidate.descent_angle_deg)?,
             held(still.candidate.soft_green?, still.candidate.firm_green?),
             angle(still.incumbent.descent_angle_deg)?,
+            held(still.incumbent.soft_green?, still.incumbent.firm_green?),
         ))
     }
 
     fn weak(&self, weak: &WeakStrikes) -> Option<String> {
-        let incumbent = self.names[1];
-        let distance = |metres: Option<f64>| metres.map(|metres| self.said.units.distance(metres));
-        let assumed = [&weak.candidate, &weak.incumbent]
-            .iter()
-            .any(|strike| strike.origin == WeakOrigin::Assumed);
-        let assumed = if assumed { " (assumed: too few strikes to know it)" } else { "" };
+        let [candidate, incumbent] = self.names;
+        let distance = |metres: f64| self.said.units.distance(metres);
+        let strike = |strike: &WeakStrike| {
+            let (carry, loses) = (strike.still.carry_m?, strike.still.loses_m?);
+            let way = if loses < 0.0 { "beyond" } else { "short of" };
+            let assumed = if strike.origin == WeakOrigin::Assumed { ", assumed" } else { "" };
+            let typical = self.said.size(loses);
+            Some(format!("{} ({typical} {way} its typical one{assumed})", distance(carry)))
+        };
         Some(format!(
-            "On soaked ground its weak strike{assumed} loses {} where that of {incumbent} loses {}; into {} \
-             they carry {} and {}.",
-            distance(weak.candidate.still.loses_m)?,
-            distance(weak.incumbent.still.loses_m)?,
+            "On soaked ground in still air a weak strike of {candidate} carries {}, one of {incumbent} {}; \
+             into {} {} and {}.",
+            strike(&weak.candidate)?,
+            strike(&weak.incumbent)?,
             self.said.units.speed(STIFF_WIND_MPS),
-            distance(weak.candidate.into_wind.carry_m)?,
-            distance(weak.incumbent.into_wind.carry_m)?,
+            distance(weak.candidate.into_wind.carry_m?),
+            distance(weak.incumbent.into_wind.carry_m?),
         ))
     }
 

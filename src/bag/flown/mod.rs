@@ -77,7 +77,7 @@ impl Flown {
             spin_measured: row.spin_origin.is_none_or(|origin| origin == SpinOrigin::Measured),
             spin_axis_deg,
             conditions: conditions(&around),
-            tracked: (is_tracked && around.adjusted_for.is_empty())
+            tracked: (is_tracked && around.adjusted_for.is_empty() && is_wind_known(&around))
                 .then(|| tracked(&row.measures))
                 .flatten(),
         })
@@ -112,6 +112,12 @@ impl Flown {
     fn observed(&self, spin_rate_rpm: f64, aerodynamics: Aerodynamics) -> Option<Observed> {
         Observed::new(self.trajectory(spin_rate_rpm, aerodynamics)?, self.tracked?).ok()
     }
+}
+
+/// Whether a wind that was told can be flown in: nobody can say what one from nowhere did.
+pub(in crate::bag) fn is_wind_known(around: &Surroundings) -> bool {
+    let wind = &around.wind;
+    wind.speed_mps.is_none_or(|speed| speed <= 0.0) || wind.from_deg.is_some()
 }
 
 /// Air and wind in the flight room's terms. A sea-level pressure without an altitude is not used.

@@ -218,7 +218,8 @@ fn of_mishits(two: &Two<'_>) -> Vec<GivenUp> {
     let mut entries = Vec::new();
     if let Some((own, other)) = rates[0].share.zip(rates[1].share).filter(|_| lost(&more)) {
         let words = format!(
-            "More of {candidate}'s strikes go wrong: {} against {} of {incumbent}'s.",
+            "More of {candidate}'s strikes {} wrong: {} against {} of {incumbent}'s.",
+            if more.proves_more() { "go" } else { "seem to go" },
             share(own),
             share(other)
         );
@@ -228,7 +229,8 @@ fn of_mishits(two: &Two<'_>) -> Vec<GivenUp> {
     }
     if lost(&dearer) {
         let said = Said { metric: carry, units: two.units }.compared(&dearer, "more");
-        let words = format!("A mishit costs {candidate} {said} than it costs {incumbent}.");
+        let costs = seems(&dearer, ["costs", "cost"]);
+        let words = format!("A mishit {costs} {candidate} {said} than it costs {incumbent}.");
         entries.push(GivenUp::of(Loss::Forgiveness, "mishit_cost_m", dearer, words));
     }
     if let Some(first) = entries.first_mut() {

@@ -3,8 +3,13 @@
 
 use super::{Looks, Pair, look::Maxima, tally::Side, track::Track};
 use crate::{
-    bag::{history::Frozen, player::Player, row::Row},
-    stats,
+    bag::{
+        filter::Basis,
+        history::Frozen,
+        player::Player,
+        row::{Row, Stratum},
+    },
+    stats::{self, Of},
 };
 
 /// What stands without the strikes that the screen, looking back, would not have let pass, over
@@ -17,6 +22,16 @@ pub struct BeyondDoubt {
     pub basis: stats::Basis,
     /// How many strikes of candidate and incumbent are doubtful.
     pub doubtful: [u32; 2],
+}
+
+/// A doubtful strike.
+#[derive(Debug, Clone)]
+pub(super) struct Doubtful {
+    side: Side,
+    session: u32,
+    stratum: Stratum,
+    /// Whether one of the candidate's own means rests on it.
+    own: bool,
 }
 
 impl Pair {
@@ -55,6 +70,27 @@ impl Pair {
         sure
     }
 
+    /// How many doubtful strikes of a side count: where both clubs meet, or among the candidate's own.
+    fn doubtful_of(&self, side: Side) -> u32 {
+        let counts = |strike: &&Doubtful| {
+            strike.side == side
+                && (strike.own || self.counted.tally.meet(strike.session, &strike.stratum))
+        };
+        u32::try_from(self.doubtful.iter().filter(counts).count()).unwrap_or(u32::MAX)
+    }
+
+    /// A doubtful strike that counts, if the pair's sums hold it.
+    pub(super) fn doubt(&self, side: Side, row: &Row) -> Doubtful {
+        let asks_own = self.question.tests.iter().any(|test| test.quantity.of == Of::OwnMean);
+        let on_basis = self.question.own_basis == Some(Basis::of(row));
+        Doubtful {
+            side,
+            session: row.session,
+            stratum: row.stratum(),
+            own: side == Side::Candidate && asks_own && on_basis,
+        }
+    }
+
     /// What stands of them.
     pub(super) fn standing_beyond_doubt(
         &self,
@@ -65,7 +101,7 @@ impl Pair {
         BeyondDoubt {
             basis: beyond.estimates.basis(&self.question.tests),
             maxima: beyond.maxima,
-            doubtful: self.counted.tally.beyond(&sure.tally),
+            doubtful: [Side::Candidate, Side::Incumbent].map(|side| self.doubtful_of(side)),
         }
     }
 }

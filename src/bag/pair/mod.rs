@@ -23,6 +23,7 @@ use crate::{
 pub use doubt::BeyondDoubt;
 pub use look::{Estimates, Maxima};
 
+use doubt::Doubtful;
 use tally::Side;
 use track::Track;
 
@@ -121,6 +122,7 @@ pub struct Pair {
     /// Without what is doubtful; `None` as long as nothing is. Its looks begin when the first doubt is
     /// cast.
     beyond_doubt: Option<Track>,
+    doubtful: Vec<Doubtful>,
     /// With what is set aside or mishit; `None` as long as that is the same.
     with_all: Option<Track>,
 }
@@ -138,6 +140,7 @@ impl Pair {
             frozen: None,
             counted,
             beyond_doubt: None,
+            doubtful: Vec::new(),
             with_all: None,
         }
     }
@@ -285,14 +288,18 @@ impl Pair {
     /// Fills the cells anew from the shots up to and including `place`.
     fn recount(&mut self, place: usize, player: Player<'_>) {
         self.counted.empty();
-        let mut doubted = false;
+        self.doubtful.clear();
         for earlier in self.evidence_from..=place {
             if let Some((side, row)) = self.counts_by(place, earlier, player) {
                 self.counted.add(side, row, &self.question);
-                doubted |= player.marks.places()[earlier].is_doubtful(place + 1);
+                if player.marks.places()[earlier].is_doubtful(place + 1) {
+                    let doubt = self.doubt(side, row);
+                    self.doubtful.push(doubt);
+                }
             }
         }
-        self.beyond_doubt = doubted.then(|| self.replayed_beyond_doubt(place, player));
+        self.beyond_doubt =
+            (!self.doubtful.is_empty()).then(|| self.replayed_beyond_doubt(place, player));
     }
 
     /// Everything that would count, from where evidence begins up to but without `place`.
@@ -334,6 +341,8 @@ impl Pair {
         });
         let beyond_doubt =
             self.beyond_doubt.as_ref().map(|sure| self.standing_beyond_doubt(sure, frozen));
+        // Those that were hit alone are no evidence.
+        let beyond_doubt = beyond_doubt.filter(|sure| sure.doubtful != [0, 0]);
         Standing {
             basis: present.estimates.basis(&self.question.tests),
             estimates: present.estimates,

@@ -110,12 +110,12 @@ impl Tally {
         })
     }
 
-    /// How many shots more than another it has of candidate and incumbent, of the measure with most.
-    pub(super) fn beyond(&self, other: &Self) -> [u32; 2] {
-        let [mine, theirs] = [self.shots(), other.shots()];
-        let more = mine.iter().zip(&theirs);
-        more.fold([0, 0], |most, (mine, theirs)| {
-            std::array::from_fn(|side| most[side].max(mine[side].saturating_sub(theirs[side])))
+    /// Whether both clubs have shots in a stratum of a session.
+    pub(super) fn meet(&self, session: u32, stratum: &Stratum) -> bool {
+        let visit = self.visit_of.get(&session).map(|at| &self.visits[*at]);
+        let cells = visit.and_then(|visit| visit.strata.iter().find(|(known, _)| known == stratum));
+        cells.is_some_and(|(_, both)| {
+            both.iter().all(|cells| cells.iter().any(|cell| !cell.is_empty()))
         })
     }
 

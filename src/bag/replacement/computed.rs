@@ -16,7 +16,7 @@ use crate::{
         flown::typical,
         given_up::Two,
     },
-    flight::{Conditions, Ground, Launch, Scene},
+    flight::{CAUTION, Conditions, Ground, Launch, Scene},
     shot::{Measure, Units, spoken},
     stats::{self, Cell, MIN_SHOTS, Open, Verdict},
 };
@@ -50,6 +50,8 @@ pub struct ComputedFloor {
     pub weak_launch: WeakLaunch,
     /// The same in a sentence.
     pub words: String,
+    /// What has to stand beside every computed flight.
+    pub caution: &'static str,
 }
 
 /// What is computed beside a candidate's criteria.
@@ -161,6 +163,7 @@ fn computed_floor(struck: &Struck, wanted: &Wanted) -> Option<ComputedFloor> {
         weak_origin: weak.origin,
         weak_launch: starts,
         words: String::new(),
+        caution: CAUTION,
     };
     floor.words = floor.said(wanted.units);
     Some(floor)
@@ -194,22 +197,24 @@ impl ComputedFloor {
             WeakOrigin::Own => "",
             WeakOrigin::Assumed => ", which is assumed,",
         };
+        let lower = self.typical_deg - launch_angle_deg;
         let strike = format!(
-            "its weak strike{assumed} starts {} lower, at {} with {}",
-            spoken::angle(self.typical_deg - launch_angle_deg),
+            "its weak strike{assumed} starts {} {}, at {} with {}",
+            spoken::angle(lower.abs()),
+            if lower < 0.0 { "higher" } else { "lower" },
             units.speed(ball_speed_mps),
             spoken::spin(spin_rate_rpm),
         );
         let reach = units.distance(self.reach_m);
         match self.launch_angle_deg {
             Some(floor) => format!(
-                "On soaked ground, where {strike}, it reaches {reach} if the club launches at {} or more; \
+                "On soaked ground, in the air it was hit in, where {strike}, it reaches {reach} if the club launches at {} or more; \
                  it launches at {}. Computed, in no verdict.",
                 spoken::angle(floor),
                 spoken::angle(self.typical_deg),
             ),
             None => format!(
-                "On soaked ground, where {strike}, it does not reach {reach} however high it starts. \
+                "On soaked ground, in the air it was hit in, where {strike}, it does not reach {reach} however high it starts. \
                  Computed, in no verdict."
             ),
         }

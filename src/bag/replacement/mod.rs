@@ -298,7 +298,9 @@ fn judge<'a>(
         with_all: standing.with_all.as_ref().map(|all| with_all(pair, all)),
     };
     let insufficient = matches!(verdict, Verdict::Insufficient(_)) || !pair.hindered.is_empty();
-    let least = standing.maxima.tests.iter().map(|running| running.holds.log_e());
+    // What is proven without doubtful strikes too.
+    let sure = standing.beyond_doubt.iter().flat_map(|sure| &sure.maxima.tests);
+    let least = standing.maxima.tests.iter().chain(sure).map(|running| running.holds.log_e());
     let least_evidence = least
         .collect::<Option<Vec<f64>>>()
         .and_then(|all| all.into_iter().min_by(f64::total_cmp))

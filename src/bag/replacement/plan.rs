@@ -21,7 +21,13 @@ pub fn more_shots(pair: &PairQuestion, standing: &Standing, verdict: Verdict) ->
             Needed::of(pair, standing, &standing.maxima)
         }
         Verdict::Undecided(Open::Doubt) => {
-            Needed::of(pair, standing, &standing.beyond_doubt.as_ref()?.maxima)
+            let sure = standing.beyond_doubt.as_ref()?;
+            match pair.verdict_on(&sure.maxima, sure.basis) {
+                Verdict::Undecided(Open::Evidence { .. } | Open::Sessions) => {
+                    Needed::of(pair, standing, &sure.maxima)
+                }
+                _ => return None,
+            }
         }
         Verdict::Undecided(Open::Spread | Open::Computed)
         | Verdict::Insufficient(_)

@@ -64,6 +64,11 @@ pub(super) fn until_proof(
              scatters more, which no further shot undoes."
             .to_owned(),
         Verdict::Undecided(Open::Doubt) => in_doubt(answered.doubtful, answered.more_shots),
+        Verdict::Undecided(Open::Computed) if hindered(answered.criteria) => {
+            "All else is proven, but what it keeps of its carry into the wind could not be computed: the spin \
+             of too few shots is measured."
+                .to_owned()
+        }
         Verdict::Undecided(Open::Computed) => {
             "All else is proven, but by the models of flight it does \
              not, or not surely, keep as much more of its carry into the wind as was asked."
@@ -81,6 +86,11 @@ pub(super) fn until_proof(
         }
     };
     Some(without_criterion(words))
+}
+
+/// Whether what is to be computed could not be.
+fn hindered(criteria: &[CriterionAnswer]) -> bool {
+    criteria.iter().any(|one| one.of == Figure::Computed && one.hindered_by.is_some())
 }
 
 /// The open criterion with the least evidence, the first of equals.
@@ -126,7 +136,8 @@ fn in_doubt(doubtful: Option<ShotsOfPair>, more_shots: Option<MoreShots>) -> Str
         1 => "an early strike that looks like a mishit by now".to_owned(),
         more => format!("{more} early strikes that look like mishits by now"),
     };
-    format!("All is proven, but not without {strikes}. {}", still(more_shots))
+    let still = more_shots.map_or_else(String::new, |more| format!(" {}", still(Some(more))));
+    format!("What is proven is not so without {strikes}.{still}")
 }
 
 /// What a criterion claims, behind "that".

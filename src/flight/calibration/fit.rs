@@ -23,7 +23,8 @@ const SETTLED: f64 = 2e-4;
 const PROBE: f64 = 0.01;
 /// A fit that gains less on unseen shots gains nothing, m: many flights at once are good to that.
 const LEAST_GAIN_M: f64 = 0.05;
-/// Parts that the shots are cut into for the check on shots that a fit has not seen.
+/// Parts that the shots are cut into for the check on shots that a fit has not seen: one after the other, so
+/// that a visit is not on both sides.
 const FOLDS: usize = 4;
 
 /// How a calibration stands.
@@ -78,7 +79,7 @@ pub fn calibrate<'s>(shots: &'s [Observed]) -> Calibration {
     }
     let fold = |kept: usize| {
         let (unseen, seen): (Vec<_>, Vec<_>) =
-            shots.iter().enumerate().partition(|(at, _)| at % FOLDS == kept);
+            shots.iter().enumerate().partition(|(at, _)| at * FOLDS / shots.len() == kept);
         let of = |part: Vec<(usize, &&'s Observed)>| -> Vec<&'s Observed> {
             part.into_iter().map(|(_, shot)| *shot).collect()
         };
