@@ -55,14 +55,15 @@ function draw(player, { answer, clubs, drifts, trials }) {
 
 function row(player, rung, called) {
   const [carryName, carry] = member(rung.metrics, "carry");
-  const mean = (stem) => {
+  // The centre, as the sentence, the picture and the terminal have it; a stray shot hardly moves it.
+  const centre = (stem) => {
     const [name, summary] = member(rung.metrics, stem);
-    return summary ? figure(name, summary.mean) : "–";
+    return summary ? figure(name, summary.centre) : "–";
   };
   return [
     el("a", { href: to(["players", player, "clubs", rung.club]), "data-key": rung.club }, called(rung.club)),
-    mean("carry"), carry ? ends(carryName, carry) : "–", mean("launch_angle"), mean("spin_rate"),
-    mean("descent_angle"), String(carry?.n ?? 0),
+    centre("carry"), carry ? ends(carryName, carry) : "–", centre("launch_angle"), centre("spin_rate"),
+    centre("descent_angle"), String(carry?.n ?? 0),
   ];
 }
 
