@@ -3,7 +3,7 @@
 import { act, ask, inWords } from "./api.js";
 import { LIES } from "./brief.js";
 import { el, tell } from "./dom.js";
-import { field, form } from "./form.js";
+import { field, form, numberOf } from "./form.js";
 import { keep, kept, units } from "./keep.js";
 import { changed } from "./live.js";
 import { clubsOf } from "./names.js";
@@ -144,9 +144,8 @@ function table() {
       const text = cell.value.trim();
       if (!text) return;
       const [object, quantity] = QUANTITIES[column];
-      const value = Number(text.replace(",", ".").replace("−", "-"));
       shot[object] ??= {};
-      shot[object][`${quantity}_${chosen[column].value}`] = Number.isNaN(value) ? text : value;
+      shot[object][`${quantity}_${chosen[column].value}`] = numberOf(text);
     });
     return Object.keys(shot).length > 1 ? shot : null;
   }

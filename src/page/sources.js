@@ -4,7 +4,7 @@ import { act, ask, askMaybe, at, readTagged } from "./api.js";
 import { LIES } from "./brief.js";
 import { el, folded, say } from "./dom.js";
 import { ago, figure, member } from "./figures.js";
-import { deed, field, form } from "./form.js";
+import { deed, field, form, numberOf } from "./form.js";
 import { changed } from "./live.js";
 import { clubsOf } from "./names.js";
 import { Part } from "./part.js";
@@ -108,7 +108,7 @@ function waitingPart(id) {
     const fields = who(found, "set/");
     const asked = (dry) => {
       const filter = { source: id, unassigned: true };
-      if (last.value) filter.last = Number(last.value);
+      if (last.value) filter.last = numberOf(last.value);
       return act("POST", "/v1/assignments", { filter, set: filled(fields), dry_run: dry });
     };
     const found_ = el("p", { role: "status" });
