@@ -1,7 +1,7 @@
 // Parts of a place that follow the answers: asked anew when something has changed, and drawn anew only
 // where the answer has.
 
-import { inWords } from "./api.js";
+import { inWords, Problem } from "./api.js";
 import { el, nodes, swap } from "./dom.js";
 
 /** A part: what it asks, and what it draws of the answer. */
@@ -18,18 +18,18 @@ export class Part {
 
   /** Asks, and draws what is new. */
   async refresh() {
-    let answer;
     try {
-      answer = await this.#load();
+      const answer = await this.#load();
+      const text = JSON.stringify(answer);
+      if (text === this.#known) return;
+      this.#known = text;
+      swap(this.element, nodes(this.#draw(answer)));
     } catch (problem) {
       this.#known = undefined;
+      // What is no refusal is a fault of the page, for who looks into its console.
+      if (!(problem instanceof Problem)) reportError(problem);
       swap(this.element, troubled(problem));
-      return;
     }
-    const text = JSON.stringify(answer);
-    if (text === this.#known) return;
-    this.#known = text;
-    swap(this.element, nodes(this.#draw(answer)));
   }
 }
 
