@@ -3,7 +3,7 @@
 import { act, ask, askMaybe, at, readTagged } from "./api.js";
 import { LIES } from "./brief.js";
 import { el, folded, say } from "./dom.js";
-import { ago, figure, member } from "./figures.js";
+import { figure, member, since } from "./figures.js";
 import { deed, field, form, numberOf } from "./form.js";
 import { changed } from "./live.js";
 import { clubsOf } from "./names.js";
@@ -14,7 +14,7 @@ import { newest, shotTable } from "./shots.js";
 const ALIVE = 10 * 60_000;
 
 export function sources() {
-  const place = { title: "Sources", parts: [] };
+  const place = { title: "Sources", parts: [], timely: [] };
   const sections = el("div");
   const known = new Map();
   // Every source has a part of its own, so that a form in one survives what happens in another.
@@ -31,13 +31,15 @@ export function sources() {
 
 /** A source: how it is, its context, what waits there. */
 function source({ id, name }, place) {
-  const state = new Part(async () => ({
-    last: (await newest({ source: id }, 1))[0] ?? null,
-    context: await askMaybe(at("sources", id, "context")),
-  }), (now) => standing(now));
+  const state = new Part(async () => {
+    const [last = null] = await newest({ source: id }, 1);
+    const alive = last !== null && Date.now() - Date.parse(last.event.time) < ALIVE;
+    return { last, alive, context: await askMaybe(at("sources", id, "context")) };
+  }, (now) => standing(now));
   const setting = contextForm(id, place);
   const waiting = waitingPart(id, place);
   place.parts.push(state, setting, waiting);
+  place.timely.push(state);
   for (const part of [state, setting, waiting]) part.refresh();
   return el("section", { class: "source" }, el("h2", name),
     state.element, waiting.element,
@@ -45,13 +47,12 @@ function source({ id, name }, place) {
     folded(`aside ${id}`, "Take all of its shots out of the figures", takeBack(id)));
 }
 
-function standing({ last, context }) {
+function standing({ last, alive, context }) {
   if (!last) return el("p", "It has not sent a shot.");
   const [carry, length] = member(last.event.flight, "carry");
-  const alive = Date.now() - Date.parse(last.event.time) < ALIVE;
   return [
     el("p", { class: alive ? "alive" : "quiet" }, alive ? "Alive. " : "Quiet. ", "Last shot ",
-      el("time", { datetime: last.event.time }, ago(last.event.time)),
+      since(last.event.time),
       last.club ? ` with ${last.club} of ${last.player}` : ", unassigned", carry ? `: it carried ${figure(carry, length)}.` : "."),
     context?.player
       ? say(`What comes now is ${[context.player, context.club, context.ball && `ball ${context.ball}`, context.lie?.replaceAll("_", " ")].filter(Boolean).join(", ")}.`)
