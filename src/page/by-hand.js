@@ -76,12 +76,11 @@ function kept_({ accepted, duplicates, refused }) {
 }
 
 async function suggest(player, club, ball) {
-  const offer = (one, values) => one.row.querySelector("datalist").replaceChildren(...values.map((value) => el("option", { value })));
   try {
     const players = (await ask("/v1/players")).items.map((one) => one.id);
-    offer(player, players);
-    offer(ball, (await ask("/v1/balls")).items.map((one) => one.id));
-    const clubs = async () => offer(club, players.includes(player.value) ? (await clubsOf(player.value)).items.map((one) => one.id) : []);
+    player.offer(players);
+    ball.offer((await ask("/v1/balls")).items.map((one) => one.id));
+    const clubs = async () => club.offer(players.includes(player.value) ? (await clubsOf(player.value)).items.map((one) => one.id) : []);
     player.control.addEventListener("change", clubs);
     await clubs();
   } catch {

@@ -25,6 +25,10 @@ export function field({ name, label, hint, place, options, suggestions, input = 
     get value() {
       return control.value.trim();
     },
+    /** Suggests these values from now on. */
+    offer(values) {
+      row.querySelector("datalist").replaceChildren(...values.map((one) => el("option", { value: one })));
+    },
     /** Says what is wrong with it, or that nothing is. */
     blame(text) {
       fault.hidden = !text;
