@@ -18,7 +18,11 @@ export function sources() {
   const sections = el("div");
   const known = new Map();
   // Every source has a part of its own, so that a form in one survives what happens in another.
-  const all = new Part(async () => (await ask("/v1/sources")).items.map(({ id, name }) => ({ id, name })), (items) => {
+  const all = new Part(async () => {
+    const [sources, mappings] = await Promise.all([ask("/v1/sources"), ask("/v1/csv-mappings")]);
+    const imports = new Set(mappings.items.map((mapping) => mapping.set?.source));
+    return sources.items.map(({ id, name }) => ({ id, name, imported: imports.has(id) }));
+  }, (items) => {
     for (const item of items) if (!known.has(item.id)) known.set(item.id, source(item, place));
     arrange(sections, items.map((item) => known.get(item.id)));
     return items.length ? null : el("p", { class: "lead" }, "Nothing has sent a shot yet. ",
@@ -38,7 +42,7 @@ function arrange(element, wanted) {
 }
 
 /** A source: how it is, its context, what waits there. */
-function source({ id, name }, place) {
+function source({ id, name, imported }, place) {
   const state = new Part(async () => {
     const [last = null] = await newest({ source: id }, 1);
     const alive = last !== null && Date.now() - Date.parse(last.event.time) < ALIVE;
@@ -52,7 +56,7 @@ function source({ id, name }, place) {
   return el("section", { class: "source" }, el("h2", name),
     state.element, waiting.element,
     folded(`context ${id}`, "Who hits here now, and with what", setting.element),
-    folded(`aside ${id}`, "Take all of its shots out of the figures", takeBack(id)));
+    imported ? folded(`aside ${id}`, "Take the whole table out of the figures", takeBack(id)) : null);
 }
 
 function standing({ last, alive, context }) {
@@ -177,7 +181,8 @@ function assignment(id) {
   };
 }
 
-/** All shots of a source set aside, or let count again, in one act. */
+/** All shots of a table set aside, or let count again, in one act: for a table alone, since no act tells a shot that was
+ *  set aside with all the others from one that was set aside by itself. */
 export function takeBack(id) {
   const set = async (aside) => {
     const done = await act("POST", "/v1/assignments", { filter: { source: id }, set: { set_aside: aside } });
@@ -185,7 +190,7 @@ export function takeBack(id) {
     return aside ? `${done.changed} shots are set aside.` : `${done.changed} shots count again.`;
   };
   return [
-    el("p", "They stay where they are and are shown as set aside, but no figure and no verdict counts them. One act does it, and one undoes it."),
+    el("p", "They stay where they are and are shown as set aside, but no figure and no verdict counts them. One act does it, and one undoes it; that one also takes back what was set aside shot by shot."),
     el("p", { class: "acts" },
       deed("Set all of its shots aside", () => set({ reason: "taken back as a whole" })),
       deed("Let them count again", () => set(null))),

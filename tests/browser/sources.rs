@@ -84,6 +84,42 @@ fn shots_that_wait_are_given_to_somebody_after_a_dry_run() {
 }
 
 #[test]
+fn what_depends_on_the_clock_follows_it() {
+    let service = Running::start();
+    let Some(browser) = Browser::open(&service) else { return };
+    unassigned(&service, "1");
+    browser.go("/sources");
+    let clock = |time: &str| browser.run(&format!("Date.now = () => Date.parse('{time}')"));
+    for (time, said) in [
+        ("2026-04-11T10:15:05Z", "Alive. Last shot 5 seconds ago"),
+        ("2026-04-11T10:24:00Z", "Alive. Last shot 9 minutes ago"),
+        ("2026-04-11T10:26:00Z", "Quiet. Last shot 11 minutes ago"),
+    ] {
+        clock(time);
+        let script =
+            format!("return document.querySelector('main').textContent.includes('{said}')");
+        browser.until(said, &script);
+    }
+    browser.close();
+}
+
+#[test]
+fn only_a_table_is_taken_back_as_a_whole() {
+    let service = Running::start();
+    let Some(browser) = Browser::open(&service) else { return };
+    bag(&service);
+    visits(&service, 0..1);
+    unassigned(&service, "1");
+    let mapping = json!({"name": "spring", "columns": {"n": "/id", "hit": "/time", "carry": "/flight/carry_m"}, "set": {"source": "bay-7"}});
+    send(&service, "PUT", "/v1/csv-mappings/spring", &mapping);
+    browser.go("/sources");
+    browser.shows("h3", "1 shot waits for a player and a club");
+    let folds = "return [...document.querySelectorAll('details[data-key^=aside]')].map((fold) => fold.dataset.key)";
+    assert_eq!(browser.run(folds), json!(["aside bay-7"]));
+    browser.close();
+}
+
+#[test]
 fn what_a_source_hits_is_set_and_what_else_was_set_stays() {
     let service = Running::start();
     let Some(browser) = Browser::open(&service) else { return };
