@@ -79,6 +79,22 @@ fn the_ladder_shows_the_centres_that_its_sentence_speaks_of() {
 }
 
 #[test]
+fn a_browser_that_denies_workers_follows_by_a_stream_of_its_own() {
+    let service = Running::start();
+    let Some(browser) = Browser::open(&service) else { return };
+    browser.prepare(
+        "window.SharedWorker = class { constructor() { throw new DOMException('', 'SecurityError'); } }",
+    );
+    bag(&service);
+    visits(&service, 0..1);
+    browser.go("/players/rowan");
+    browser.run(MARK);
+    visits(&service, 1..2);
+    says(&browser, &ask(&service, "/v1/players/rowan/ladder")["words"]);
+    browser.close();
+}
+
+#[test]
 fn a_head_to_head_follows_to_its_verdict() {
     let service = Running::start();
     let Some(browser) = Browser::open(&service) else { return };
