@@ -90,7 +90,9 @@ fn a_browser_that_denies_workers_follows_by_a_stream_of_its_own() {
     browser.go("/players/rowan");
     browser.run(MARK);
     visits(&service, 1..2);
-    says(&browser, &ask(&service, "/v1/players/rowan/ladder")["words"]);
+    let ladder = ask(&service, "/v1/players/rowan/ladder");
+    browser.shows("td:last-child", &ladder["rungs"][0]["metrics"]["carry_m"]["n"].to_string());
+    says(&browser, &ladder["words"]);
     browser.close();
 }
 
