@@ -3,7 +3,7 @@
 import { act, address, ask, at } from "./api.js";
 import { el, list, say, table } from "./dom.js";
 import { ends, figure, member } from "./figures.js";
-import { field, form } from "./form.js";
+import { field, form, numberOf } from "./form.js";
 import { units } from "./keep.js";
 import { changed } from "./live.js";
 import { clubsOf, nameOf } from "./names.js";
@@ -55,14 +55,15 @@ function draw(player, { answer, clubs, drifts, trials }) {
 
 function row(player, rung, called) {
   const [carryName, carry] = member(rung.metrics, "carry");
-  const mean = (stem) => {
+  // The centre, as the sentence and the picture have it: a stray shot hardly moves it. One shot has only its mean.
+  const centre = (stem) => {
     const [name, summary] = member(rung.metrics, stem);
-    return summary ? figure(name, summary.mean) : "–";
+    return summary ? figure(name, summary.centre ?? summary.mean) : "–";
   };
   return [
     el("a", { href: to(["players", player, "clubs", rung.club]), "data-key": rung.club }, called(rung.club)),
-    mean("carry"), carry ? ends(carryName, carry) : "–", mean("launch_angle"), mean("spin_rate"),
-    mean("descent_angle"), String(carry?.n ?? 0),
+    centre("carry"), carry ? ends(carryName, carry) : "–", centre("launch_angle"), centre("spin_rate"),
+    centre("descent_angle"), String(carry?.n ?? 0),
   ];
 }
 
@@ -100,7 +101,7 @@ function add(player) {
       async submit(whole) {
         if (!id.value) return id.blame("Give a short name.");
         const club = { name: name.value || id.value, kind: kind.value };
-        if (loft.value) club.loft_deg = Number(loft.value.replace(",", "."));
+        if (loft.value) club.loft_deg = numberOf(loft.value);
         if (demo.value) club.demo = true;
         await act("PUT", at("players", player, "clubs", id.value), club, { fresh: true });
         whole.reset();

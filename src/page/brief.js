@@ -2,7 +2,7 @@
 // for a trial.
 
 import { el, folded } from "./dom.js";
-import { field } from "./form.js";
+import { field, numberOf } from "./form.js";
 import { distanceUnit } from "./keep.js";
 
 export const LIES = [
@@ -47,8 +47,5 @@ export function briefFold(fields) {
 /** What was typed, as numbers where it is one; what is none is sent as it is, to be refused in words. */
 export function briefOf(fields) {
   const typed = fields.filter((one) => one.value !== "");
-  return Object.fromEntries(typed.map((one) => {
-    const number = Number(one.value.replace(",", "."));
-    return [one.name, Number.isNaN(number) ? one.value : number];
-  }));
+  return Object.fromEntries(typed.map((one) => [one.name, numberOf(one.value)]));
 }

@@ -3,7 +3,7 @@
 import { act, ask, inWords } from "./api.js";
 import { LIES } from "./brief.js";
 import { el, tell } from "./dom.js";
-import { field, form } from "./form.js";
+import { field, form, numberOf } from "./form.js";
 import { keep, kept, units } from "./keep.js";
 import { changed } from "./live.js";
 import { clubsOf } from "./names.js";
@@ -76,12 +76,11 @@ function kept_({ accepted, duplicates, refused }) {
 }
 
 async function suggest(player, club, ball) {
-  const offer = (one, values) => one.row.querySelector("datalist").replaceChildren(...values.map((value) => el("option", { value })));
   try {
     const players = (await ask("/v1/players")).items.map((one) => one.id);
-    offer(player, players);
-    offer(ball, (await ask("/v1/balls")).items.map((one) => one.id));
-    const clubs = async () => offer(club, players.includes(player.value) ? (await clubsOf(player.value)).items.map((one) => one.id) : []);
+    player.offer(players);
+    ball.offer((await ask("/v1/balls")).items.map((one) => one.id));
+    const clubs = async () => club.offer(players.includes(player.value) ? (await clubsOf(player.value)).items.map((one) => one.id) : []);
     player.control.addEventListener("change", clubs);
     await clubs();
   } catch {
@@ -144,9 +143,8 @@ function table() {
       const text = cell.value.trim();
       if (!text) return;
       const [object, quantity] = QUANTITIES[column];
-      const value = Number(text.replace(",", ".").replace("−", "-"));
       shot[object] ??= {};
-      shot[object][`${quantity}_${chosen[column].value}`] = Number.isNaN(value) ? text : value;
+      shot[object][`${quantity}_${chosen[column].value}`] = numberOf(text);
     });
     return Object.keys(shot).length > 1 ? shot : null;
   }

@@ -3,7 +3,7 @@
 import { act, address, ask, at, readTagged } from "./api.js";
 import { el, list, say, table } from "./dom.js";
 import { ends, figure, metric } from "./figures.js";
-import { field, form } from "./form.js";
+import { field, form, numberOf } from "./form.js";
 import { units } from "./keep.js";
 import { changed } from "./live.js";
 import { clubsOf } from "./names.js";
@@ -93,7 +93,7 @@ function change(path) {
       const { document, tag } = await readTagged(path);
       const { id: _id, as_of: _asOf, ...club } = document;
       if (name.value) club.name = name.value;
-      if (loft.value) club.loft_deg = Number(loft.value.replace(",", "."));
+      if (loft.value) club.loft_deg = numberOf(loft.value);
       if (build.value) club.builds = [...(club.builds ?? []), { from: new Date().toLocaleDateString("sv"), what: build.value }];
       await act("PUT", path, club, { tag });
       whole.reset();

@@ -1,5 +1,7 @@
 // Figures in tables: rounded for people, with the unit that the member's name ends in.
 
+import { el } from "./dom.js";
+
 const UNITS = {
   m: "m", yd: "yd", ft: "ft", mps: "m/s", mph: "mph", kmh: "km/h", kt: "kt", deg: "°", rpm: "rpm", s: "s", mm: "mm",
   c: "°C", f: "°F", hpa: "hPa", inhg: "inHg", pct: "%",
@@ -57,6 +59,19 @@ export function ago(time, now = Date.now()) {
   const steps = [[60, "second", 1], [3600, "minute", 60], [86400, "hour", 3600]];
   const [, unit, size] = steps.find(([below]) => Math.abs(seconds) < below);
   return words.format(-Math.round(seconds / size), unit);
+}
+
+/** A moment as an element that says how long ago it was. */
+export function since(time) {
+  return el("time", { datetime: time, "data-since": true }, ago(time));
+}
+
+/** Has all such elements say it as of now. */
+export function renew(within) {
+  for (const node of within.querySelectorAll("time[data-since]")) {
+    const now = ago(node.dateTime);
+    if (node.textContent !== now) node.textContent = now;
+  }
 }
 
 /** A moment as people write it. */

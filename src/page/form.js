@@ -25,6 +25,10 @@ export function field({ name, label, hint, place, options, suggestions, input = 
     get value() {
       return control.value.trim();
     },
+    /** Suggests these values from now on. */
+    offer(values) {
+      row.querySelector("datalist").replaceChildren(...values.map((one) => el("option", { value: one })));
+    },
     /** Says what is wrong with it, or that nothing is. */
     blame(text) {
       fault.hidden = !text;
@@ -33,6 +37,15 @@ export function field({ name, label, hint, place, options, suggestions, input = 
       if (text) control.setAttribute("aria-invalid", "true");
     },
   };
+}
+
+/** A typed number, with a point or a comma before its decimals. What is none is given back as it was typed, for the
+ *  service to refuse in words; so is a comma that may stand between thousands, since nobody guesses which it is. */
+export function numberOf(text) {
+  const plain = text.replace("−", "-");
+  const thousands = /^[-+]?\d{1,3}(,\d{3})+$/.test(plain);
+  const number = /^[-+]?(\d+([.,]\d*)?|[.,]\d+)$/.test(plain);
+  return number && !thousands ? Number(plain.replace(",", ".")) : text;
 }
 
 function choice(value, text) {

@@ -17,7 +17,13 @@ export function follow(told) {
     listen(told);
   };
   if (typeof SharedWorker === "undefined") return onMyOwn();
-  const worker = new SharedWorker("/page/worker.js", { name: "evencarry", type: "module" });
+  let worker;
+  try {
+    worker = new SharedWorker("/page/worker.js", { name: "evencarry", type: "module" });
+  } catch {
+    // A browser that lets pages keep nothing may refuse it.
+    return onMyOwn();
+  }
   const late = setTimeout(onMyOwn, PATIENCE);
   worker.addEventListener("error", onMyOwn);
   worker.port.addEventListener("message", ({ data }) => {
@@ -31,7 +37,8 @@ export function follow(told) {
   });
 }
 
-/** Runs something at most once in a while, never twice at once, and once more where it was asked meanwhile. */
+/** Runs something at most once in a while, never twice at once, and once more where it was asked meanwhile. What
+ *  fails is told to the console and ends nothing. */
 export function paced(run) {
   let running = false;
   let again = false;
@@ -43,7 +50,11 @@ export function paced(run) {
     running = true;
     do {
       again = false;
-      await run();
+      try {
+        await run();
+      } catch (problem) {
+        reportError(problem);
+      }
       await new Promise((resume) => setTimeout(resume, PACE));
     } while (again);
     running = false;

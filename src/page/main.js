@@ -2,6 +2,7 @@ import { bag } from "./bag.js";
 import { byHand } from "./by-hand.js";
 import { club } from "./club.js";
 import { el, nodes } from "./dom.js";
+import { renew } from "./figures.js";
 import { headToHead } from "./head-to-head.js";
 import { health } from "./health.js";
 import { keep, units } from "./keep.js";
@@ -28,6 +29,9 @@ const PLACES = [
   ["by-hand", byHand],
   ["table", fromTable],
 ];
+
+/** How often what depends on the clock is looked at anew: milliseconds. */
+const TICK = 15_000;
 
 const content = document.getElementById("content");
 let here = null;
@@ -78,7 +82,14 @@ function entitle(heading, title) {
 
 /** Has every part of the place ask anew. */
 const refresh = paced(async () => {
+  renew(content);
   await Promise.all([health, ...(here?.parts ?? [])].map((part) => part.refresh()));
+});
+
+/** Has what depends on the clock, and on no shot, ask anew. */
+const tick = paced(async () => {
+  renew(content);
+  await Promise.all([health, ...(here?.timely ?? [])].map((part) => part.refresh()));
 });
 
 function start() {
@@ -101,6 +112,7 @@ function start() {
     matchMedia(media).addEventListener("change", refresh);
   }
   document.addEventListener("visibilitychange", () => document.hidden || refresh());
+  setInterval(() => document.hidden || tick(), TICK);
   follow(({ player }) => {
     const mine = !player || !here?.player || player === here.player;
     if (mine && !document.hidden) refresh();

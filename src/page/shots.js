@@ -2,7 +2,7 @@
 
 import { act, address, ask, at, fetched } from "./api.js";
 import { el, table } from "./dom.js";
-import { ago, figure, member } from "./figures.js";
+import { figure, member, since } from "./figures.js";
 import { deed } from "./form.js";
 import { units } from "./keep.js";
 import { changed } from "./live.js";
@@ -21,7 +21,7 @@ export function shotTable(caption, shots, called = (id) => id) {
       return found ? figure(...found) : "–";
     };
     return [
-      el("time", { datetime: event.time }, ago(event.time)),
+      since(event.time),
       shot.club ? called(shot.club) : "unassigned",
       of("flight", "carry"), of("launch", "ball_speed"), of("launch", "launch_angle"),
       of("launch", "spin_rate"), shot.flags.map((flag) => flag.replaceAll("_", " ")).join(", ") || "–", counting(shot),

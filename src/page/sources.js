@@ -3,8 +3,8 @@
 import { act, ask, askMaybe, at, readTagged } from "./api.js";
 import { LIES } from "./brief.js";
 import { el, folded, say } from "./dom.js";
-import { ago, figure, member } from "./figures.js";
-import { deed, field, form } from "./form.js";
+import { figure, member, since } from "./figures.js";
+import { deed, field, form, numberOf } from "./form.js";
 import { changed } from "./live.js";
 import { clubsOf } from "./names.js";
 import { Part } from "./part.js";
@@ -14,13 +14,17 @@ import { newest, shotTable } from "./shots.js";
 const ALIVE = 10 * 60_000;
 
 export function sources() {
-  const place = { title: "Sources", parts: [] };
+  const place = { title: "Sources", parts: [], timely: [] };
   const sections = el("div");
   const known = new Map();
   // Every source has a part of its own, so that a form in one survives what happens in another.
-  const all = new Part(async () => (await ask("/v1/sources")).items.map(({ id, name }) => ({ id, name })), (items) => {
+  const all = new Part(async () => {
+    const [sources, mappings] = await Promise.all([ask("/v1/sources"), ask("/v1/csv-mappings")]);
+    const imports = new Set(mappings.items.map((mapping) => mapping.set?.source));
+    return sources.items.map(({ id, name }) => ({ id, name, imported: imports.has(id) }));
+  }, (items) => {
     for (const item of items) if (!known.has(item.id)) known.set(item.id, source(item, place));
-    sections.replaceChildren(...items.map((item) => known.get(item.id)));
+    arrange(sections, items.map((item) => known.get(item.id)));
     return items.length ? null : el("p", { class: "lead" }, "Nothing has sent a shot yet. ",
       el("a", { href: "#/" }, "Three ways to begin"), ".");
   });
@@ -29,29 +33,38 @@ export function sources() {
   return place;
 }
 
+/** Puts the sections in order; those that stay are not touched, nor is the focus in them. */
+function arrange(element, wanted) {
+  for (const section of [...element.children]) if (!wanted.includes(section)) section.remove();
+  wanted.forEach((section, at) => {
+    if (element.children[at] !== section) element.insertBefore(section, element.children[at] ?? null);
+  });
+}
+
 /** A source: how it is, its context, what waits there. */
-function source({ id, name }, place) {
-  const state = new Part(async () => ({
-    last: (await newest({ source: id }, 1))[0] ?? null,
-    context: await askMaybe(at("sources", id, "context")),
-  }), (now) => standing(now));
-  const setting = contextForm(id, place);
-  const waiting = waitingPart(id, place);
-  place.parts.push(state, setting, waiting);
-  for (const part of [state, setting, waiting]) part.refresh();
+function source({ id, name, imported }, place) {
+  const state = new Part(async () => {
+    const [last = null] = await newest({ source: id }, 1);
+    const alive = last !== null && Date.now() - Date.parse(last.event.time) < ALIVE;
+    return { last, alive, context: await askMaybe(at("sources", id, "context")) };
+  }, (now) => standing(now));
+  const setting = contextForm(id);
+  const waiting = waitingPart(id);
+  place.parts.push(state, setting, waiting.part);
+  place.timely.push(state);
+  for (const part of [state, setting, waiting.part]) part.refresh();
   return el("section", { class: "source" }, el("h2", name),
     state.element, waiting.element,
     folded(`context ${id}`, "Who hits here now, and with what", setting.element),
-    folded(`aside ${id}`, "Take all of its shots out of the figures", takeBack(id)));
+    imported ? folded(`aside ${id}`, "Take the whole table out of the figures", takeBack(id)) : null);
 }
 
-function standing({ last, context }) {
+function standing({ last, alive, context }) {
   if (!last) return el("p", "It has not sent a shot.");
   const [carry, length] = member(last.event.flight, "carry");
-  const alive = Date.now() - Date.parse(last.event.time) < ALIVE;
   return [
     el("p", { class: alive ? "alive" : "quiet" }, alive ? "Alive. " : "Quiet. ", "Last shot ",
-      el("time", { datetime: last.event.time }, ago(last.event.time)),
+      since(last.event.time),
       last.club ? ` with ${last.club} of ${last.player}` : ", unassigned", carry ? `: it carried ${figure(carry, length)}.` : "."),
     context?.player
       ? say(`What comes now is ${[context.player, context.club, context.ball && `ball ${context.ball}`, context.lie?.replaceAll("_", " ")].filter(Boolean).join(", ")}.`)
@@ -97,43 +110,79 @@ function contextForm(id) {
   });
 }
 
-/** The shots that wait, and one act that gives them to somebody, tried dry first. */
+/** The shots that wait, and what gives them to somebody. */
 function waitingPart(id) {
-  return new Part(async () => {
+  const giving = assignment(id);
+  const part = new Part(async () => {
     const shots = await newest({ source: id, unassigned: true }, 50);
     return { shots, found: shots.length ? await known() : null };
   }, ({ shots, found }) => {
+    giving.offer(found);
     if (!shots.length) return null;
-    const last = field({ name: "last", place: "filter/last", label: "The last so many", input: { inputmode: "numeric", placeholder: "all that wait" } });
-    const fields = who(found, "set/");
-    const asked = (dry) => {
-      const filter = { source: id, unassigned: true };
-      if (last.value) filter.last = Number(last.value);
-      return act("POST", "/v1/assignments", { filter, set: filled(fields), dry_run: dry });
-    };
-    const found_ = el("p", { role: "status" });
-    const sure = el("p", { class: "acts", hidden: true }, deed("Assign them", async () => {
-      const done = await asked(false);
-      found_.textContent = `${done.changed} shots were assigned.`;
-      changed();
-    }));
     return [
       el("h3", shots.length < 50 ? `${shots.length} ${shots.length === 1 ? "shot waits" : "shots wait"} for a player and a club` : "Many shots wait for a player and a club"),
       folded(`waiting ${id}`, "Which they are", shotTable("The newest that wait", shots)),
-      form({
-        fields: [last, ...fields, el("div", found_, sure)], button: "Try it", label: `Assign the shots that wait at ${id}`,
-        async submit() {
-          sure.hidden = true;
-          const tried = await asked(true);
-          found_.textContent = `It finds ${tried.matched} shots and would change ${tried.changed}. Nothing is changed yet.`;
-          sure.hidden = tried.changed === 0;
-        },
-      }),
     ];
   });
+  return { part, element: el("div", part.element, giving.element) };
 }
 
-/** All shots of a source set aside, or let count again, in one act. */
+/** One act that gives the shots that wait to somebody, tried dry first. It is made once, so that shots that come
+ *  meanwhile leave what was typed and tried as it is. */
+function assignment(id) {
+  const last = field({ name: "last", place: "filter/last", label: "The last so many", input: { inputmode: "numeric", placeholder: "all that wait" } });
+  const fields = who({ players: [], clubs: [], balls: [] }, "set/");
+  const told = el("p", { role: "status" });
+  let tried = null;
+  const sure = el("p", { class: "acts", hidden: true }, deed("Assign them", async () => {
+    const done = await act("POST", "/v1/assignments", tried);
+    forget();
+    whole.reset();
+    told.textContent = `${done.changed} ${done.changed === 1 ? "shot was" : "shots were"} assigned.`;
+    changed();
+  }, { "data-key": `assign ${id}` }));
+  const whole = form({
+    fields: [last, ...fields], button: "Try it", label: `Assign the shots that wait at ${id}`,
+    async submit() {
+      forget();
+      const filter = { source: id, unassigned: true };
+      if (last.value) filter.last = numberOf(last.value);
+      const asked = { filter, set: filled(fields) };
+      tried = asked;
+      const found = await act("POST", "/v1/assignments", { ...asked, dry_run: true });
+      // What was changed while it was tried was not tried.
+      if (tried !== asked) return;
+      told.textContent = `It finds ${found.matched} ${found.matched === 1 ? "shot" : "shots"} and would change ${found.changed}. Nothing is changed yet.`;
+      sure.hidden = found.changed === 0;
+    },
+  });
+  const forget = () => {
+    tried = null;
+    sure.hidden = true;
+    told.textContent = "";
+  };
+  whole.hidden = true;
+  whole.addEventListener("input", forget);
+  return {
+    element: el("div", whole, told, sure),
+    /** Suggests what is known; without it nothing waits. */
+    offer(found) {
+      whole.hidden = found === null;
+      if (!found) {
+        // Somebody else was faster; what was done here stays told.
+        if (tried) forget();
+        return;
+      }
+      const [player, club, ball] = fields;
+      player.offer(found.players);
+      club.offer(found.clubs);
+      ball.offer(found.balls);
+    },
+  };
+}
+
+/** All shots of a table set aside, or let count again, in one act: for a table alone, since no act tells a shot that was
+ *  set aside with all the others from one that was set aside by itself. */
 export function takeBack(id) {
   const set = async (aside) => {
     const done = await act("POST", "/v1/assignments", { filter: { source: id }, set: { set_aside: aside } });
@@ -141,7 +190,7 @@ export function takeBack(id) {
     return aside ? `${done.changed} shots are set aside.` : `${done.changed} shots count again.`;
   };
   return [
-    el("p", "They stay where they are and are shown as set aside, but no figure and no verdict counts them. One act does it, and one undoes it."),
+    el("p", "They stay where they are and are shown as set aside, but no figure and no verdict counts them. One act does it, and one undoes it; that one also takes back what was set aside shot by shot."),
     el("p", { class: "acts" },
       deed("Set all of its shots aside", () => set({ reason: "taken back as a whole" })),
       deed("Let them count again", () => set(null))),

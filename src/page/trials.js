@@ -4,7 +4,7 @@ import { act, ask, at } from "./api.js";
 import { briefFields, briefFold, briefOf, LIES } from "./brief.js";
 import { el } from "./dom.js";
 import { moment } from "./figures.js";
-import { field, form } from "./form.js";
+import { field, form, numberOf } from "./form.js";
 import { changed } from "./live.js";
 import { choices, clubsOf } from "./names.js";
 import { Part } from "./part.js";
@@ -54,7 +54,7 @@ function opening(player) {
         if (name.value) trial.name = name.value;
         if (lie.value) trial.lies = [lie.value];
         if (ball.value) trial.ball = ball.value;
-        if (shots.value) trial.visit_shots = Number(shots.value);
+        if (shots.value) trial.visit_shots = numberOf(shots.value);
         const opened = await act("POST", at("players", player, "trials"), trial);
         changed();
         location.hash = to(["players", player, "trials", opened.id]);

@@ -66,6 +66,11 @@ impl<'a> Browser<'a> {
         )
     }
 
+    /// Runs a script in every page from now on, before its own.
+    pub(crate) fn prepare(&self, script: &str) {
+        self.session.command("Page.addScriptToEvaluateOnNewDocument", &json!({"source": script}));
+    }
+
     /// Runs a script that ends by calling `done`.
     pub(crate) fn run_to_end(&self, script: &str) -> Value {
         let script = format!("const done = arguments[arguments.length - 1]; {script}");

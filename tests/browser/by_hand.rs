@@ -19,10 +19,15 @@ fn an_empty_store_leads_to_shots_by_hand_and_they_are_kept_as_typed() {
     browser.type_into("[aria-label='Carry, shot 1']", "172,5");
     browser.type_into("[aria-label='Carry, shot 2']", "9000");
     browser.type_into("[aria-label='Ball speed, shot 1']", "116.4");
+    browser.type_into("[aria-label='Carry, shot 3']", "170");
+    browser.type_into("[aria-label='Spin, shot 3']", "5,240");
     browser.click("button[type=submit]");
     let fault = browser
         .until("the fault shows", "return document.querySelector('#row-1-fault').textContent");
     assert!(fault.as_str().unwrap().starts_with("Carry is 9000"), "{fault}");
+    // Nobody guesses whether a comma stands between thousands or before decimals.
+    let fault = browser.text("#row-2-fault");
+    assert!(fault.starts_with("Spin rate"), "{fault}");
     let kept = ask(&service, "/v1/shots?source=by-hand");
     let items = kept["items"].as_array().unwrap();
     assert_eq!(items.len(), 1, "{kept}");
@@ -33,12 +38,14 @@ fn an_empty_store_leads_to_shots_by_hand_and_they_are_kept_as_typed() {
     // The fault mended and sent again: what was kept is not kept twice.
     browser.run("document.querySelector(\"[aria-label='Carry, shot 2']\").value = ''");
     browser.type_into("[aria-label='Carry, shot 2']", "171");
+    browser.run("document.querySelector(\"[aria-label='Spin, shot 3']\").value = ''");
+    browser.type_into("[aria-label='Spin, shot 3']", "5240");
     browser.click("button[type=submit]");
     browser.until(
         "it is told",
         "return document.querySelector('main .lead')?.textContent.includes('had been kept before')",
     );
-    assert_eq!(ask(&service, "/v1/shots?source=by-hand")["items"].as_array().unwrap().len(), 2);
+    assert_eq!(ask(&service, "/v1/shots?source=by-hand")["items"].as_array().unwrap().len(), 3);
     browser.look("by-hand");
     browser.close();
 }

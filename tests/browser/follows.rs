@@ -36,6 +36,67 @@ fn the_ladder_follows() {
 }
 
 #[test]
+fn the_ladder_shows_the_centres_that_its_sentence_speaks_of() {
+    let service = Running::start();
+    let Some(browser) = Browser::open(&service) else { return };
+    bag(&service);
+    visits(&service, 0..3);
+    // Two strays, struck as well as any: they move a mean and hardly a centre.
+    for id in ["1", "2"] {
+        let stray = json!({
+            "id": id, "source": "bay-3", "time": format!("2026-04-03T11:0{id}:00Z"), "player": "rowan", "club": "5h",
+            "lie": "mat", "ball": "range-b",
+            "launch": {"ball_speed_mps": 51.9, "launch_angle_deg": 24.0, "spin_rate_rpm": 9_000},
+            "flight": {"carry_m": 140.0, "descent_angle_deg": 58.0, "origin": "tracked"},
+        });
+        send(&service, "POST", "/v1/shots", &stray);
+    }
+    browser.go("/players/rowan");
+    let ladder = ask(&service, "/v1/players/rowan/ladder");
+    browser.shows("#sentence", ladder["words"].as_str().unwrap());
+    let rung =
+        ladder["rungs"].as_array().unwrap().iter().find(|rung| rung["club"] == "5h").unwrap();
+    let cells = |kind: &str| {
+        let of = |name: &str| rung["metrics"][name][kind].as_f64().unwrap();
+        json!([
+            format!("{:.0}\u{a0}m", of("carry_m")),
+            format!("{:.1}°", of("launch_angle_deg")),
+            format!("{:.0}\u{a0}rpm", (of("spin_rate_rpm") / 10.0).round() * 10.0),
+            format!("{:.1}°", of("descent_angle_deg")),
+        ])
+    };
+    let shown = browser.run(
+        "const row = [...document.querySelectorAll('main tbody tr')].find((one) => one.textContent.startsWith('5-hybrid')); \
+         return [1, 3, 4, 5].map((at) => row.children[at].textContent)",
+    );
+    assert_eq!(shown, cells("centre"));
+    for (centre, mean) in
+        std::iter::zip(cells("centre").as_array().unwrap(), cells("mean").as_array().unwrap())
+    {
+        assert_ne!(centre, mean, "the strays move nothing");
+    }
+    browser.close();
+}
+
+#[test]
+fn a_browser_that_denies_workers_follows_by_a_stream_of_its_own() {
+    let service = Running::start();
+    let Some(browser) = Browser::open(&service) else { return };
+    browser.prepare(
+        "window.SharedWorker = class { constructor() { throw new DOMException('', 'SecurityError'); } }",
+    );
+    bag(&service);
+    visits(&service, 0..1);
+    browser.go("/players/rowan");
+    browser.run(MARK);
+    visits(&service, 1..2);
+    let ladder = ask(&service, "/v1/players/rowan/ladder");
+    browser.shows("td:last-child", &ladder["rungs"][0]["metrics"]["carry_m"]["n"].to_string());
+    says(&browser, &ladder["words"]);
+    browser.close();
+}
+
+#[test]
 fn a_head_to_head_follows_to_its_verdict() {
     let service = Running::start();
     let Some(browser) = Browser::open(&service) else { return };
