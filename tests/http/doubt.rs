@@ -18,7 +18,7 @@ fn visit(service: &Running, day: u32) {
         let struck = (day - 1) * SHOTS + shot;
         for club in ["5h", "4u"] {
             let tried = club == "4u";
-            let mishit = tried && struck < 20 && struck % 2 == 0;
+            let mishit = tried && struck < 20 && struck.is_multiple_of(2);
             let off = |prime: u32| f64::from((struck * prime + day) % 7) / 3.0 - 1.0;
             let smash = 1.40 + 0.01 * off(3) - if mishit { 0.14 } else { 0.0 };
             let launch = 16.8 + 0.8 * off(2)
