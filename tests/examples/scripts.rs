@@ -2,15 +2,13 @@
 
 use std::{
     io::Write,
-    path::PathBuf,
     process::{Command, Output},
 };
 
-use crate::support::{Running, shot, shot_with};
-
-fn example(name: &str) -> PathBuf {
-    PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("api-spec/examples").join(name)
-}
+use crate::{
+    running::example,
+    support::{Running, shot, shot_with},
+};
 
 fn run(service: &Running, program: &str, arguments: &[&str]) -> Output {
     let url = format!("http://{}", service.address);
