@@ -26,7 +26,7 @@ found = QueryCursor(Query(html, "(script_element (raw_text) @script)")).captures
 [script] = found["script"]
 calls, javascript = parsed(tree_sitter_javascript, script.text)
 called = QueryCursor(Query(javascript, "(call_expression function: (identifier) @name)")).captures(calls)
-assert {node.text for node in called["name"]} >= {b"fetch", b"draw", b"soon"}, called
+assert {node.text for node in called["name"]} >= {b"fetch", b"draw", b"cell"}, called
 
 sender, powershell = parsed(tree_sitter_powershell, (folder / "send.ps1").read_bytes())
 names = QueryCursor(Query(powershell, "(command_name) @name")).captures(sender)
