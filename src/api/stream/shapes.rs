@@ -92,13 +92,13 @@ const EVENTS: &[(&str, &str)] = &[
     ("reset", "LiveReset"),
 ];
 
-/// The schema of a stream: a text, with what its events hold.
+/// The schema of a stream: a text, with what its events hold. No type is given, since checkers hold each
+/// event against it too, as an object.
 pub(in crate::api) fn schema() -> Value {
     let events = EVENTS.iter().map(|(kind, data)| {
         ((*kind).to_owned(), json!({"$ref": format!("#/components/schemas/{data}")}))
     });
     json!({
-        "type": "string",
         "contentMediaType": "text/event-stream",
         "description": "Server-Sent Events (HTML Standard, 9.2). The data of each is one line of JSON, \
                         by the event's name as `x-events` says.",
