@@ -149,7 +149,7 @@ pub struct CriterionAnswer {
     /// Why it cannot be proven as things are; null where it can.
     pub hindered_by: Option<&'static str>,
     /// The launch below which its weak strike falls short on soaked ground, where that is computed: beside
-    /// the launch of `not_too_low`, and in no verdict.
+    /// the launch of `not_too_low`, for six candidates at most, and in no verdict.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(nullable = false)]
     pub computed_floor: Option<ComputedFloor>,

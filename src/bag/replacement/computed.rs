@@ -23,6 +23,9 @@ use crate::{
 
 /// The newest strikes of a club that this looks at: a typical and a weak one need no more.
 const STRIKES: usize = 200;
+/// Candidates for which a floor is computed, as many as a trial takes: of more, whoever wants to know names
+/// fewer, for every floor is dozens of flights under a question.
+const FLOORS_OF: usize = 6;
 /// How far short of the low edge a weak strike may stay, m. Assumption: about the carry margin.
 const GIVE_M: f64 = 5.0;
 /// Launches of the weak strike that are tried, degrees: further up no club's carry still grows.
@@ -63,7 +66,15 @@ pub(super) struct Beside {
 
 impl Beside {
     /// Computes it.
-    pub(super) fn of(two: &Two<'_>, pair: &PairOfBuilds, brief: &Brief) -> Self {
+    pub(super) fn of(
+        two: &Two<'_>,
+        (pair, candidates): (&PairOfBuilds, usize),
+        brief: &Brief,
+    ) -> Self {
+        let wants_floor = candidates <= FLOORS_OF;
+        if !wants_floor && brief.carry_kept_in_wind_by_m.is_none() {
+            return Self { floor: None, kept: None };
+        }
         let struck = |build| struck(two.player, (pair, two.gathered), (build, STRIKES));
         let candidate = struck(pair.candidate);
         let metric = Metric::Measured(Measure::Carry);
@@ -76,7 +87,9 @@ impl Beside {
             units: two.units,
         });
         Self {
-            floor: wanted.and_then(|wanted| computed_floor(&candidate, &wanted)),
+            floor: wanted
+                .filter(|_| wants_floor)
+                .and_then(|wanted| computed_floor(&candidate, &wanted)),
             kept: brief
                 .carry_kept_in_wind_by_m
                 .map(|by_m| carry_kept_in_wind([&candidate, &struck(pair.incumbent)], by_m)),

@@ -150,6 +150,7 @@ pub fn replacements(
             &Evidence { stretches: question.stretches.clone(), ..evidence.clone() },
         ),
         bag: player.bag(question.reported.bag.as_deref()),
+        candidates: standings.len(),
         basis,
         centres: basis.map(|basis| Centres::of(player, &evidence, basis)).unwrap_or_default(),
     };
@@ -227,6 +228,8 @@ struct Around<'a> {
     survey: Survey<'a>,
     /// The clubs of the bag.
     bag: Vec<u32>,
+    /// How many are judged.
+    candidates: usize,
     /// What the ladder rests on.
     basis: Option<Basis>,
     centres: Centres,
@@ -257,7 +260,7 @@ fn judge<'a>(
         margin_m: brief.carry_margin_m,
         units: reported.units,
     };
-    let beside = Beside::of(&two, &builds, brief);
+    let beside = Beside::of(&two, (&builds, around.candidates), brief);
     let verdict = beside.hold_back(pair.verdict(standing));
     let clauses = brief.clauses();
     let slot = brief
