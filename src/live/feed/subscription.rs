@@ -6,6 +6,7 @@ use bytes::{Bytes, BytesMut};
 
 use super::{
     Board, Delivery, End, FeedError, Followed, Shared,
+    boards::Watcher,
     inbox::Inbox,
     readers::{Join, Member},
 };
@@ -49,15 +50,23 @@ impl Subscription {
         Self { shared, number, name, followed, boards: 0, place, inbox }
     }
 
-    /// The last event that it was given, or the place from which it began.
+    /// It was given all that it follows up to here, whether that was anything or not.
     #[must_use]
     pub fn place(&self) -> Sequence {
         self.place
     }
 
-    /// Watches a board too: what it shows comes with the events, at once and when it changes.
+    /// The same for a reader that has taken all it was given: what it does not follow takes it on too.
+    pub fn settle(&mut self) -> Sequence {
+        self.inbox.settle(&mut self.place);
+        self.place
+    }
+
+    /// Watches a board too: what it shows comes with the events, at once and when it changes. What has
+    /// ended since the reader's place is told as ended.
     pub fn watch(&mut self, board: Board) {
-        self.shared.boards.watch(board, (self.number, self.boards), &self.inbox);
+        let watcher = Watcher::new((self.number, self.boards), self.place, &self.inbox);
+        self.shared.boards.watch(board, watcher);
         self.boards += 1;
     }
 
@@ -84,13 +93,15 @@ impl Subscription {
         self.read(upto).map(Some)
     }
 
-    /// Passes over what is behind the others, and joins them; false if nobody is told anything any more.
-    #[must_use]
-    pub fn skip_to_now(&mut self) -> bool {
+    /// Passes over what is behind the others, and joins them.
+    ///
+    /// # Errors
+    /// Why nobody is told anything any more.
+    pub fn skip_to_now(&mut self) -> Result<(), End> {
         loop {
             match self.join() {
-                Join::Joined => return true,
-                Join::Closed(_) => return false,
+                Join::Joined => return Ok(()),
+                Join::Closed(end) => return Err(end),
                 Join::Behind => self.place = self.shared.teller.last(),
             }
         }
