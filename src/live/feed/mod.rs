@@ -17,6 +17,8 @@ mod readers;
 mod subscription;
 mod supervisor;
 mod teller;
+#[cfg(test)]
+mod tests;
 
 use std::{
     sync::{
