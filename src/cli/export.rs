@@ -16,7 +16,7 @@ use super::{
     progress::Progress,
 };
 
-/// Fetch everything that a service holds, or one player's, into a file for `import`.
+/// Back a service up while it runs: fetch everything that it holds, or one player's, into a file for `import`.
 ///
 /// The file appears under its name only when it is whole.
 #[derive(Debug, Args)]

@@ -67,7 +67,8 @@ fn each_act_on_a_trial_is_told_as_the_trial_stands_then() {
     assert_eq!(states(&mut reader, 1), [(id(&other), json!("open"))]);
     assert_eq!(delete(&service, &other).status, 204);
     let told = reader.next();
-    let gone = json!({"id": id(&other), "player": "rowan", "state": "removed", "as_of": as_of(&service)});
+    let gone =
+        json!({"id": id(&other), "player": "rowan", "state": "removed", "as_of": as_of(&service)});
     assert_eq!(told.data, gone);
     assert_eq!(reader.within(QUIET), None, "the one that was closed before is not told again");
 }
@@ -146,7 +147,8 @@ fn what_is_said_of_a_source_changes_no_answer_and_is_told_to_nobody() {
     }
     assert_eq!(reader.within(QUIET), None);
     // It shows in what comes after.
-    let bare = r#"{"id":"9","source":"bay-3","time":"2026-04-11T10:16:04Z","flight":{"carry_m":150}}"#;
+    let bare =
+        r#"{"id":"9","source":"bay-3","time":"2026-04-11T10:16:04Z","flight":{"carry_m":150}}"#;
     service.send("POST", "/v1/shots", bare);
     assert_eq!(reader.next_of("shot").data["club"], "4u");
 }

@@ -12,6 +12,8 @@ const UNITS: &[(&str, &str, usize)] = &[
     ("deg", "°", 1),
     ("rpm", "rpm", 0),
     ("mm", "mm", 0),
+    ("c", "°C", 0),
+    ("f", "°F", 0),
     ("s", "s", 1),
 ];
 
@@ -39,6 +41,18 @@ pub(super) fn bounds(member: &str, interval: &Value) -> String {
         }
         _ => String::from("–"),
     }
+}
+
+/// The member of an object that is of a measure, in whichever unit.
+pub(super) fn measured<'a>(object: &'a Value, name: &str) -> Option<(&'a str, &'a Value)> {
+    let mut members = object.as_object()?.iter();
+    let found = members.find(|(member, _)| is_of(member, name));
+    found.map(|(member, value)| (member.as_str(), value))
+}
+
+/// Whether a member is of a measure, in whichever unit.
+pub(super) fn is_of(member: &str, name: &str) -> bool {
+    member.strip_prefix(name).is_some_and(|unit| unit.matches('_').count() == 1)
 }
 
 fn split(member: &str) -> (&str, &'static str, usize) {

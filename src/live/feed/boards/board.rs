@@ -153,8 +153,7 @@ mod tests {
         let (back, joins) = reader(1, 30);
         assert!(!board.join(joins, true), "something may have ended since 30");
         assert_eq!(board.since(), at(30));
-        let all =
-            vec![trial(1, None, "1 goes on. "), trial(2, Some(50), "2 ended. ")];
+        let all = vec![trial(1, None, "1 goes on. "), trial(2, Some(50), "2 ended. ")];
         assert!(board.show(all, (at(30), at(60))));
         assert_eq!(told(&back), "1 goes on. 2 ended. ");
         assert_eq!(told(&new), "1 goes on. ");

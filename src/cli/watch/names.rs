@@ -1,0 +1,104 @@
+//! What players, clubs and sources are called: asked when one is first met.
+
+use std::collections::BTreeMap;
+
+use serde_json::Value;
+
+use super::events::Event;
+use crate::cli::address::Service;
+
+/// The names that are known, by the path at which each was asked. A name that changes while a connection
+/// lasts is not asked anew.
+#[derive(Debug, Default)]
+pub(super) struct Names {
+    known: BTreeMap<Vec<String>, String>,
+}
+
+impl Names {
+    /// Asks for the names of what an event speaks of. What has none, or cannot be asked now, is called by
+    /// its id.
+    pub(super) async fn learn(&mut self, service: &Service, event: &Event) {
+        for path in spoken_of(event) {
+            if self.known.contains_key(&path) {
+                continue;
+            }
+            let parts: Vec<&str> = path.iter().map(String::as_str).collect();
+            let name = match service.answer(&parts, &[]).await {
+                Ok(answer) => name_of(&answer),
+                Err(exit) if exit.may_pass() => continue,
+                Err(_) => None,
+            };
+            let id = || path.last().cloned().unwrap_or_default();
+            let name = name.unwrap_or_else(id);
+            self.known.insert(path, name);
+        }
+    }
+
+    pub(super) fn player<'a>(&'a self, player: &'a str) -> &'a str {
+        self.name(&player_at(player), player)
+    }
+
+    pub(super) fn club<'a>(&'a self, player: &str, club: &'a str) -> &'a str {
+        self.name(&club_at(player, club), club)
+    }
+
+    pub(super) fn source<'a>(&'a self, source: &'a str) -> &'a str {
+        self.name(&source_at(source), source)
+    }
+
+    fn name<'a>(&'a self, path: &[String], id: &'a str) -> &'a str {
+        self.known.get(path).map_or(id, String::as_str)
+    }
+}
+
+fn name_of(answer: &[u8]) -> Option<String> {
+    let document: Value = serde_json::from_slice(answer).ok()?;
+    document["name"].as_str().map(str::to_owned)
+}
+
+/// Where each thing is that an event speaks of.
+fn spoken_of(Event { kind, data, .. }: &Event) -> Vec<Vec<String>> {
+    let mut paths = Vec::new();
+    let mut note = |player: &Value, clubs: &[&Value]| {
+        let Some(player) = player.as_str() else { return };
+        paths.push(player_at(player));
+        paths.extend(clubs.iter().filter_map(|club| Some(club_at(player, club.as_str()?))));
+    };
+    let list = |value: &'_ Value| value.as_array().cloned().unwrap_or_default();
+    match kind.as_str() {
+        "shot" => note(&data["player"], &[&data["club"]]),
+        "correction" => list(&data["shots"]).iter().for_each(|shot| {
+            note(&shot["player"], &[&shot["club"]]);
+        }),
+        "verdict" => list(&data["candidates"]).iter().for_each(|judged| {
+            note(&data["player"], &[&data["incumbent"], &judged["club"]]);
+        }),
+        "trial" => {
+            note(&data["player"], &[&data["incumbent"]]);
+            list(&data["candidates"]).iter().for_each(|club| note(&data["player"], &[club]));
+        }
+        _ => {}
+    }
+    let shots = list(&data["shots"]);
+    let items = shots.iter().chain((kind == "shot").then_some(data));
+    let sources = items.filter_map(|item| Some(source_at(item["event"]["source"].as_str()?)));
+    let sources: Vec<_> = sources.collect();
+    paths.extend(sources);
+    paths
+}
+
+fn player_at(player: &str) -> Vec<String> {
+    at(&["players", player])
+}
+
+fn club_at(player: &str, club: &str) -> Vec<String> {
+    at(&["players", player, "clubs", club])
+}
+
+fn source_at(source: &str) -> Vec<String> {
+    at(&["sources", source])
+}
+
+fn at(parts: &[&str]) -> Vec<String> {
+    ["v1"].iter().chain(parts).map(|part| (*part).to_owned()).collect()
+}
