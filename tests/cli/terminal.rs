@@ -151,9 +151,10 @@ fn the_weather_is_told_as_sentences_and_a_table_of_the_numbers_that_curl_gets() 
         });
         let bounds = format!("{} to {}", written(&kept["low"], 1), written(&kept["high"], 1));
         let wanted = [&wanted.concat()[..], &[written(&kept["estimate"], 1), bounds]].concat();
-        let shown = row(&text, begins)[1..].iter().map(|cell| cell.replace("−0.0", "0.0"));
-        let wanted = wanted.iter().map(|cell| cell.replace("−0.0", "0.0"));
-        assert_eq!(shown.collect::<Vec<_>>(), wanted.collect::<Vec<_>>(), "{begins}\n{text}");
+        let unsigned = |cells: &[String]| -> Vec<String> {
+            cells.iter().map(|cell| cell.replace("−0.0", "0.0")).collect()
+        };
+        assert_eq!(unsigned(&row(&text, begins)[1..]), unsigned(&wanted), "{begins}\n{text}");
     }
     assert!(!told(&service, &["compare", "rowan", "5h", "4u"]).contains("mph"));
 }

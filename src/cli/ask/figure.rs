@@ -52,7 +52,8 @@ pub(super) fn measured<'a>(object: &'a Value, name: &str) -> Option<(&'a str, &'
 
 /// Whether a member is of a measure, in whichever unit.
 pub(super) fn is_of(member: &str, name: &str) -> bool {
-    member.strip_prefix(name).is_some_and(|unit| unit.matches('_').count() == 1)
+    let unit = member.strip_prefix(name).and_then(|rest| rest.strip_prefix('_'));
+    unit.is_some_and(|unit| UNITS.iter().any(|(known, ..)| *known == unit))
 }
 
 fn split(member: &str) -> (&str, &'static str, usize) {
@@ -105,6 +106,13 @@ mod tests {
         ] {
             assert_eq!(figure(member, &value), text, "{member}");
         }
+    }
+
+    #[test]
+    fn a_measure_is_found_in_whichever_unit() {
+        let club = json!({"carry_change_yd": 1, "carry_kept": 2, "carry_yd": 3});
+        assert_eq!(measured(&club, "carry"), Some(("carry_yd", &json!(3))));
+        assert_eq!(measured(&club, "drift"), None);
     }
 
     #[test]
