@@ -1,6 +1,8 @@
 //! Two clubs like for like: what was gathered within sessions that hold both, and what was left
 //! out.
 
+use std::cell::RefCell;
+
 use hashbrown::HashMap;
 use serde::Serialize;
 use utoipa::ToSchema;
@@ -77,7 +79,12 @@ pub struct LikeForLike {
     pub(super) frozen: Option<Frozen>,
     /// What was left out.
     pub left_out: Vec<LeftOut>,
+    /// The intervals that were asked for: sentences ask again for what the criteria did.
+    intervals: RefCell<Vec<Known>>,
 }
+
+/// An interval of one metric, from all lies or from one.
+type Known = ((Metric, Option<LieGroup>), Interval);
 
 /// From where on a pair's shots are evidence.
 #[derive(Debug, Clone, Copy, Default)]
@@ -138,6 +145,7 @@ impl LikeForLike {
             from: since.place,
             frozen: since.frozen,
             left_out: Vec::new(),
+            intervals: RefCell::default(),
         };
         let mut reasons: Vec<(Reason, usize)> = Vec::new();
         let mut leave_out = |reason, shots| {
@@ -148,16 +156,15 @@ impl LikeForLike {
                 }
             }
         };
-        for row in player.rows.iter().filter(|row| pair.holds(row.club) && !row.is_present()) {
+        let absent = player.marks.absent().iter().map(|row| &player.rows[*row as usize]);
+        for row in absent.filter(|row| pair.holds(row.club)) {
             let own = if row.set_aside { Reason::SetAside } else { Reason::WarmUp };
             leave_out(pair.evidence.untimely(row).unwrap_or(own), 1);
         }
         let mut known: HashMap<(u32, Stratum), usize> = HashMap::new();
-        for (index, place) in player.marks.places().iter().enumerate() {
+        for index in player.marks.of_clubs([pair.candidate.club, pair.incumbent.club]) {
+            let place = &player.marks.places()[index];
             let row = &player.rows[place.row as usize];
-            if !pair.holds(row.club) {
-                continue;
-            }
             if let Some(reason) = pair.reason_against(player, place, index < since.place) {
                 leave_out(reason, 1);
             } else {
@@ -235,10 +242,19 @@ impl LikeForLike {
     /// The same with its ends, SI.
     #[must_use]
     pub fn interval(&self, metric: Metric, lie: Option<LieGroup>) -> Interval {
-        self.difference(metric, lie).ok().and_then(|estimate| metric.interval(&estimate)).map_or(
+        // The only lie is all lies.
+        let lie = lie.filter(|lie| self.strata.iter().any(|met| met.lie != *lie));
+        let known = |all: &[Known]| all.iter().find(|(of, _)| *of == (metric, lie)).map(|of| of.1);
+        if let Some(known) = known(&self.intervals.borrow()) {
+            return known;
+        }
+        let difference = self.difference(metric, lie).ok();
+        let interval = difference.and_then(|estimate| metric.interval(&estimate)).map_or(
             Interval::UNKNOWN,
             |interval| Interval { inferred: self.is_inferred(metric), ..interval },
-        )
+        );
+        self.intervals.borrow_mut().push(((metric, lie), interval));
+        interval
     }
 
     /// The candidate's spread of one metric over the incumbent's.

@@ -107,6 +107,10 @@ impl Screened {
 pub struct Marks {
     rows_read: usize,
     places: Vec<Place>,
+    /// The places of each club's shots, by the club's number: questions are about few clubs of many.
+    of_club: Vec<Vec<u32>>,
+    /// Rows that are set aside or were hit to warm up.
+    absent: Vec<u32>,
     starts: Vec<(u32, u32)>,
     start_of: HashMap<u32, u32>,
     series: HashMap<(Build, Series), Screened>,
@@ -119,6 +123,8 @@ impl Marks {
         for (index, row) in rows.iter().enumerate().skip(self.rows_read) {
             if row.is_present() {
                 self.read(index, row, rows, clubs);
+            } else {
+                self.absent.push(number(index));
             }
         }
         self.rows_read = rows.len();
@@ -128,6 +134,36 @@ impl Marks {
     #[must_use]
     pub fn places(&self) -> &[Place] {
         &self.places
+    }
+
+    /// The places of a club's shots, in order.
+    #[must_use]
+    pub fn of_club(&self, club: u32) -> &[u32] {
+        self.of_club.get(club as usize).map_or(&[], Vec::as_slice)
+    }
+
+    /// The places of two clubs' shots, in order.
+    pub fn of_clubs(&self, clubs: [u32; 2]) -> impl Iterator<Item = usize> {
+        let is_one = clubs[0] == clubs[1];
+        let [mut one, mut other] = clubs.map(|club| self.of_club(club).iter().peekable());
+        if is_one {
+            other = [].iter().peekable();
+        }
+        std::iter::from_fn(move || {
+            let earlier = match (one.peek(), other.peek()) {
+                (Some(a), Some(b)) => a < b,
+                (Some(_), None) => true,
+                (None, _) => false,
+            };
+            let next = if earlier { one.next() } else { other.next() };
+            next.map(|place| *place as usize)
+        })
+    }
+
+    /// The rows that are no present shots, by index.
+    #[must_use]
+    pub fn absent(&self) -> &[u32] {
+        &self.absent
     }
 
     /// Sessions in order of their first shot: (session, place of that shot).
@@ -187,6 +223,11 @@ impl Marks {
             mishit_from: NEVER,
             doubtful_from: NEVER,
         });
+        let club = build.club as usize;
+        if club >= self.of_club.len() {
+            self.of_club.resize_with(club + 1, Vec::new);
+        }
+        self.of_club[club].push(place);
         self.tally(place, rows, 1);
         if let Some((kind, value)) = strike {
             self.screen(place, (build, kind), value, rows);
