@@ -100,12 +100,10 @@ pub struct Since {
 struct Meeting {
     session: u32,
     lie: LieGroup,
-    /// Shots of candidate and incumbent.
-    shots: [usize; 2],
-    /// Their cells, metric by metric.
-    cells: Vec<[Cell; 2]>,
-    /// The shots themselves, by index.
+    /// The shots of candidate and incumbent, by index.
     rows: [Vec<u32>; 2],
+    /// Their sums, metric by metric.
+    cells: Vec<[Cell; 2]>,
 }
 
 /// Which two builds are compared, on what evidence.
@@ -169,21 +167,22 @@ impl LikeForLike {
                 leave_out(reason, 1);
             } else {
                 let side = usize::from(place.build != pair.candidate);
-                gathered.add((row, place.row), side, &mut known);
+                gathered.sort((row, place.row), side, &mut known);
             }
         }
-        let lonely = |met: &Meeting| met.shots.contains(&0);
+        let lonely = |met: &Meeting| met.rows.iter().any(Vec::is_empty);
         let alone = gathered.strata.iter().filter(|met| lonely(met));
-        leave_out(Reason::NoPartner, alone.map(|met| met.shots[0] + met.shots[1]).sum());
+        leave_out(Reason::NoPartner, alone.map(|met| met.rows[0].len() + met.rows[1].len()).sum());
         gathered.strata.retain(|met| !lonely(met));
+        gathered.sum(player.rows);
         reasons.sort_unstable();
         gathered.left_out =
             reasons.into_iter().map(|(reason, shots)| LeftOut { reason, shots }).collect();
         gathered
     }
 
-    /// Takes a shot of the candidate (side 0) or the incumbent.
-    fn add(
+    /// Puts a shot of the candidate (side 0) or the incumbent where it belongs.
+    fn sort(
         &mut self,
         (row, index): (&Row, u32),
         side: usize,
@@ -195,20 +194,27 @@ impl LikeForLike {
             self.strata.push(Meeting {
                 session: row.session,
                 lie: LieGroup::of(row.lie, row.wet),
-                shots: [0; 2],
                 rows: [Vec::new(), Vec::new()],
-                cells: vec![[Cell::default(); 2]; self.metrics.len()],
+                cells: Vec::new(),
             });
         }
-        let met = &mut self.strata[at];
-        met.shots[side] += 1;
-        met.rows[side].push(index);
-        let metrics = self.metrics.iter().zip(&mut self.inferred);
-        for ((metric, inferred), cells) in metrics.zip(&mut met.cells) {
-            if let Some(value) = metric.evidence(row) {
-                // A stored value is finite by the schema's bounds.
-                let _ = cells[side].push(value);
-                *inferred |= metric.is_inferred(row);
+        self.strata[at].rows[side].push(index);
+    }
+
+    /// Sums the shots of all strata, metric by metric.
+    fn sum(&mut self, rows: &[Row]) {
+        let mut values: Vec<f64> = Vec::new();
+        for met in &mut self.strata {
+            for (metric, inferred) in self.metrics.iter().zip(&mut self.inferred) {
+                met.cells.push([0, 1].map(|side: usize| {
+                    let own = met.rows[side].iter().map(|row| &rows[*row as usize]);
+                    values.clear();
+                    values.extend(own.clone().filter_map(|row| metric.evidence(row)));
+                    let measured = |row: &Row| metric.evidence(row).is_some();
+                    *inferred |= own.clone().any(|row| metric.is_inferred(row) && measured(row));
+                    // A stored value is finite by the schema's bounds.
+                    Cell::of(&values).unwrap_or_default()
+                }));
             }
         }
     }
@@ -306,8 +312,8 @@ impl LikeForLike {
     #[must_use]
     pub fn shots(&self, lie: Option<LieGroup>) -> ShotsOfPair {
         self.met(lie).fold(ShotsOfPair::default(), |sum, met| ShotsOfPair {
-            candidate: sum.candidate + met.shots[0],
-            incumbent: sum.incumbent + met.shots[1],
+            candidate: sum.candidate + met.rows[0].len(),
+            incumbent: sum.incumbent + met.rows[1].len(),
         })
     }
 

@@ -320,3 +320,34 @@ pub fn strike(row: &Row) -> Option<(Series, f64)> {
 fn number(index: usize) -> u32 {
     u32::try_from(index).unwrap_or(NEVER)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::bag::rows::row;
+
+    fn marks_of(clubs: &[u32]) -> Marks {
+        let with = |club: &u32| Row { club: *club, ..row(&[(Measure::Carry, 150.0)]) };
+        let mut marks = Marks::default();
+        marks.extend(&clubs.iter().map(with).collect::<Vec<_>>(), &[]);
+        marks
+    }
+
+    #[test]
+    fn the_shots_of_two_clubs_come_in_the_order_in_which_they_were_hit() {
+        let marks = marks_of(&[3, 1, 2, 1, 3, 3, 1]);
+        let of = |clubs| marks.of_clubs(clubs).collect::<Vec<_>>();
+        assert_eq!(of([1, 3]), [0, 1, 3, 4, 5, 6]);
+        assert_eq!(of([3, 1]), of([1, 3]));
+        assert_eq!((of([2, 2]), of([2, 9]), of([0, 9])), (vec![2], vec![2], vec![]));
+    }
+
+    #[test]
+    fn what_is_set_aside_has_no_place_and_is_not_forgotten() {
+        let mut rows = vec![row(&[(Measure::Carry, 150.0)]); 3];
+        rows[1].set_aside = true;
+        let mut marks = Marks::default();
+        marks.extend(&rows, &[]);
+        assert_eq!((marks.of_club(rows[0].club), marks.absent()), (&[0, 1][..], &[1][..]));
+    }
+}
