@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use serde_json::Value;
 
-use super::events::Event;
+use super::{events::Event, told::list};
 use crate::cli::address::Service;
 
 /// The names that are known, by the path at which each was asked. A name that changes while a connection
@@ -58,32 +58,27 @@ fn name_of(answer: &[u8]) -> Option<String> {
 
 /// Where each thing is that an event speaks of.
 fn spoken_of(Event { kind, data, .. }: &Event) -> Vec<Vec<String>> {
-    let mut paths = Vec::new();
-    let mut note = |player: &Value, clubs: &[&Value]| {
-        let Some(player) = player.as_str() else { return };
-        paths.push(player_at(player));
-        paths.extend(clubs.iter().filter_map(|club| Some(club_at(player, club.as_str()?))));
+    let shots: Vec<&Value> = match kind.as_str() {
+        "shot" => vec![data],
+        "correction" => list(&data["shots"]).collect(),
+        _ => Vec::new(),
     };
-    let list = |value: &'_ Value| value.as_array().cloned().unwrap_or_default();
-    match kind.as_str() {
-        "shot" => note(&data["player"], &[&data["club"]]),
-        "correction" => list(&data["shots"]).iter().for_each(|shot| {
-            note(&shot["player"], &[&shot["club"]]);
-        }),
-        "verdict" => list(&data["candidates"]).iter().for_each(|judged| {
-            note(&data["player"], &[&data["incumbent"], &judged["club"]]);
-        }),
-        "trial" => {
-            note(&data["player"], &[&data["incumbent"]]);
-            list(&data["candidates"]).iter().for_each(|club| note(&data["player"], &[club]));
-        }
-        _ => {}
+    let compared: Vec<&Value> = match kind.as_str() {
+        "verdict" => list(&data["candidates"]).map(|judged| &judged["club"]).collect(),
+        "trial" => list(&data["candidates"]).collect(),
+        _ => Vec::new(),
+    };
+    let hit = shots.iter().map(|shot| (&shot["player"], &shot["club"]));
+    let compared = compared.into_iter().chain([&data["incumbent"]]);
+    let clubs = hit.chain(compared.map(|club| (&data["player"], club)));
+    let mut paths = Vec::new();
+    for (player, club) in clubs {
+        let Some(player) = player.as_str() else { continue };
+        paths.push(player_at(player));
+        paths.extend(club.as_str().map(|club| club_at(player, club)));
     }
-    let shots = list(&data["shots"]);
-    let items = shots.iter().chain((kind == "shot").then_some(data));
-    let sources = items.filter_map(|item| Some(source_at(item["event"]["source"].as_str()?)));
-    let sources: Vec<_> = sources.collect();
-    paths.extend(sources);
+    let sources = shots.iter().filter_map(|shot| shot["event"]["source"].as_str());
+    paths.extend(sources.map(source_at));
     paths
 }
 
