@@ -1,20 +1,37 @@
 //! What others say of a player, a club or a trial, as readers of answers are told of it.
 
+use std::sync::{
+    Arc,
+    atomic::{AtomicI64, Ordering::SeqCst},
+};
+
+use evencarry::store::Home;
+use jiff::{SignedDuration, Timestamp};
 use serde_json::{Value, json};
 
 use crate::{
     QUIET,
     listener::Listener,
     shot,
-    support::{Answer, Running},
+    support::{Answer, NOW, Running, clock},
 };
 
 const TRIALS: &str = "/v1/players/rowan/trials";
 const FOLLOWED: &str = "/v1/live?player=rowan&kind=trial";
 
-/// A service with two clubs of rowan's, and a trial of theirs: where that is.
+/// A service with two clubs of rowan's, and a trial of theirs: where that is. Between any two acts an hour
+/// goes by.
 fn with_a_trial() -> (Running, String) {
-    let service = Running::start();
+    let hours = AtomicI64::new(0);
+    let clock = move || {
+        let begun: Timestamp = NOW.parse().unwrap();
+        begun + SignedDuration::from_hours(hours.fetch_add(1, SeqCst))
+    };
+    begun_at(Home::in_memory(Arc::new(clock)))
+}
+
+fn begun_at(home: Home) -> (Running, String) {
+    let service = Running::at_home(home, |_| {});
     let lines = [shot("1", "rowan", "5h"), shot("2", "rowan", "4u"), shot("3", "rowan", "7i")];
     service.stream(&lines.join("\n"));
     let at = open(&service, "4u");
@@ -79,6 +96,8 @@ fn what_ended_while_a_reader_was_away_is_told_when_it_is_back() {
     let (closed, removed, before) =
         (open(&service, "4u"), open(&service, "7i"), open(&service, "7i"));
     set(&service, &before, "closed");
+    // An hour later the reader loses its stream.
+    service.send("POST", "/v1/shots", &shot("8", "rowan", "5h"));
     let left = as_of(&service);
     set(&service, &closed, "closed");
     delete(&service, &removed);
@@ -97,6 +116,16 @@ fn what_ended_while_a_reader_was_away_is_told_when_it_is_back() {
         assert_eq!(back.within(QUIET), None, "{path}");
     }
     assert_eq!(other.within(QUIET), None);
+}
+
+#[test]
+fn what_ended_a_moment_before_a_stream_broke_is_told_once_more() {
+    let (service, at) = begun_at(Home::in_memory(clock()));
+    set(&service, &at, "closed");
+    // The reader may have been sent a later event, and not yet the answer that the act led to.
+    service.send("POST", "/v1/shots", &shot("9", "rowan", "5h"));
+    let mut back = Listener::resume(service.address, FOLLOWED, as_of(&service));
+    assert_eq!(states(&mut back, 1), [(id(&at), json!("closed"))]);
 }
 
 #[test]

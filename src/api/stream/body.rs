@@ -96,7 +96,7 @@ impl Body {
                 Ok(Caught::Piece(piece)) => self.read(piece),
                 Ok(Caught::Up) => (self.at(Stage::Following), Bytes::new()),
                 Ok(Caught::End(end)) => self.cut(end),
-                Err(error) => self.fail(&error),
+                Err(_) => self.cut(End::Failed),
             })
         })
         .await
@@ -108,7 +108,7 @@ impl Body {
             Ok(match replayed {
                 Ok(Some(piece)) => self.read(piece),
                 Ok(None) => (self.at(Stage::Over), Bytes::new()),
-                Err(error) => self.fail(&error),
+                Err(_) => self.cut(End::Failed),
             })
         })
         .await
@@ -132,15 +132,17 @@ impl Body {
         (self, piece)
     }
 
-    fn fail(self, error: &dyn std::fmt::Display) -> (Self, Bytes) {
-        tracing::error!(%error, "what a reader should be told cannot be read");
-        self.cut(End::Failed)
-    }
-
-    /// The last event: why there is no other, and where to go on.
+    /// The last event: why there is no other, and where to go on. What has failed mostly fails again, so
+    /// that a browser is asked to take its time.
     fn cut(self, end: End) -> (Self, Bytes) {
         let cut = LiveCut::of(end, self.reader.place());
-        (self.at(Stage::Over), block_of("cut", None, &cut))
+        let mut text = Vec::new();
+        if end == End::Failed {
+            let retry_ms = self.service.limits.retry_after.as_millis();
+            text.extend_from_slice(format!("retry: {retry_ms}\n").as_bytes());
+        }
+        text.extend_from_slice(&block_of("cut", None, &cut));
+        (self.at(Stage::Over), text.into())
     }
 }
 

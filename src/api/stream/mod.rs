@@ -84,9 +84,15 @@ async fn live(service: web::Data<Service>, request: HttpRequest) -> Answer {
         return Ok(answer.streaming(stream::empty::<Result<Bytes, Problem>>()));
     }
     let mut reader = service.follow(wanted.followed, place.after, &request)?;
-    for board in wanted.boards {
-        reader.watch(board);
-    }
+    let boards = wanted.boards;
+    let reader = ask(move || {
+        if place.is_named && !boards.is_empty() {
+            reader.come_back();
+        }
+        boards.into_iter().for_each(|board| reader.watch(board));
+        Ok(reader)
+    });
+    let reader = reader.await?;
     let body = Body::new((service, reader), place, wanted.until);
     Ok(answer.streaming(body.pieces()))
 }
@@ -119,11 +125,12 @@ impl Place {
         let header = header.filter(|value| !value.is_empty());
         let named = match header {
             Some(value) => value.to_str().ok().and_then(wanted::sequence),
-            None => Some(after.unwrap_or(last)),
+            None if after.is_some() => after,
+            None => return Self { after: last, is_named: false, is_none: false },
         };
         match named.filter(|place| *place <= last) {
-            Some(after) => Self { after, is_none: false },
-            None => Self { after: last, is_none: true },
+            Some(after) => Self { after, is_named: true, is_none: false },
+            None => Self { after: last, is_named: false, is_none: true },
         }
     }
 }

@@ -26,6 +26,8 @@ pub struct Subscription {
     boards: usize,
     /// It was given all that it follows up to here.
     place: Sequence,
+    /// It knows what has ended up to here.
+    answered: Sequence,
     inbox: Arc<Inbox>,
 }
 
@@ -47,7 +49,7 @@ impl Subscription {
         followed: Followed,
         (place, inbox): (Sequence, Arc<Inbox>),
     ) -> Self {
-        Self { shared, number, name, followed, boards: 0, place, inbox }
+        Self { shared, number, name, followed, boards: 0, place, answered: place, inbox }
     }
 
     /// It was given all that it follows up to here, whether that was anything or not.
@@ -62,10 +64,16 @@ impl Subscription {
         self.place
     }
 
+    /// Reckons with a reader that has been here before and comes back behind its place: what was answered a
+    /// moment before that may have been lost. Blocks while it reads when that was.
+    pub fn come_back(&mut self) {
+        self.answered = self.shared.teller.surely_answered(self.place);
+    }
+
     /// Watches a board too: what it shows comes with the events, at once and when it changes. What has
-    /// ended since the reader's place is told as ended.
+    /// ended since the reader was there is told as ended.
     pub fn watch(&mut self, board: Board) {
-        let watcher = Watcher::new((self.number, self.boards), self.place, &self.inbox);
+        let watcher = Watcher::new((self.number, self.boards), self.answered, &self.inbox);
         self.shared.boards.watch(board, watcher);
         self.boards += 1;
     }
@@ -131,7 +139,9 @@ impl Subscription {
             if piece.len() >= PIECE_BYTES || self.place >= upto {
                 break;
             }
-            let (events, seen) = teller.read(self.place, upto)?;
+            let (events, seen) = teller.read(self.place, upto).inspect_err(|error| {
+                self.shared.note_failure("catching up", &error.to_string());
+            })?;
             for event in events {
                 if let Some(text) = event.told(&self.followed, &*teller.wording) {
                     piece.extend_from_slice(&text);

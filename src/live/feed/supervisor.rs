@@ -20,8 +20,9 @@ use super::{FeedError, Shared, inbox::End};
 const BEGINNINGS: u32 = 5;
 /// Work that went on for so long has not failed again, but anew.
 const CALM: Duration = Duration::from_mins(1);
-/// The first pause before work begins anew; each further one is twice as long.
-const PAUSE: Duration = Duration::from_millis(50);
+/// The first pause before work begins anew; each further one is three times as long, some 6 s together.
+/// Tests have less patience.
+const PAUSE: Duration = Duration::from_millis(if cfg!(test) { 1 } else { 50 });
 
 /// A thread that works until the feed ends.
 pub(super) fn spawn<F: Future<Output = Result<(), FeedError>> + 'static>(
@@ -71,7 +72,7 @@ fn keep_at_it<F: Future<Output = Result<(), FeedError>>>(
         runtime.block_on(async {
             tokio::select! {
                 () = shared.has_ended() => {}
-                () = sleep(PAUSE * 2_u32.pow(failures - 1)) => {}
+                () = sleep(PAUSE * 3_u32.pow(failures - 1)) => {}
             }
         });
     }
