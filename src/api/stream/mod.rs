@@ -89,7 +89,9 @@ async fn live(service: web::Data<Service>, request: HttpRequest) -> Answer {
         if place.is_named && !boards.is_empty() {
             reader.come_back();
         }
-        boards.into_iter().for_each(|board| reader.watch(board));
+        for board in boards {
+            reader.watch(board);
+        }
         Ok(reader)
     });
     let reader = reader.await?;

@@ -116,8 +116,6 @@ impl Watch<'_> {
                     let came_on = self.place > before;
                     pause = if came_on { FIRST_PAUSE } else { (pause * 2).min(LONGEST_PAUSE) };
                     stream = self.connect_again(pause).await?;
-                    // Others may have been given other names meanwhile.
-                    self.names = Names::default();
                 }
             }
         }

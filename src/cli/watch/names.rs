@@ -1,17 +1,22 @@
-//! What players, clubs and sources are called: asked when one is first met.
+//! What players, clubs and sources are called: asked when one is met, and again after a while.
 
-use std::collections::BTreeMap;
+use std::{
+    collections::BTreeMap,
+    time::{Duration, Instant},
+};
 
 use serde_json::Value;
 
 use super::{events::Event, told::list};
 use crate::cli::address::Service;
 
-/// The names that are known, by the path at which each was asked. A name that changes while a connection
-/// lasts is not asked anew.
+/// How long a name is taken for the present one.
+const FRESH: Duration = Duration::from_mins(1);
+
+/// The names that are known, each with when it was asked, by the path where that was.
 #[derive(Debug, Default)]
 pub(super) struct Names {
-    known: BTreeMap<Vec<String>, String>,
+    known: BTreeMap<Vec<String>, (String, Instant)>,
 }
 
 impl Names {
@@ -19,7 +24,7 @@ impl Names {
     /// its id.
     pub(super) async fn learn(&mut self, service: &Service, event: &Event) {
         for path in spoken_of(event) {
-            if self.known.contains_key(&path) {
+            if self.known.get(&path).is_some_and(|(_, asked)| asked.elapsed() < FRESH) {
                 continue;
             }
             let parts: Vec<&str> = path.iter().map(String::as_str).collect();
@@ -30,7 +35,7 @@ impl Names {
             };
             let id = || path.last().cloned().unwrap_or_default();
             let name = name.unwrap_or_else(id);
-            self.known.insert(path, name);
+            self.known.insert(path, (name, Instant::now()));
         }
     }
 
@@ -47,7 +52,7 @@ impl Names {
     }
 
     fn name<'a>(&'a self, path: &[String], id: &'a str) -> &'a str {
-        self.known.get(path).map_or(id, String::as_str)
+        self.known.get(path).map_or(id, |(name, _)| name)
     }
 }
 
