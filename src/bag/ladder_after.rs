@@ -141,30 +141,38 @@ fn sentence(two: &Two<'_>, told: &LadderAfter, is_known: bool) -> String {
             "{candidate} has no place on the ladder yet: it has no counted carry there."
         );
     }
-    let swap = format!("{candidate} in place of {}", two.name(two.incumbent));
+    let swap = format!("With {candidate} in place of {},", two.name(two.incumbent));
     let said = Said { metric: DIFFERS_BY[0], units: two.units };
     let name = |id: &ClubId| two.player.called(id).to_owned();
     let gaps = |gaps: &[Gap]| {
         let each = gaps.iter().map(|gap| {
-            format!("{} from {} to {}", said.size(gap.width_m), name(&gap.from), name(&gap.to))
+            format!("{} between {} and {}", said.size(gap.width_m), name(&gap.from), name(&gap.to))
         });
         listed(&each.collect::<Vec<_>>())
     };
     let names = |clubs: &[ClubId]| listed(&clubs.iter().map(name).collect::<Vec<_>>());
+    let many = |count: usize, [one, more]: [&'static str; 2]| if count == 1 { one } else { more };
+    let (opened, closed, gone) = (told.opened.len(), told.closed.len(), told.overlaps_gone.len());
     let parts: Vec<String> = [
-        (!told.opened.is_empty()).then(|| format!("opens a gap of {}", gaps(&told.opened))),
-        (!told.closed.is_empty()).then(|| format!("closes the gap of {}", gaps(&told.closed))),
+        (opened > 0).then(|| {
+            format!("{} of {} opens", many(opened, ["a gap", "gaps"]), gaps(&told.opened))
+        }),
+        (closed > 0).then(|| {
+            let [the, is] = [many(closed, ["the gap", "the gaps"]), many(closed, ["is", "are"])];
+            format!("{the} of {} {is} gone", gaps(&told.closed))
+        }),
         (!told.overlaps.is_empty())
-            .then(|| format!("carries the same as {}", names(&told.overlaps))),
-        (!told.overlaps_gone.is_empty()).then(|| {
-            format!("leaves {} without a club of the same carry", names(&told.overlaps_gone))
+            .then(|| format!("{candidate} carries the same as {}", names(&told.overlaps))),
+        (gone > 0).then(|| {
+            let has = many(gone, ["carries", "carry"]);
+            format!("{} no longer {has} the same as another club", names(&told.overlaps_gone))
         }),
     ]
     .into_iter()
     .flatten()
     .collect();
     if parts.is_empty() {
-        return format!("{swap} opens no wide gap and makes no two clubs carry the same.");
+        return format!("{swap} no wide gap opens and no two clubs come to carry the same.");
     }
     format!("{swap} {}.", listed(&parts))
 }

@@ -8,11 +8,19 @@ import { Part } from "./part.js";
 import { to } from "./route.js";
 
 export function players() {
-  const all = new Part(
-    async () => ({ players: (await ask("/v1/players")).items, sources: (await ask("/v1/sources")).items }),
-    draw,
-  );
+  let known = { players: [], sources: [] };
+  const all = new Part(async () => {
+    known = { players: (await ask("/v1/players")).items, sources: (await ask("/v1/sources")).items };
+    return known;
+  }, draw, {
+    // A shot of those who are here already changes nothing here.
+    concerned: ({ source, player }) => !source || isNew(known.sources, source) || (player !== null && isNew(known.players, player)),
+  });
   return { title: "Whose bag?", body: [all.element, add()], parts: [all] };
+}
+
+function isNew(items, id) {
+  return items.every((one) => one.id !== id);
 }
 
 function draw(known) {

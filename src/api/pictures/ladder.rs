@@ -272,15 +272,15 @@ fn finding(units: Units, drawn: &Drawn<Ladder>, steps: &[Step<'_>]) -> String {
             pairs => format!("The same carry: {}.", words::listed(pairs)),
         },
         words::sentences(&inverted.collect::<Vec<_>>()),
-        match none.as_slice() {
-            [] => String::new(),
-            clubs => format!("No shot counts of {}.", words::listed(clubs)),
-        },
         if ladder.limit.clubs > CLUBS_ALLOWED {
             format!("{} clubs are more than the {CLUBS_ALLOWED} allowed.", ladder.limit.clubs)
         } else {
             String::new()
         },
         words::basis(ladder.surface, ladder.ball.as_ref()),
+        match none.as_slice() {
+            [] => String::new(),
+            clubs => format!("No shot from there counts of {}.", words::listed(clubs)),
+        },
     ])
 }
