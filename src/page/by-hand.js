@@ -44,14 +44,20 @@ export function byHand() {
       }
       grid.blame(null);
       const shots = grid.shots();
-      if (!shots.length) return grid.isEmpty() && grid.blame(0, "Type one shot at least.");
+      if (!shots.length) {
+        if (grid.isEmpty()) grid.blame(0, "Type one shot at least.");
+        return tell("No shot is kept: see what is said at the rows.");
+      }
       for (const one of common) keep(`hand.${one.name}`, one.value);
       const answer = await act("POST", "/v1/shots", shots.map(({ row: _row, ...shot }) => ({ ...shot, ...told(common) })));
       const refused = new Map(answer.refusals.map((refusal) => [shots[refusal.line - 1].row, refusal]));
       for (const { row } of shots) if (!refused.has(row)) grid.clear(row);
       for (const [row, refusal] of refused) refuse(row, refusal);
-      done.replaceChildren(...finished(answer, player.value, club.value));
-      tell(outcome(answer));
+      const said = outcome(answer, grid.faults());
+      done.replaceChildren(el("p", { class: "lead" }, said), el("p",
+        el("a", { href: to(["players", player.value, "clubs", club.value]) }, "What the club does"), " ",
+        el("a", { href: to(["players", player.value]) }, "The bag")));
+      tell(said);
       changed();
     },
   });
@@ -82,21 +88,13 @@ function told(fields) {
   return { source: SOURCE, ...Object.fromEntries(fields.filter((one) => one.value).map((one) => [one.name, one.value])) };
 }
 
-function outcome({ accepted, duplicates, refused }) {
+function outcome({ accepted, duplicates }, refused) {
   const parts = [
     accepted ? `${accepted} ${accepted === 1 ? "shot is" : "shots are"} kept.` : "",
     duplicates ? `${duplicates} had been kept before.` : "",
     refused ? `${refused} ${refused === 1 ? "is" : "are"} not kept: mend what is said at the ${refused === 1 ? "row" : "rows"}, and send again.` : "The rows are free for more.",
   ];
   return parts.filter(Boolean).join(" ");
-}
-
-function finished(answer, player, club) {
-  return [
-    el("p", { class: "lead" }, outcome(answer)),
-    el("p", el("a", { href: to(["players", player, "clubs", club]) }, "What the club does"), " ",
-      el("a", { href: to(["players", player]) }, "The bag")),
-  ];
 }
 
 /** The rows to type in. Cells that are pasted from a spreadsheet fill the rows from where they are put. */
@@ -144,6 +142,8 @@ function table() {
       const filled = rows.filter((row) => typed(row).some(Boolean));
       return filled.map((row) => read(row)).filter(Boolean);
     },
+    /** How many rows something is wrong with. */
+    faults: () => faults.filter((fault) => fault.textContent).length,
     /** Says what is wrong with a row; with none, that nothing is. */
     blame: (row, text) => (row === null ? rows.forEach((one) => blame(one, "")) : blame(row, text)),
     /** Frees a row that was kept, for another shot. */

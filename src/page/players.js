@@ -52,7 +52,7 @@ function begin() {
           el("a", { href: "#/table" }, "Bring a table"), ".")),
       el("li", el("h2", "A device that sends"),
         el("p", "Anything that can send JSON over HTTP. Each shot is kept as it comes:"),
-        el("pre", { tabindex: 0 }, line),
+        el("pre", { tabindex: 0, role: "region", "aria-label": "A command that sends a shot" }, line),
         el("p", "More is told at ", el("a", { href: "/docs" }, "/docs"), "."))),
   ];
 }

@@ -48,7 +48,7 @@ function source({ id, name, imported }, place) {
   const state = new Part(async () => {
     const [[last = null], context] = await Promise.all([newest({ source: id }, 1), maybe(askOnce(at("sources", id, "context")))]);
     return { last, context };
-  }, standing, { concerned: mine, whenSeen: true });
+  }, standing, { concerned: mine });
   const setting = new Setting(id);
   const waiting = waitingPart(id, mine);
   place.parts.push(state, setting, waiting.part);
@@ -132,7 +132,7 @@ function waitingPart(id, mine) {
       el("h3", shots.length < 50 ? `${shots.length} ${shots.length === 1 ? "shot waits" : "shots wait"} for a player and a club` : "Many shots wait for a player and a club"),
       folded(`waiting ${id}`, "Which they are", shotTable("The newest that wait", shots)),
     ];
-  }, { concerned: (news) => mine(news) && (!news.source || news.waits), whenSeen: true });
+  }, { concerned: (news) => mine(news) && (!news.source || news.waits) });
   return { part, element: el("div", part.element, giving.element) };
 }
 

@@ -97,11 +97,38 @@ fn wind_is_told_with_the_numbers_of_the_comparison() {
             wind["wind_side"] == side && (speed - 8.940_8).abs() < 1e-9
         };
         let wind = winds.iter().find(is_told).unwrap();
-        for club in ["incumbent", "candidate"] {
-            tells(&picture, &wind[club]["carry_m"]["median"], "m");
+        let carries = ["incumbent", "candidate"].map(|club| &wind[club]["carry_m"]["median"]);
+        for carry in carries {
+            tells(&picture, carry, "m");
+            let written = said(carry.as_f64().unwrap(), "m");
+            let is_there = picture.letters.iter().any(|letters| letters.text == written);
+            assert!(is_there, "{written} does not stand at its line");
         }
-        let kept = wind["candidate_keeps_m"]["estimate"].as_f64().unwrap();
-        tells(&picture, &Value::from(kept.abs()), "m");
+        // How much they differ is told by one figure, the resource's, as a size.
+        let kept = said(wind["candidate_keeps_m"]["estimate"].as_f64().unwrap().abs(), "m");
+        assert!(picture.finding.contains(&format!("{kept} more")), "{}", picture.finding);
+        assert!(!picture.finding.contains('−'), "{}", picture.finding);
+    }
+}
+
+#[test]
+fn wind_is_flown_by_the_model_that_the_comparison_takes() {
+    let (service, _) = season(6);
+    let comparisons = "/v1/players/rowan/comparisons";
+    for by in ["aerodynamics=ball-1990s", "calibration=none"] {
+        let pair = format!("incumbent=5h&candidate=4u&{by}");
+        let picture = Picture::of(&service, &format!("{comparisons}/wind.svg?{pair}"));
+        let usual = "wind.svg?incumbent=5h&candidate=4u";
+        let usual = Picture::of(&service, &format!("{comparisons}/{usual}"));
+        let compared = service.get(&format!("{comparisons}?{pair}")).json();
+        let still = &compared["conditions"]["still"];
+        for club in ["incumbent", "candidate"] {
+            tells(&picture, &still[club]["carry_m"]["median"], "m");
+        }
+        let winds = compared["conditions"]["winds"].as_array().unwrap();
+        let head = winds.iter().find(|wind| wind["wind_side"] == "head").unwrap();
+        assert!(head["incumbent"]["carry_m"]["median"].is_number());
+        assert_ne!(picture.text, usual.text, "{by} changes nothing");
     }
 }
 
