@@ -70,9 +70,11 @@ fn drifts(look: Look, drawn: &Drawn<Drifts>, alone: bool) -> String {
     };
     let mut sheet = Sheet::new(look, question);
     let shown: Vec<&WatchedClub> = watched.iter().filter(|club| !club.scores.is_empty()).collect();
-    let frame = Frame::of(&shown, alone);
     let names: Vec<String> =
         shown.iter().map(|club| words::club(&drawn.names, &club.club)).collect();
+    let widest = names.iter().map(|name| Hand::new(Ink::Text, look.size()).width(name));
+    let widest = widest.fold(0.0, f64::max);
+    let frame = Frame { widest, ..Frame::of(&shown, alone) };
     frame.panels(&mut sheet, (&shown, &names));
     let finding = finding(drawn, alone);
     sheet.say(&finding);
@@ -127,6 +129,8 @@ struct Frame {
     days: [Date; 2],
     /// How far down and up a panel reaches, metres.
     reach: [f64; 2],
+    /// How wide the widest name is, pixels.
+    widest: f64,
     alone: bool,
 }
 
@@ -140,6 +144,7 @@ impl Frame {
         Self {
             days: [day(dates().min()), day(dates().max())],
             reach: padded(reach(changes.chain(least)).unwrap_or(least), 0.06),
+            widest: 0.0,
             alone,
         }
     }
@@ -150,9 +155,14 @@ impl Frame {
     }
 
     fn area(&self, sheet: &Sheet, room: Area) -> Area {
-        let size = sheet.look.size();
-        let left = if self.alone { Plot::left(sheet) } else { 0.29 * room.width() };
-        let right = if self.alone { 0.8 * size } else { 0.24 * room.width() };
+        let (size, small) = (sheet.look.size(), sheet.look.small());
+        if self.alone {
+            let left = room.left + Plot::left(sheet);
+            return Area { left, right: room.right - 0.8 * size, ..room };
+        }
+        let told = Hand::new(Ink::Quiet, small).width("as before");
+        let left = (self.widest + size).min(0.29 * room.width());
+        let right = (told + size).min(0.24 * room.width());
         Area { left: room.left + left, right: room.right - right, ..room }
     }
 

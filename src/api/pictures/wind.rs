@@ -217,10 +217,11 @@ impl<'a> Blown<'a> {
         } else {
             [(Role::Incumbent, incumbent), (Role::Candidate, candidate)]
         };
-        // Lines fall to the right: there is room above them on that side and below on the other.
-        for ((role, carry), (anchor, across, down)) in
-            [(above, (Anchor::Start, 0.2, -0.7)), (below, (Anchor::End, -0.2, 1.4))]
-        {
+        // Where lines fall to the right there is room below them on the left.
+        let under =
+            if against < 0.0 { (Anchor::Start, 0.2, 1.4) } else { (Anchor::End, -0.2, 1.4) };
+        let over = (Anchor::Start, 0.2, -0.7);
+        for ((role, carry), (anchor, across, down)) in [(above, over), (below, under)] {
             let [x, y] = plot.at([wind, carry]);
             sheet.disc([x, y], role.ink(), 0.3 * size);
             let told = sheet.look.units.distance(carry);
@@ -255,25 +256,30 @@ impl<'a> Blown<'a> {
             let [one, other] = [one, other].map(say);
             format!("In still air the {candidate} carries {one} and the {incumbent} {other}.")
         });
-        let tell = |against: f64,
-                    [from, to]: [&str; 2],
-                    kept: &dyn Fn(LosesLess, &str) -> String| {
+        let tell = |against: f64, way: [&str; 2], kept: &dyn Fn(LosesLess, &str) -> String| {
             let there = self.told(against)?;
             let (_, [one, other]) = carried(there)?;
-            let range = ranged(there.1.candidate_keeps_m?, say);
-            let kept = kept(there.1.loses_less?, &range);
-            let (speed, [one, other]) = (look.units.speed(against.abs()), [one, other].map(say));
-            Some(format!("{from} {speed} of wind{to} they carry {one} and {other}: {kept}."))
+            let (loses_less, by) = (there.1.loses_less?, there.1.candidate_keeps_m?);
+            let kept = kept(loses_less, &say(by.estimate.abs()));
+            let models = match loses_less {
+                LosesLess::Candidate | LosesLess::Incumbent => models(by, say),
+                LosesLess::Even | LosesLess::Unclear => String::new(),
+            };
+            let ([from, to], speed) = (way, look.units.speed(against.abs()));
+            let [one, other] = [one, other].map(say);
+            Some(format!(
+                "{from} {speed} of wind{to} they carry {one} and {other}: {kept}{models}."
+            ))
         };
-        let head = tell(TOLD_MPS, ["Into", ""], &|loses_less, range| match loses_less {
-            LosesLess::Candidate => format!("the {candidate} keeps {range} of its carry"),
-            LosesLess::Incumbent => format!("the {incumbent} keeps {range} of its carry"),
+        let head = tell(TOLD_MPS, ["Into", ""], &|loses_less, more| match loses_less {
+            LosesLess::Candidate => format!("the {candidate} keeps {more} more of its carry"),
+            LosesLess::Incumbent => format!("the {incumbent} keeps {more} more of its carry"),
             LosesLess::Even => String::from("both lose alike"),
             LosesLess::Unclear => String::from("the models do not agree on which loses less"),
         });
-        let tail = tell(-TOLD_MPS, ["With", " behind"], &|loses_less, range| match loses_less {
-            LosesLess::Candidate => format!("it does {range} for the {candidate}"),
-            LosesLess::Incumbent => format!("it does {range} for the {incumbent}"),
+        let tail = tell(-TOLD_MPS, ["With", " behind"], &|loses_less, more| match loses_less {
+            LosesLess::Candidate => format!("it does {more} more for the {candidate}"),
+            LosesLess::Incumbent => format!("it does {more} more for the {incumbent}"),
             LosesLess::Even => String::from("it does as much for both"),
             LosesLess::Unclear => String::from("the models do not agree on which it does more for"),
         });
@@ -286,15 +292,13 @@ fn carried((wind, there): (f64, &PairInWeather)) -> Option<(f64, [f64; 2])> {
     Some((wind, [there.candidate.carry_m.median?, there.incumbent.carry_m.median?]))
 }
 
-/// How much more one club keeps of its carry in still air than the other, by both models: `14 m more (12 to
-/// 14 m by the two models)`.
-fn ranged(kept: ModelRange, say: impl Fn(f64) -> String) -> String {
+/// Between what the two models put what one club keeps more than the other.
+fn models(kept: ModelRange, say: impl Fn(f64) -> String) -> String {
     let ends = [kept.low.abs(), kept.high.abs()];
     let (low, high) = (say(ends[0].min(ends[1])), say(ends[0].max(ends[1])));
-    let more = say(kept.estimate.abs());
     if low == high {
-        format!("{more} more (by both models)")
+        String::from(" (by both models)")
     } else {
-        format!("{more} more ({low} to {high} by the two models)")
+        format!(" ({low} to {high} by the two models)")
     }
 }

@@ -102,9 +102,13 @@ impl Tale<'_> {
             LosesLess::Even => "the wind does as much to both".to_owned(),
             LosesLess::Unclear => "the models do not agree on which gains more".to_owned(),
             _ if kept.estimate < 0.0 => {
-                format!("the wind does {} for {incumbent}", self.ranged(negated(kept), " more"))
+                let more = format!(" more for {incumbent}");
+                format!("the wind does {}", self.ranged(negated(kept), &more))
             }
-            _ => format!("the wind does {} for {candidate}", self.ranged(kept, " more")),
+            _ => {
+                let more = format!(" more for {candidate}");
+                format!("the wind does {}", self.ranged(kept, &more))
+            }
         };
         Some(format!("With {wind} behind, {what}."))
     }
