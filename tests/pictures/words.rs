@@ -47,8 +47,11 @@ fn findings_have_the_numbers_of_their_resources() {
         let (compared, query) = both("comparisons", pair);
         let picture = Picture::of(&service, &format!("{player}/comparisons/landings.svg{query}"));
         let differs = &compared["differences"][&carry];
-        tells(&picture, &differs["low"], unit);
-        tells(&picture, &differs["high"], unit);
+        // Ends of what is less are told as sizes too.
+        let [by, low, high] = ["estimate", "low", "high"].map(|end| differs[end].as_f64().unwrap());
+        for end in [low, high] {
+            tells(&picture, &Value::from(if by < 0.0 { -end } else { end }), unit);
+        }
         tells(&picture, &compared["candidate_ellipse"][&carry], unit);
 
         let (judged, query) = both("replacements", pair);

@@ -9,7 +9,7 @@ use super::{
     ink::{Dash, Ink, Pen},
     letters,
     look::Look,
-    picture,
+    of_player, picture,
     scale::{padded, reach},
     sheet::{Anchor, Area, Hand, Sheet},
     words,
@@ -17,15 +17,14 @@ use super::{
 use crate::{
     api::{
         endpoint::{Answer, Endpoint},
-        insight::{Asked, Names, asked, known},
-        path,
-        query::{Query, Table},
+        insight::{Asked, Names, asked},
+        query::Table,
         service::Service,
         units::Units,
     },
     bag::{Brief, DriftScore, DriftState, Drifts, WatchedClub},
     live::{Drawn, DriftsWanted},
-    shot::{ClubId, PlayerId},
+    shot::ClubId,
 };
 
 const PARAMETERS: Table = &[asked::CLUB, Units::PARAMETERS, Look::PARAMETERS];
@@ -41,10 +40,7 @@ pub(super) const ENDPOINT: Endpoint = Endpoint {
 };
 
 async fn draw(service: web::Data<Service>, request: HttpRequest) -> Answer {
-    let player: PlayerId = path::name(&request, "player")?;
-    known(service.live().player(&player))?;
-    let mut query = Query::read(request.query_string(), PARAMETERS)?;
-    let look = Look::read(&mut query);
+    let (player, mut query, look) = of_player((&service, &request), PARAMETERS)?;
     let club: Option<ClubId> = query.one("club");
     let asked = Asked::read(query, (&service, &request), player)?;
     let wanted = DriftsWanted { club, units: look.units };

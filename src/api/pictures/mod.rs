@@ -41,7 +41,7 @@ mod wind;
 mod words;
 
 use actix_web::{
-    HttpResponse,
+    HttpRequest, HttpResponse,
     http::{
         StatusCode,
         header::{self, HeaderName},
@@ -50,11 +50,14 @@ use actix_web::{
 };
 use bytes::Bytes;
 
+use self::look::Look;
 use super::{
     endpoint::{Answer, Endpoint},
-    insight::Asked,
+    insight::{Asked, known},
     media::Media,
+    path,
     problem::Problem,
+    query::{Query, Table},
     service::Service,
 };
 use crate::{
@@ -80,6 +83,18 @@ const POLICY: &str = "default-src 'none'; frame-ancestors 'none'; sandbox";
 /// An `<img>` of any page may show it, also of one that isolates itself (HTML Standard, 7.1.4); to read
 /// it takes an `Origin`, which the gate judges.
 const SHOWN_ANYWHERE: (HeaderName, &str) = (header::CROSS_ORIGIN_RESOURCE_POLICY, "cross-origin");
+
+/// Whose picture is asked for, its query, and how it shall look.
+fn of_player<'r>(
+    (service, request): (&Service, &'r HttpRequest),
+    parameters: Table,
+) -> Result<(PlayerId, Query<'r>, Look), Problem> {
+    let player = path::name(request, "player")?;
+    known(service.live().player(&player))?;
+    let mut query = Query::read(request.query_string(), parameters)?;
+    let look = Look::read(&mut query);
+    Ok((player, query, look))
+}
 
 /// Answers with a picture, and the sequence that it is as of.
 async fn picture(

@@ -8,7 +8,7 @@ use super::{
     ink::{Ink, Pen, Role},
     letters,
     look::Look,
-    picture,
+    of_player, picture,
     scale::{apart, padded, reach},
     sheet::{Anchor, Area, Hand, Sheet},
     words,
@@ -16,10 +16,9 @@ use super::{
 use crate::{
     api::{
         endpoint::{Answer, Endpoint},
-        insight::{Asked, Names, asked, known, weather},
-        path,
+        insight::{Asked, Names, asked, weather},
         problem::Problem,
-        query::{Query, Stretch, Table},
+        query::{Stretch, Table},
         service::Service,
         units::Units,
     },
@@ -28,7 +27,6 @@ use crate::{
         WindSide,
     },
     flight::CAUTION,
-    shot::PlayerId,
 };
 
 const PARAMETERS: Table = &[
@@ -55,10 +53,7 @@ pub(super) const ENDPOINT: Endpoint = Endpoint {
 const TOLD_MPS: f64 = 8.940_8;
 
 async fn draw(service: web::Data<Service>, request: HttpRequest) -> Answer {
-    let player: PlayerId = path::name(&request, "player")?;
-    known(service.live().player(&player))?;
-    let mut query = Query::read(request.query_string(), PARAMETERS)?;
-    let look = Look::read(&mut query);
+    let (player, mut query, look) = of_player((&service, &request), PARAMETERS)?;
     let pair = asked::pair(&mut query);
     let question = ComparisonQuestion::from(&asked::filter(&mut query));
     let flown_by = weather::conditions(&mut query).unwrap_or_default();
@@ -66,8 +61,7 @@ async fn draw(service: web::Data<Service>, request: HttpRequest) -> Answer {
     let Some([incumbent, candidate]) = pair else { return Err(Problem::invalid(Vec::new())) };
     picture(asked, service, move |live, player| {
         let clubs = [&incumbent, &candidate];
-        let names = Names::of(&question.filter).clubs("incumbent", [&incumbent]);
-        let names = names.clubs("candidate", [&candidate]);
+        let names = Names::of(&question.filter).pair(clubs);
         let gathered = live.weather_drawn(player, clubs, &question);
         let gathered = gathered.map_err(|error| names.refuse(&error, live, player))?;
         let clubs = clubs.map(|club| words::club(&gathered.names, club));
