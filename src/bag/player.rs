@@ -183,7 +183,8 @@ impl<'a> Player<'a> {
     ) -> impl Iterator<Item = &'a Row> + use<'a> {
         let (rows, marks) = (self.rows, self.marks);
         let arrived = self.arrived(evidence);
-        marks.places().iter().rev().filter_map(move |place| {
+        marks.of_club(build.club).iter().rev().filter_map(move |place| {
+            let place = &marks.places()[*place as usize];
             let row = &rows[place.row as usize];
             let counts = place.build == build && !place.is_mishit(arrived) && evidence.admits(row);
             counts.then_some(row)
