@@ -75,7 +75,7 @@ fn unhit(ladder: &Ladder, hit: &[(&Rung, f64)], name: &impl Fn(&ClubId) -> Strin
     let unhit = ladder.rungs.iter().filter(|rung| hit.iter().all(|(one, _)| one.club != rung.club));
     let unhit: Vec<String> = unhit.map(|rung| name(&rung.club)).collect();
     let with = match &ladder.ball {
-        Some(ball) => format!(" with {ball}"),
+        Some(ball) => format!(" with ball {ball}"),
         None => String::new(),
     };
     match unhit.len() {

@@ -21,3 +21,4 @@ mod sources;
 mod strangers;
 mod table;
 mod trial;
+mod words;
