@@ -138,6 +138,7 @@ fn a_head_to_head_asks_for_what_is_seen_and_once_for_many_shots() {
     let verdicts = asked.iter().filter(|path| path.contains("/replacements?")).count();
     assert!((1..=3).contains(&verdicts), "{asked:?}");
     assert!(!asked.iter().any(|path| path.contains(".svg")), "out of sight: {asked:?}");
+    assert!(!asked.iter().any(|path| path.contains("conditions=")), "nor weather: {asked:?}");
     assert!(!asked.iter().any(|path| path.contains("/clubs")), "no shot changes them: {asked:?}");
     // What comes into view catches up, once.
     browser.run("document.querySelector('figure').scrollIntoView()");
