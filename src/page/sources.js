@@ -21,7 +21,9 @@ export function sources() {
   // Every source has parts of its own, so that a shot of one asks nothing of the others.
   const all = new Part(async () => {
     const [sources, mappings] = await Promise.all([ask("/v1/sources"), ask("/v1/csv-mappings")]);
-    const imports = new Set(mappings.items.map((mapping) => mapping.set?.source));
+    // A table that this page brought is a source of its own. One that was sent into a device's source is no whole that
+    // could be taken back: nothing tells its shots from the device's.
+    const imports = new Set(mappings.items.filter(({ id, set }) => id === set?.source).map(({ id }) => id));
     return sources.items.map(({ id, name }) => ({ id, name, imported: imports.has(id) }));
   }, (items) => {
     for (const item of items) if (!known.has(item.id)) known.set(item.id, source(item, place));
