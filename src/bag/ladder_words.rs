@@ -80,9 +80,12 @@ fn unhit(ladder: &Ladder, hit: &[(&Rung, f64)], name: &impl Fn(&ClubId) -> Strin
     };
     match unhit.len() {
         0 => String::new(),
-        1 => format!(" {} has no shot {from}{with} that counts, and no place here.", unhit[0]),
+        1 => format!(" {} has no shot {from}{with} that counts, and so no place here.", unhit[0]),
         _ => {
-            format!(" {} have no shot {from}{with} that counts, and no place here.", listed(&unhit))
+            format!(
+                " {} have no shot {from}{with} that counts, and so no place here.",
+                listed(&unhit)
+            )
         }
     }
 }

@@ -50,7 +50,8 @@ fn shots_that_figures_leave_out_are_counted_and_said() {
     browser.go("/players/rowan");
     let ladder = ask(&service, "/v1/players/rowan/ladder");
     let words = ladder["words"].as_str().unwrap();
-    let said = "Driver has no shot off the mat with ball range-b that counts, and no place here.";
+    let said =
+        "Driver has no shot off the mat with ball range-b that counts, and so no place here.";
     assert!(words.contains(said), "{words}");
     browser.shows("#sentence", words);
     browser.shows("caption", "Carries off the mat with ball range-b, the longest first");
