@@ -20,7 +20,7 @@ pub(super) fn nothing() -> String {
         .into()
 }
 
-/// All of it: winds, the cold, descents, weak strikes, and what it rests on.
+/// All of it, a line each: winds, the cold, descents, weak strikes, and what it rests on.
 pub(super) fn all(told: &ConditionsOfPair, (names, units): ([&str; 2], Units)) -> String {
     let tale = Tale { names, said: Said { metric: Metric::Measured(Measure::Carry), units } };
     // Winds stand behind still air.
@@ -35,7 +35,7 @@ pub(super) fn all(told: &ConditionsOfPair, (names, units): ([&str; 2], Units)) -
         few(told),
         Some(rests_on(told)),
     ];
-    sentences.into_iter().flatten().collect::<Vec<String>>().join(" ")
+    sentences.into_iter().flatten().collect::<Vec<String>>().join("\n")
 }
 
 /// That a club's flights rest on few strikes, where they do.
@@ -96,14 +96,19 @@ impl Tale<'_> {
     }
 
     fn tail(&self, there: &PairInWeather) -> Option<String> {
+        let [candidate, incumbent] = self.names;
         let (kept, wind) = (there.candidate_keeps_m?, self.speed(there));
         let what = match there.loses_less? {
             LosesLess::Even => "the wind does as much to both".to_owned(),
             LosesLess::Unclear => "the models do not agree on which gains more".to_owned(),
             _ if kept.estimate < 0.0 => {
-                format!("it gives up {}", self.ranged(negated(kept), ""))
+                let more = format!(" more for {incumbent}");
+                format!("the wind does {}", self.ranged(negated(kept), &more))
             }
-            _ => format!("it gains {}", self.ranged(kept, " more")),
+            _ => {
+                let more = format!(" more for {candidate}");
+                format!("the wind does {}", self.ranged(kept, &more))
+            }
         };
         Some(format!("With {wind} behind, {what}."))
     }
@@ -113,8 +118,9 @@ impl Tale<'_> {
             [there.candidate, there.incumbent].map(|club| club.drift_m.map(f64::abs));
         let distance = |metres: f64| self.said.units.distance(metres);
         Some(format!(
-            "Across {} of wind it drifts {}, {} {}.",
+            "Across {} of wind {} drifts {}, {} {}.",
             self.speed(there),
+            self.names[0],
             distance(candidate?),
             self.names[1],
             distance(incumbent?),
@@ -186,12 +192,12 @@ impl Tale<'_> {
         self.said.units.speed(there.wind.speed_mps)
     }
 
-    /// `keeps 13 m more (11 to 14 by the two models)`, or the other word of what it does not keep.
+    /// `keeps 13 m more of its carry (11 to 14 by the two models)`, or the other word of what it does not keep.
     fn keeps(&self, kept: ModelRange, [keeps, loses]: [&str; 2]) -> String {
         if kept.estimate < 0.0 {
-            format!("{loses} {}", self.ranged(negated(kept), " more"))
+            format!("{loses} {}", self.ranged(negated(kept), " more of its carry"))
         } else {
-            format!("{keeps} {}", self.ranged(kept, " more"))
+            format!("{keeps} {}", self.ranged(kept, " more of its carry"))
         }
     }
 
