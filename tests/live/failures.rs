@@ -52,7 +52,7 @@ fn a_read_that_fails_for_a_moment_costs_readers_nothing() {
 fn what_fails_for_good_is_told_to_readers_to_lists_and_to_who_asks_whether_all_is_well() {
     let (service, failures) = on_a_failing_disk();
     let mut reader = Listener::follow(service.address, "/v1/live");
-    reader.comes_to(1);
+    reader.is_silent_for(1);
     let mut waiting = service.connect();
     waiting.send(b"GET /v1/shots?after=1&lie=sand&wait=60 HTTP/1.1\r\nHost: localhost\r\n\r\n");
     failures.reads.store(true, SeqCst);

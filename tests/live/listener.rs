@@ -32,7 +32,7 @@ pub(crate) struct Listener {
     pub(crate) head: String,
     /// Comments so far.
     pub(crate) comments: usize,
-    /// The last event's id: what a browser would come back with, whether an event came with it or not.
+    /// The last event's id: what a browser would come back with.
     pub(crate) last_id: Option<u64>,
 }
 
@@ -116,11 +116,11 @@ impl Listener {
         }
     }
 
-    /// Waits until a browser would come back from there or beyond. No event may come meanwhile.
-    pub(crate) fn comes_to(&mut self, place: u64) {
-        let deadline = Instant::now() + PATIENCE;
-        while self.last_id.is_none_or(|last| last < place) {
-            assert!(Instant::now() < deadline, "it comes to {:?} and not to {place}", self.last_id);
+    /// Waits for so many comments more. No event may come meanwhile.
+    pub(crate) fn is_silent_for(&mut self, comments: usize) {
+        let (deadline, wanted) = (Instant::now() + PATIENCE, self.comments + comments);
+        while self.comments < wanted {
+            assert!(Instant::now() < deadline, "{} comments of {wanted}", self.comments);
             assert_eq!(self.within(Duration::from_millis(20)), None);
         }
     }
@@ -154,6 +154,12 @@ impl Listener {
                 (field, _) => panic!("an unknown field: {field}"),
             }
         }
+        let lasts = data.is_some() && ["shot", "correction"].contains(&kind.as_str());
+        assert_eq!(
+            id.is_some(),
+            lasts,
+            "shots and corrections have an id, and nothing else: {block}"
+        );
         data.map(|data| Event { kind, id, data })
     }
 

@@ -3,7 +3,7 @@
 use actix_web::web;
 use bytes::Bytes;
 use futures_util::{Stream, stream};
-use tokio::time::{Instant, timeout_at};
+use tokio::time::timeout;
 
 use super::{
     shapes::{LiveCut, LiveReset},
@@ -21,15 +21,16 @@ use crate::{
 
 /// How a stream begins: something at once, so that proxies pass its head on, and how soon a browser
 /// comes back, in milliseconds.
-const OPENING: &str = ":\nretry: 2000\n";
+const OPENING: &str = ":\nretry: 2000\n\n";
+/// Goes out when nothing else does, so that each side learns of a connection that broke. Neither this nor
+/// anything but a shot or a correction has an id: a reader's place is an event's.
+const HEARTBEAT: Bytes = Bytes::from_static(b":\n\n");
 
 /// A stream that is written.
 pub(super) struct Body {
     service: web::Data<Service>,
     reader: Subscription,
     stage: Stage,
-    /// When the client is told next how far it is.
-    due: Instant,
 }
 
 /// How far a stream is.
@@ -49,8 +50,7 @@ impl Body {
         place: Place,
         until: Option<Sequence>,
     ) -> Self {
-        let due = Instant::now() + service.limits.heartbeat_time;
-        Self { service, reader, stage: Stage::Opening { place, until }, due }
+        Self { service, reader, stage: Stage::Opening { place, until } }
     }
 
     /// Its pieces.
@@ -78,7 +78,6 @@ impl Body {
 
     fn open(self, place: Place, until: Option<Sequence>) -> (Self, Bytes) {
         let mut text = OPENING.as_bytes().to_vec();
-        text.extend_from_slice(&mark(place.after));
         if place.is_none {
             let detail =
                 "there is no such place in this service's order: ask for what you show anew";
@@ -93,7 +92,7 @@ impl Body {
         ask(move || {
             let caught = self.reader.catch_up();
             Ok(match caught {
-                Ok(Caught::Piece(piece)) => self.read(piece),
+                Ok(Caught::Piece(piece)) => (self, or_heartbeat(piece)),
                 Ok(Caught::Up) => (self.at(Stage::Following), Bytes::new()),
                 Ok(Caught::End(end)) => self.cut(end),
                 Err(_) => self.cut(End::Failed),
@@ -106,7 +105,7 @@ impl Body {
         ask(move || {
             let replayed = self.reader.replay(until);
             Ok(match replayed {
-                Ok(Some(piece)) => self.read(piece),
+                Ok(Some(piece)) => (self, or_heartbeat(piece)),
                 Ok(None) => (self.at(Stage::Over), Bytes::new()),
                 Err(_) => self.cut(End::Failed),
             })
@@ -115,21 +114,16 @@ impl Body {
     }
 
     async fn follow(mut self) -> (Self, Bytes) {
-        match timeout_at(self.due, self.reader.next()).await {
+        let silence = self.service.limits.heartbeat_time;
+        match timeout(silence, self.reader.next()).await {
             Ok(Delivery::Piece(piece)) => (self, piece),
             Ok(Delivery::End(end)) => self.cut(end),
             Err(_) => {
-                self.due = Instant::now() + self.service.limits.heartbeat_time;
-                let text = heartbeat(self.reader.settle());
-                (self, text)
+                // A reader that is cut is told of a place close by, however little it follows.
+                self.reader.settle();
+                (self, HEARTBEAT)
             }
         }
-    }
-
-    /// What was read of the journal; where nothing of it is followed, how far the reader is.
-    fn read(self, piece: Bytes) -> (Self, Bytes) {
-        let piece = if piece.is_empty() { heartbeat(self.reader.place()) } else { piece };
-        (self, piece)
     }
 
     /// The last event: why there is no other, and where to go on. What has failed mostly fails again, so
@@ -146,14 +140,7 @@ impl Body {
     }
 }
 
-/// Says how far a reader is that was sent all that it follows up to there. A block without data is no
-/// event, and still sets the last event's id (HTML Standard, 9.2.6), with which a browser comes back.
-fn mark(place: Sequence) -> Bytes {
-    format!("id: {place}\n\n").into()
-}
-
-/// The same with a comment. It goes out now and then, so that each side learns of a connection that broke,
-/// and a reader of rare events comes back from close by.
-fn heartbeat(place: Sequence) -> Bytes {
-    [b":\n", &mark(place)[..]].concat().into()
+/// What was read of the journal. Where nothing of it is followed, catching up may take its time.
+fn or_heartbeat(piece: Bytes) -> Bytes {
+    if piece.is_empty() { HEARTBEAT } else { piece }
 }

@@ -45,9 +45,8 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[Endpoint {
             `correction` when an act has changed shots: a correction, an assignment, an erasure or a \
             retirement. Their `id` is the sequence, and `Last-Event-ID` or `after` goes on behind it \
             without a gap or a repeat, also after a restart. Without either the stream begins now; who \
-            asks first, and follows `after` the answer's `as_of`, misses nothing. The stream begins with \
-            the `id` behind which it goes on, and says it anew at least as often as a comment comes: all \
-            that is followed up to there has been sent, so who follows little comes back from close by.\n\n\
+            asks first, and follows `after` the answer's `as_of`, misses nothing, also where the connection \
+            breaks before the first event. Nothing else has an `id`; comments come when nothing else does.\n\n\
             What is watched comes at the start and when something has changed it, at most four times a \
             second, as the question of the same name answers and without an `id`. With `player`, `drift` \
             tells how the clubs do, and `trial` how each trial stands that goes on: anew after each shot, \

@@ -59,9 +59,8 @@ impl Subscription {
     }
 
     /// The same for a reader that has taken all it was given: what it does not follow takes it on too.
-    pub fn settle(&mut self) -> Sequence {
+    pub fn settle(&mut self) {
         self.inbox.settle(&mut self.place);
-        self.place
     }
 
     /// Reckons with a reader that has been here before and comes back behind its place: what was answered a
