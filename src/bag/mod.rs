@@ -71,7 +71,7 @@ pub use fitting_loft::FittingLoft;
 pub use flown::{
     AirFlown, Airborne, Calibrated, CalibrationSource, CalibrationTold, ClubFlight, ClubFlown,
     ClubToFly, ClubToSee, ConditionsFlown, FlightSpread, FlightsSeen, Flown, FlownThere,
-    LEAST_FLIGHTS, Launches, OtherModel, PressureOrigin, Quantiles, TypicalFlight, TypicalLaunch,
+    LEAST_FLIGHTS, Launches, OtherModel, PressureOrigin, Quantiles, SolvedSpin, TypicalFlight, TypicalLaunch,
     WindFlown, club_flown, club_to_fly, pair_to_see, sample,
 };
 pub use forgiveness::{Forgiveness, MishitCost, MishitKinds};

@@ -7,7 +7,9 @@ use crate::{
         marks::Build,
         player::Player,
     },
-    flight::{Aerodynamics, Calibration, Launch, Model, Observed, calibrate, missing_spin},
+    flight::{
+        Aerodynamics, Calibration, Launch, Model, Observed, SpinEstimate, calibrate, missing_spin,
+    },
     shot::Sequence,
     stats,
 };
@@ -40,6 +42,8 @@ pub struct Launches {
     pub of: Vec<Sequence>,
     /// How many have a spin that no device measured.
     pub spin_inferred: usize,
+    /// What was solved of spins from tracked flights, newest first.
+    pub solved: Vec<SpinEstimate>,
     /// How many were left out, since their spin is not known and nothing tells it.
     pub without_spin: usize,
     /// Whether the direction was measured of any.
@@ -93,13 +97,14 @@ impl ClubFlown {
     /// club's other shots; a missing direction or axis is their centre.
     #[must_use]
     pub fn launches(&self, aerodynamics: Aerodynamics) -> Launches {
-        let spins = self.spins(aerodynamics);
+        let (spins, solved) = self.spins(aerodynamics);
         let learned = SpinByLaunch::learn(&self.shots, &spins);
         let centre_of =
             |value: fn(&Flown) -> Option<f64>| centre(self.shots.iter().filter_map(value));
         let direction = centre_of(|shot| shot.launch_direction_deg);
         let axis = centre_of(|shot| shot.spin_axis_deg);
         let mut launches = Launches {
+            solved,
             direction_known: direction.is_some(),
             axis_known: axis.is_some(),
             ..Launches::default()
@@ -122,18 +127,20 @@ impl ClubFlown {
         launches
     }
 
-    /// Each shot's spin, rpm, as told by its device or by its own flight.
-    fn spins(&self, aerodynamics: Aerodynamics) -> Vec<Option<f64>> {
-        let mut solved = 0;
-        let spin = |shot: &Flown| {
-            if shot.spin_rate_rpm.is_some() || shot.tracked.is_none() || solved == SOLVED_SHOTS {
-                return shot.spin_rate_rpm;
+    /// Each shot's spin, rpm, as told by its device or by its own flight; and what was solved.
+    fn spins(&self, aerodynamics: Aerodynamics) -> (Vec<Option<f64>>, Vec<SpinEstimate>) {
+        let (mut tried, mut solved) = (0, Vec::new());
+        let mut solve = |shot: &Flown| {
+            if shot.tracked.is_none() || tried == SOLVED_SHOTS {
+                return None;
             }
-            solved += 1;
+            tried += 1;
             let estimate = missing_spin(&shot.observed(0.0, aerodynamics)?)?;
+            solved.push(estimate);
             Some(estimate.spin_rate_rpm)
         };
-        self.shots.iter().map(spin).collect()
+        let spins = self.shots.iter().map(|shot| shot.spin_rate_rpm.or_else(|| solve(shot))).collect();
+        (spins, solved)
     }
 }
 

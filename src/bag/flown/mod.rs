@@ -11,6 +11,7 @@ mod answer;
 mod club;
 mod sample;
 mod seen;
+mod solved;
 mod spread;
 
 pub use air::{AirFlown, PressureOrigin, WindFlown};
@@ -23,6 +24,7 @@ pub use club::{ClubFlown, Launches, club_flown};
 pub(super) use sample::sample_of;
 pub use sample::{LEAST_FLIGHTS, sample};
 pub use seen::{Airborne, ClubToSee, FlightsSeen, pair_to_see};
+pub use solved::SolvedSpin;
 pub use spread::{FlightSpread, FlownThere, Quantiles, TypicalFlight};
 
 use super::row::Row;
