@@ -1,11 +1,10 @@
 //! What flights of a player's clubs are worked out from. It is gathered under a question and flown
 //! after it: flying takes longer than any question may hold a player's rows.
 
-use super::{Live, ReadError, answers::number};
+use super::{Live, ReadError, answers::number, reading::Remembered};
 use crate::{
     bag::{
-        self, CarryAir, ClubToFly, Comparison, ComparisonQuestion, Filter, PairToFly, Reflown,
-        ToRefly,
+        self, CarryAir, ClubToFly, Comparison, ComparisonQuestion, Filter, Pair, PairToFly, ToRefly,
     },
     shot::{ClubId, PlayerId},
 };
@@ -48,23 +47,70 @@ impl Live {
         })
     }
 
-    /// Puts a question to a player's shots with their carries in some air. Nothing holds the rows while
-    /// they are flown; of shots that come in meanwhile there are few, which are flown under the question.
+    /// Puts a question to a player's shots with their carries in some air.
     pub(super) fn ask_in<T>(
         &self,
         air: CarryAir,
         id: &PlayerId,
         question: impl FnOnce(bag::Player<'_>) -> Result<T, ReadError>,
     ) -> Result<T, ReadError> {
-        if air == CarryAir::AsHit {
-            return self.ask(id, |player, _| question(player));
-        }
-        let to_fly = self.ask(id, |player, _| Ok(ToRefly::of(player.rows, &Reflown::default())))?;
-        let reflown = to_fly.fly();
-        self.ask(id, |player, _| {
-            let reflown = reflown.and(player.rows);
-            let rows = reflown.rows(player.rows);
-            question(reflown.player(player, &rows))
+        self.ask_in_air_of(id, |_| Ok(air), |player, _| question(player))
+    }
+
+    /// The same where the shots as they were hit say which air it is: that is found anew under the question
+    /// that is answered, so that both are as of the same sequence. Nothing holds the rows while many shots are
+    /// flown; of shots that come in meanwhile there are few, which are flown under the question. The pairs
+    /// that a question may go on from have read carries as hit, and are empty in other air.
+    pub(super) fn ask_in_air_of<T>(
+        &self,
+        id: &PlayerId,
+        air: impl Fn(bag::Player<'_>) -> Result<CarryAir, ReadError>,
+        question: impl FnOnce(bag::Player<'_>, &mut Vec<Pair>) -> Result<T, ReadError>,
+    ) -> Result<T, ReadError> {
+        let turn = self.ask(id, |player, remembered| {
+            let to_fly = match air(player)? {
+                CarryAir::AsHit => None,
+                CarryAir::Reference => Some(remembered.reflown.lacking(player.rows)),
+            };
+            match to_fly {
+                Some(to_fly) if !to_fly.is_empty() => Ok(Turn::ToFly(to_fly, question)),
+                to_fly => {
+                    let air = to_fly.map_or(CarryAir::AsHit, |_| CarryAir::Reference);
+                    answered(air, (player, remembered), question).map(Turn::Answered)
+                }
+            }
+        })?;
+        let (flown, question) = match turn {
+            Turn::Answered(answer) => return Ok(answer),
+            Turn::ToFly(to_fly, question) => (to_fly.fly(), question),
+        };
+        self.ask(id, |player, remembered| {
+            remembered.reflown.take(flown);
+            answered(air(player)?, (player, remembered), question)
         })
+    }
+}
+
+/// How far a question came whose shots may have to be flown first.
+enum Turn<T, Q> {
+    /// It is answered.
+    Answered(T),
+    /// It waits for flights.
+    ToFly(ToRefly, Q),
+}
+
+/// The answer to a question about shots in some air.
+fn answered<T>(
+    air: CarryAir,
+    (player, remembered): (bag::Player<'_>, Remembered<'_>),
+    question: impl FnOnce(bag::Player<'_>, &mut Vec<Pair>) -> Result<T, ReadError>,
+) -> Result<T, ReadError> {
+    match air {
+        CarryAir::AsHit => question(player, remembered.pairs),
+        CarryAir::Reference => {
+            remembered.reflown.complete(player.rows);
+            let rows = remembered.reflown.rows(player.rows);
+            question(remembered.reflown.player(player, &rows), &mut Vec::new())
+        }
     }
 }

@@ -120,9 +120,9 @@ impl Live {
         id: &TrialId,
         units: Units,
     ) -> Result<TrialStanding, ReadError> {
-        self.ask(player, |player, pairs| {
+        self.ask(player, |player, remembered| {
             let (record, question) = self.asked_of_trial(player, id, units)?;
-            let standings = Reading::standings(pairs, &question, player);
+            let standings = Reading::standings(remembered.pairs, &question, player);
             bag::trial_standing(player, (id, &record), (&question, &standings))
                 .ok_or_else(|| ReadError::UnknownTrial(id.clone()))
         })

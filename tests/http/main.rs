@@ -54,6 +54,7 @@ mod sent_names;
 mod shutdown;
 #[cfg(target_os = "linux")]
 mod silent_readers;
+mod slot_air;
 mod sources;
 mod spec;
 mod swaps;

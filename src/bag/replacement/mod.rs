@@ -179,22 +179,25 @@ pub fn replacements(
         as_of: player.as_of,
         brief: question.brief.clone(),
         air: player.air(),
-        reference_air: player.told(own_shots(player, standings)),
+        reference_air: player.told(
+            standings
+                .iter()
+                .flat_map(|(pair, standing)| own_shots(player, pair, standing.evidence_from)),
+        ),
         advice: advice::advice(player, incumbent, (&open, &evidence)),
         candidates: judged.into_iter().map(|one| one.answer).collect(),
         note: NOTE,
     })
 }
 
-/// The shots that the candidates' own means rest on.
-fn own_shots<'a>(
+/// The shots that a candidate's own means rest on, given the place from which shots are evidence.
+pub(super) fn own_shots<'a>(
     player: Player<'a>,
-    standings: &'a [(PairQuestion, Standing)],
+    pair: &'a PairQuestion,
+    since: usize,
 ) -> impl Iterator<Item = &'a Row> {
-    standings.iter().flat_map(move |(pair, _)| {
-        let own = |row: &&Row| pair.own_basis == Some(Basis::of(row));
-        player.counted(pair.candidate, &pair.evidence).filter(own)
-    })
+    let own = |row: &&Row| pair.own_basis == Some(Basis::of(row));
+    player.counted_since(since, pair.candidate, &pair.evidence).filter(own)
 }
 
 /// The named clubs, else every neighbour: same surface and ball, a carry centre within four
