@@ -8,7 +8,6 @@ use super::{
     given_up::Two,
     ladder::{Centres, Gap, WIDE_GAP_M},
     metric::{ByMetric, Metric, number_by_metric},
-    survey::Group,
     words::{Said, listed},
 };
 use crate::shot::{ClubId, Measure};
@@ -122,8 +121,7 @@ pub(super) fn after(two: &Two<'_>, centres: &Centres, basis: Option<Basis>) -> L
 
 fn clash(two: &Two<'_>, club: u32, basis: Option<Basis>) -> Clash {
     let mean = |club: u32, metric: Metric| {
-        let on_basis = |group: &&Group| basis == Some(group.basis());
-        let cell = two.survey.cell(two.survey.doing(club, two.job(None)).filter(on_basis), metric);
+        let cell = two.survey.cell_on(basis?, (club, two.job(None)), metric);
         (!cell.is_empty()).then(|| metric.in_si(cell.mean()))
     };
     let difference =

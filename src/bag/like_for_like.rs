@@ -1,6 +1,8 @@
 //! Two clubs like for like: what was gathered within sessions that hold both, and what was left
 //! out.
 
+use std::cell::RefCell;
+
 use hashbrown::HashMap;
 use serde::Serialize;
 use utoipa::ToSchema;
@@ -77,7 +79,12 @@ pub struct LikeForLike {
     pub(super) frozen: Option<Frozen>,
     /// What was left out.
     pub left_out: Vec<LeftOut>,
+    /// The intervals that were asked for: sentences ask again for what the criteria did.
+    intervals: RefCell<Vec<Known>>,
 }
+
+/// An interval of one metric, from all lies or from one.
+type Known = ((Metric, Option<LieGroup>), Interval);
 
 /// From where on a pair's shots are evidence.
 #[derive(Debug, Clone, Copy, Default)]
@@ -93,12 +100,10 @@ pub struct Since {
 struct Meeting {
     session: u32,
     lie: LieGroup,
-    /// Shots of candidate and incumbent.
-    shots: [usize; 2],
-    /// Their cells, metric by metric.
-    cells: Vec<[Cell; 2]>,
-    /// The shots themselves, by index.
+    /// The shots of candidate and incumbent, by index.
     rows: [Vec<u32>; 2],
+    /// Their sums, metric by metric.
+    cells: Vec<[Cell; 2]>,
 }
 
 /// Which two builds are compared, on what evidence.
@@ -138,6 +143,7 @@ impl LikeForLike {
             from: since.place,
             frozen: since.frozen,
             left_out: Vec::new(),
+            intervals: RefCell::default(),
         };
         let mut reasons: Vec<(Reason, usize)> = Vec::new();
         let mut leave_out = |reason, shots| {
@@ -148,35 +154,35 @@ impl LikeForLike {
                 }
             }
         };
-        for row in player.rows.iter().filter(|row| pair.holds(row.club) && !row.is_present()) {
+        let absent = player.marks.absent().iter().map(|row| &player.rows[*row as usize]);
+        for row in absent.filter(|row| pair.holds(row.club)) {
             let own = if row.set_aside { Reason::SetAside } else { Reason::WarmUp };
             leave_out(pair.evidence.untimely(row).unwrap_or(own), 1);
         }
         let mut known: HashMap<(u32, Stratum), usize> = HashMap::new();
-        for (index, place) in player.marks.places().iter().enumerate() {
+        for index in player.marks.of_clubs([pair.candidate.club, pair.incumbent.club]) {
+            let place = &player.marks.places()[index];
             let row = &player.rows[place.row as usize];
-            if !pair.holds(row.club) {
-                continue;
-            }
             if let Some(reason) = pair.reason_against(player, place, index < since.place) {
                 leave_out(reason, 1);
             } else {
                 let side = usize::from(place.build != pair.candidate);
-                gathered.add((row, place.row), side, &mut known);
+                gathered.sort((row, place.row), side, &mut known);
             }
         }
-        let lonely = |met: &Meeting| met.shots.contains(&0);
+        let lonely = |met: &Meeting| met.rows.iter().any(Vec::is_empty);
         let alone = gathered.strata.iter().filter(|met| lonely(met));
-        leave_out(Reason::NoPartner, alone.map(|met| met.shots[0] + met.shots[1]).sum());
+        leave_out(Reason::NoPartner, alone.map(|met| met.rows[0].len() + met.rows[1].len()).sum());
         gathered.strata.retain(|met| !lonely(met));
+        gathered.sum(player.rows);
         reasons.sort_unstable();
         gathered.left_out =
             reasons.into_iter().map(|(reason, shots)| LeftOut { reason, shots }).collect();
         gathered
     }
 
-    /// Takes a shot of the candidate (side 0) or the incumbent.
-    fn add(
+    /// Puts a shot of the candidate (side 0) or the incumbent where it belongs.
+    fn sort(
         &mut self,
         (row, index): (&Row, u32),
         side: usize,
@@ -188,20 +194,27 @@ impl LikeForLike {
             self.strata.push(Meeting {
                 session: row.session,
                 lie: LieGroup::of(row.lie, row.wet),
-                shots: [0; 2],
                 rows: [Vec::new(), Vec::new()],
-                cells: vec![[Cell::default(); 2]; self.metrics.len()],
+                cells: Vec::new(),
             });
         }
-        let met = &mut self.strata[at];
-        met.shots[side] += 1;
-        met.rows[side].push(index);
-        let metrics = self.metrics.iter().zip(&mut self.inferred);
-        for ((metric, inferred), cells) in metrics.zip(&mut met.cells) {
-            if let Some(value) = metric.evidence(row) {
-                // A stored value is finite by the schema's bounds.
-                let _ = cells[side].push(value);
-                *inferred |= metric.is_inferred(row);
+        self.strata[at].rows[side].push(index);
+    }
+
+    /// Sums the shots of all strata, metric by metric.
+    fn sum(&mut self, rows: &[Row]) {
+        let mut values: Vec<f64> = Vec::new();
+        for met in &mut self.strata {
+            for (metric, inferred) in self.metrics.iter().zip(&mut self.inferred) {
+                met.cells.push([0, 1].map(|side: usize| {
+                    let own = met.rows[side].iter().map(|row| &rows[*row as usize]);
+                    values.clear();
+                    values.extend(own.clone().filter_map(|row| metric.evidence(row)));
+                    let measured = |row: &Row| metric.evidence(row).is_some();
+                    *inferred |= own.clone().any(|row| metric.is_inferred(row) && measured(row));
+                    // A stored value is finite by the schema's bounds.
+                    Cell::of(&values).unwrap_or_default()
+                }));
             }
         }
     }
@@ -235,10 +248,19 @@ impl LikeForLike {
     /// The same with its ends, SI.
     #[must_use]
     pub fn interval(&self, metric: Metric, lie: Option<LieGroup>) -> Interval {
-        self.difference(metric, lie).ok().and_then(|estimate| metric.interval(&estimate)).map_or(
+        // The only lie is all lies.
+        let lie = lie.filter(|lie| self.strata.iter().any(|met| met.lie != *lie));
+        let known = |all: &[Known]| all.iter().find(|(of, _)| *of == (metric, lie)).map(|of| of.1);
+        if let Some(known) = known(&self.intervals.borrow()) {
+            return known;
+        }
+        let difference = self.difference(metric, lie).ok();
+        let interval = difference.and_then(|estimate| metric.interval(&estimate)).map_or(
             Interval::UNKNOWN,
             |interval| Interval { inferred: self.is_inferred(metric), ..interval },
-        )
+        );
+        self.intervals.borrow_mut().push(((metric, lie), interval));
+        interval
     }
 
     /// The candidate's spread of one metric over the incumbent's.
@@ -290,8 +312,8 @@ impl LikeForLike {
     #[must_use]
     pub fn shots(&self, lie: Option<LieGroup>) -> ShotsOfPair {
         self.met(lie).fold(ShotsOfPair::default(), |sum, met| ShotsOfPair {
-            candidate: sum.candidate + met.shots[0],
-            incumbent: sum.incumbent + met.shots[1],
+            candidate: sum.candidate + met.rows[0].len(),
+            incumbent: sum.incumbent + met.rows[1].len(),
         })
     }
 

@@ -107,6 +107,10 @@ impl Screened {
 pub struct Marks {
     rows_read: usize,
     places: Vec<Place>,
+    /// The places of each club's shots, by the club's number: questions are about few clubs of many.
+    of_club: Vec<Vec<u32>>,
+    /// Rows that are set aside or were hit to warm up.
+    absent: Vec<u32>,
     starts: Vec<(u32, u32)>,
     start_of: HashMap<u32, u32>,
     series: HashMap<(Build, Series), Screened>,
@@ -119,6 +123,8 @@ impl Marks {
         for (index, row) in rows.iter().enumerate().skip(self.rows_read) {
             if row.is_present() {
                 self.read(index, row, rows, clubs);
+            } else {
+                self.absent.push(number(index));
             }
         }
         self.rows_read = rows.len();
@@ -128,6 +134,36 @@ impl Marks {
     #[must_use]
     pub fn places(&self) -> &[Place] {
         &self.places
+    }
+
+    /// The places of a club's shots, in order.
+    #[must_use]
+    pub fn of_club(&self, club: u32) -> &[u32] {
+        self.of_club.get(club as usize).map_or(&[], Vec::as_slice)
+    }
+
+    /// The places of two clubs' shots, in order.
+    pub fn of_clubs(&self, clubs: [u32; 2]) -> impl Iterator<Item = usize> {
+        let is_one = clubs[0] == clubs[1];
+        let [mut one, mut other] = clubs.map(|club| self.of_club(club).iter().peekable());
+        if is_one {
+            other = [].iter().peekable();
+        }
+        std::iter::from_fn(move || {
+            let earlier = match (one.peek(), other.peek()) {
+                (Some(a), Some(b)) => a < b,
+                (Some(_), None) => true,
+                (None, _) => false,
+            };
+            let next = if earlier { one.next() } else { other.next() };
+            next.map(|place| *place as usize)
+        })
+    }
+
+    /// The rows that are no present shots, by index.
+    #[must_use]
+    pub fn absent(&self) -> &[u32] {
+        &self.absent
     }
 
     /// Sessions in order of their first shot: (session, place of that shot).
@@ -187,6 +223,11 @@ impl Marks {
             mishit_from: NEVER,
             doubtful_from: NEVER,
         });
+        let club = build.club as usize;
+        if club >= self.of_club.len() {
+            self.of_club.resize_with(club + 1, Vec::new);
+        }
+        self.of_club[club].push(place);
         self.tally(place, rows, 1);
         if let Some((kind, value)) = strike {
             self.screen(place, (build, kind), value, rows);
@@ -278,4 +319,35 @@ pub fn strike(row: &Row) -> Option<(Series, f64)> {
 /// Rows of one player stay far below 2³², which a store of shots cannot reach in memory.
 fn number(index: usize) -> u32 {
     u32::try_from(index).unwrap_or(NEVER)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::bag::rows::row;
+
+    fn marks_of(clubs: &[u32]) -> Marks {
+        let with = |club: &u32| Row { club: *club, ..row(&[(Measure::Carry, 150.0)]) };
+        let mut marks = Marks::default();
+        marks.extend(&clubs.iter().map(with).collect::<Vec<_>>(), &[]);
+        marks
+    }
+
+    #[test]
+    fn the_shots_of_two_clubs_come_in_the_order_in_which_they_were_hit() {
+        let marks = marks_of(&[3, 1, 2, 1, 3, 3, 1]);
+        let of = |clubs| marks.of_clubs(clubs).collect::<Vec<_>>();
+        assert_eq!(of([1, 3]), [0, 1, 3, 4, 5, 6]);
+        assert_eq!(of([3, 1]), of([1, 3]));
+        assert_eq!((of([2, 2]), of([2, 9]), of([0, 9])), (vec![2], vec![2], vec![]));
+    }
+
+    #[test]
+    fn what_is_set_aside_has_no_place_and_is_not_forgotten() {
+        let mut rows = vec![row(&[(Measure::Carry, 150.0)]); 3];
+        rows[1].set_aside = true;
+        let mut marks = Marks::default();
+        marks.extend(&rows, &[]);
+        assert_eq!((marks.of_club(rows[0].club), marks.absent()), (&[0, 1][..], &[1][..]));
+    }
 }

@@ -200,7 +200,10 @@ impl<'a> Player<'a> {
     ) -> impl Iterator<Item = &'a Row> + use<'a> {
         let (rows, marks) = (self.rows, self.marks);
         let arrived = self.arrived(evidence);
-        marks.places().get(since..).unwrap_or_default().iter().rev().filter_map(move |place| {
+        let places = marks.of_club(build.club);
+        let first = places.partition_point(|place| (*place as usize) < since);
+        places[first..].iter().rev().filter_map(move |place| {
+            let place = &marks.places()[*place as usize];
             let row = &rows[place.row as usize];
             let counts = place.build == build && !place.is_mishit(arrived) && evidence.admits(row);
             counts.then_some(row)

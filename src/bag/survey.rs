@@ -28,6 +28,8 @@ pub(super) struct Survey<'a> {
     of_club: Vec<Vec<usize>>,
     /// Whether shots were left out for where, with what or when they were hit.
     restricted: bool,
+    /// Sums of clubs' shots on one surface with one ball, as far as they were asked for.
+    on_basis: RefCell<HashMap<(u32, Job, Basis, Metric), Cell>>,
 }
 
 /// One club's shots in one stratum of one session, in order.
@@ -69,7 +71,7 @@ impl Group {
 }
 
 /// Which of a club's groups a question is about.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub(super) struct Job {
     /// From this lie; from all of them without.
     pub lie: Option<LieGroup>,
@@ -94,6 +96,7 @@ impl<'a> Survey<'a> {
             groups: Vec::new(),
             of_club: vec![Vec::new(); clubs],
             restricted: evidence.is_restricted(),
+            on_basis: RefCell::default(),
         };
         let mut known: HashMap<(u32, u32, Stratum), usize> = HashMap::new();
         let arrived = player.marks.places().len();
@@ -118,8 +121,13 @@ impl<'a> Survey<'a> {
     /// The strikes of club 0, the first so many good ones and the rest mishits.
     #[cfg(test)]
     pub(super) fn of_strikes(rows: &'a [Row], good: usize, judged: bool) -> Self {
-        let mut survey =
-            Self { rows, groups: Vec::new(), of_club: vec![Vec::new()], restricted: false };
+        let mut survey = Self {
+            rows,
+            groups: Vec::new(),
+            of_club: vec![Vec::new()],
+            restricted: false,
+            on_basis: RefCell::default(),
+        };
         let mut known = HashMap::new();
         for (index, row) in (0_u32..).zip(rows) {
             let at = survey.group_of(row, &mut known);
@@ -190,6 +198,18 @@ impl<'a> Survey<'a> {
     pub(super) fn cell<'s>(&self, groups: impl Iterator<Item = &'s Group>, metric: Metric) -> Cell {
         let cells = groups.map(|group| self.cell_of(group, metric));
         cells.fold(Cell::default(), |sum, cell| sum.merge(&cell))
+    }
+
+    /// One metric of a club's counted shots that do a job from one surface with one ball.
+    pub(super) fn cell_on(&self, basis: Basis, (club, job): (u32, Job), metric: Metric) -> Cell {
+        let asked = (club, job, basis, metric);
+        let known = self.on_basis.borrow().get(&asked).copied();
+        known.unwrap_or_else(|| {
+            let groups = self.doing(club, job).filter(|group| group.basis() == basis);
+            let cell = self.cell(groups, metric);
+            self.on_basis.borrow_mut().insert(asked, cell);
+            cell
+        })
     }
 
     fn cell_of(&self, group: &Group, metric: Metric) -> Cell {
