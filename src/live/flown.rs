@@ -4,7 +4,8 @@
 use super::{Live, ReadError, answers::number, reading::Remembered};
 use crate::{
     bag::{
-        self, CarryAir, ClubToFly, Comparison, ComparisonQuestion, Filter, Pair, PairToFly, ToRefly,
+        self, CarryAir, ClubToFly, Comparison, ComparisonQuestion, Filter, Fits, Pair, PairToFly,
+        ToRefly,
     },
     shot::{ClubId, PlayerId},
 };
@@ -54,7 +55,7 @@ impl Live {
         id: &PlayerId,
         question: impl FnOnce(bag::Player<'_>) -> Result<T, ReadError>,
     ) -> Result<T, ReadError> {
-        self.ask_in_air_of(id, |_| Ok(air), |player, _| question(player))
+        self.ask_in_air_of(id, |_| Ok(air), |player, _, _| question(player))
     }
 
     /// The same where the shots as they were hit say which air it is: that is found anew under the question
@@ -65,7 +66,7 @@ impl Live {
         &self,
         id: &PlayerId,
         air: impl Fn(bag::Player<'_>) -> Result<CarryAir, ReadError>,
-        question: impl FnOnce(bag::Player<'_>, &mut Vec<Pair>) -> Result<T, ReadError>,
+        question: impl FnOnce(bag::Player<'_>, &mut Vec<Pair>, &mut Fits) -> Result<T, ReadError>,
     ) -> Result<T, ReadError> {
         let turn = self.ask(id, |player, remembered| {
             let to_fly = match air(player)? {
@@ -103,14 +104,14 @@ enum Turn<T, Q> {
 fn answered<T>(
     air: CarryAir,
     (player, remembered): (bag::Player<'_>, Remembered<'_>),
-    question: impl FnOnce(bag::Player<'_>, &mut Vec<Pair>) -> Result<T, ReadError>,
+    question: impl FnOnce(bag::Player<'_>, &mut Vec<Pair>, &mut Fits) -> Result<T, ReadError>,
 ) -> Result<T, ReadError> {
     match air {
-        CarryAir::AsHit => question(player, remembered.pairs),
+        CarryAir::AsHit => question(player, remembered.pairs, remembered.fits),
         CarryAir::Reference => {
             remembered.reflown.complete(player.rows);
             let rows = remembered.reflown.rows(player.rows);
-            question(remembered.reflown.player(player, &rows), &mut Vec::new())
+            question(remembered.reflown.player(player, &rows), &mut Vec::new(), remembered.fits)
         }
     }
 }

@@ -28,10 +28,10 @@ impl Live {
     ) -> Result<T, ReadError> {
         self.check_ball(&wanted.brief.filter)?;
         let air = |player: bag::Player<'_>| self.air_of_place(player, wanted);
-        self.ask_in_air_of(player, air, |player, pairs| {
+        self.ask_in_air_of(player, air, |player, pairs, fits| {
             let question = self.asked_of_place(player, wanted)?;
             let standings = Reading::standings(pairs, &question, player);
-            let judged = bag::replacements(player, &question, &standings);
+            let judged = bag::replacements(player, &question, &standings, fits);
             let judged = judged.ok_or_else(|| ReadError::UnknownClub(wanted.incumbent.clone()))?;
             Ok(and(player, &question, judged))
         })
@@ -46,9 +46,7 @@ impl Live {
         match (wanted.air, wanted.brief.slot_low_m) {
             (Some(air), _) => Ok(air),
             (None, None) => Ok(CarryAir::AsHit),
-            (None, Some(_)) => {
-                Ok(bag::air_of_slot(player, &self.asked_of_place(player, wanted)?))
-            }
+            (None, Some(_)) => Ok(bag::air_of_slot(player, &self.asked_of_place(player, wanted)?)),
         }
     }
 

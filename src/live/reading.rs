@@ -5,7 +5,7 @@ use std::mem;
 use super::roll::Roll;
 use crate::{
     bag::{
-        Drift, Likeness, Marks, NamedClub, Pair, PairQuestion, Player, Reflown,
+        Drift, Fits, Likeness, Marks, NamedClub, Pair, PairQuestion, Player, Reflown,
         ReplacementQuestion, Standing, pair_questions,
     },
     shot::Flags,
@@ -23,8 +23,9 @@ pub(super) struct Reading {
     drift: Drift,
     drift_epoch: u32,
     pairs: Vec<Pair>,
-    /// Each ratio knows what its shot was: no act ends them all.
+    /// Each ratio knows what its shot was, and each fit what its shots were: no act ends them all.
     reflown: Reflown,
+    fits: Fits,
 }
 
 /// What is remembered of a player beside what all questions read.
@@ -33,14 +34,16 @@ pub(super) struct Remembered<'r> {
     pub pairs: &'r mut Vec<Pair>,
     /// What takes carries to reference air.
     pub reflown: &'r mut Reflown,
+    /// Models fitted to clubs' shots.
+    pub fits: &'r mut Fits,
 }
 
 impl Reading {
     /// Brings the marks up to the roll; starts anew where an earlier row has changed.
     pub(super) fn mark(&mut self, roll: &Roll, clubs: &[NamedClub]) {
         if self.generation != roll.generation() {
-            let reflown = mem::take(&mut self.reflown);
-            *self = Self { generation: roll.generation(), reflown, ..Self::default() };
+            let (reflown, fits) = (mem::take(&mut self.reflown), mem::take(&mut self.fits));
+            *self = Self { generation: roll.generation(), reflown, fits, ..Self::default() };
         }
         self.marks.extend(roll.rows(), clubs);
         self.likeness.extend(roll.rows(), &self.marks);
@@ -110,7 +113,7 @@ impl Reading {
 
     /// What is remembered, apart from what all questions read.
     pub(super) fn split(&mut self) -> (&Marks, &Drift, Remembered<'_>) {
-        let remembered = Remembered { pairs: &mut self.pairs, reflown: &mut self.reflown };
-        (&self.marks, &self.drift, remembered)
+        let Self { marks, drift, pairs, reflown, fits, .. } = self;
+        (marks, drift, Remembered { pairs, reflown, fits })
     }
 }

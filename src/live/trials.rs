@@ -123,7 +123,7 @@ impl Live {
         self.ask(player, |player, remembered| {
             let (record, question) = self.asked_of_trial(player, id, units)?;
             let standings = Reading::standings(remembered.pairs, &question, player);
-            bag::trial_standing(player, (id, &record), (&question, &standings))
+            bag::trial_standing(player, (id, &record), (&question, &standings), remembered.fits)
                 .ok_or_else(|| ReadError::UnknownTrial(id.clone()))
         })
     }

@@ -23,11 +23,8 @@ const HANG_TIME_S: f64 = 0.1;
 /// A launch, and what a device whose errors are so many times a good one's tracks of its flight.
 fn tracked(dice: &mut ChaCha8Rng, [speed, angle, spin]: [f64; 3], times: f64) -> (Launch, Tracked) {
     let mut normal = || dice.sample::<f64, _>(StandardNormal);
-    let launch = straight(
-        speed + 1.2 * normal(),
-        angle + 1.2 * normal(),
-        spin * (1.0 + 0.08 * normal()),
-    );
+    let launch =
+        straight(speed + 1.2 * normal(), angle + 1.2 * normal(), spin * (1.0 + 0.08 * normal()));
     let flown = fly(&launch, &Conditions::default());
     let mut seen = |truth: f64, sd: f64| Some((truth + times * sd * normal()).max(0.0));
     let tracked = Tracked {

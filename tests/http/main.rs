@@ -15,6 +15,7 @@ mod cloud_events;
 mod club_flight;
 mod compressed;
 mod computed;
+mod computed_floor;
 mod conditional;
 mod conditions;
 mod corrections;

@@ -56,7 +56,10 @@ fn shots_from_before_a_club_moved_have_no_say() {
     // Without that one all are warm.
     for at in 0..6 {
         let path = format!("/v1/shots/bay-3/8-4u-{at}");
-        assert_eq!(service.send("PATCH", &path, r#"{"set_aside": {"reason": "another ball"}}"#).status, 200);
+        assert_eq!(
+            service.send("PATCH", &path, r#"{"set_aside": {"reason": "another ball"}}"#).status,
+            200
+        );
     }
     let told = judged(&service);
     assert_eq!((&told["air"], &told["reference_air"]), (&json!("as_hit"), &Value::Null));

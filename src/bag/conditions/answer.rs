@@ -6,7 +6,7 @@ use utoipa::ToSchema;
 
 use super::{
     gathered::{ClubOfPair, PairToFly},
-    kept::anchored,
+    kept::Models,
     range::{FIRM_GREEN_DEG, Holding, LosesLess, ModelRange, SOFT_GREEN_DEG},
     skies::{COLD_AND_WET, ConditionsQuestion, HEAD_20, STILL, Sky, WindSide, scenes, skies},
     weak::{Weak, WeakStrikes, median},
@@ -164,14 +164,12 @@ impl PairToFly {
         };
         // Each flight is its own: what is worked out side by side has the same bytes as one by one.
         let aloft = |club: &ToFly, main| -> Result<[Aloft; 2], Faults> {
-            let other = || club.fly(&skies, anchored(&club.typical, asked.model.other(), main)?);
-            let (main, other) = rayon::join(|| club.fly(&skies, main), other);
+            let Models { main, other } = Models::of(main, &club.typical)?;
+            let (main, other) = rayon::join(|| club.fly(&skies, main), || club.fly(&skies, other));
             Ok([main?, other?])
         };
-        let (candidate_aloft, incumbent_aloft) = rayon::join(
-            || aloft(candidate, readied[0].main),
-            || aloft(incumbent, readied[1].main),
-        );
+        let (candidate_aloft, incumbent_aloft) =
+            rayon::join(|| aloft(candidate, readied[0].main), || aloft(incumbent, readied[1].main));
         let both = Both { candidate: candidate_aloft?, incumbent: incumbent_aloft? };
         let weathers: Vec<PairInWeather> =
             skies.par_iter().enumerate().map(|(at, sky)| both.in_weather(sky, at)).collect();

@@ -3,7 +3,7 @@
 use super::{Calibrated, Flown};
 use crate::{
     bag::{
-        filter::{Basis, Filter, SUMMARY_SHOTS},
+        filter::{Basis, Evidence, Filter, SUMMARY_SHOTS},
         marks::Build,
         player::Player,
     },
@@ -64,11 +64,20 @@ impl Launches {
 /// figures rest on.
 #[must_use]
 pub fn club_flown(player: Player<'_>, build: Build, filter: &Filter) -> ClubFlown {
-    let evidence = player.evidence(filter);
-    let basis = player.basis(build, &evidence);
-    let rows = player.counted(build, &evidence).filter(|row| basis == Some(Basis::of(row)));
+    let newest = filter.last.unwrap_or(SUMMARY_SHOTS);
+    club_flown_from(player, build, (&player.evidence(filter), newest))
+}
+
+/// The same of the evidence of a question, so many shots at most.
+pub(in crate::bag) fn club_flown_from(
+    player: Player<'_>,
+    build: Build,
+    (evidence, newest): (&Evidence, usize),
+) -> ClubFlown {
+    let basis = player.basis(build, evidence);
+    let rows = player.counted(build, evidence).filter(|row| basis == Some(Basis::of(row)));
     let mut gathered = ClubFlown { basis, ..ClubFlown::default() };
-    for row in rows.take(filter.last.unwrap_or(SUMMARY_SHOTS)) {
+    for row in rows.take(newest) {
         gathered.counted += 1;
         gathered.shots.extend(Flown::of(row));
     }
@@ -83,14 +92,18 @@ impl ClubFlown {
             return Calibration::NONE;
         }
         let aerodynamics = Aerodynamics { model, ..Aerodynamics::default() };
-        let observed = |shot: &Flown| {
-            shot.tracked.filter(|tracked| tracked.carry_m.is_some())?;
-            let spin = shot.spin_rate_rpm.filter(|_| shot.spin_measured)?;
-            shot.observed(spin, aerodynamics)
-        };
-        let newest: Vec<Observed> =
-            self.shots.iter().filter_map(observed).take(CALIBRATION_SHOTS).collect();
+        let observed = |shot: &Flown| shot.observed(shot.spin_rate_rpm?, aerodynamics);
+        let newest: Vec<Observed> = self.calibrating().filter_map(observed).collect();
         calibrate(&newest)
+    }
+
+    /// The shots that a model is fitted to.
+    pub(super) fn calibrating(&self) -> impl Iterator<Item = &Flown> {
+        let is_tracked = |shot: &&Flown| {
+            let carries = shot.tracked.is_some_and(|tracked| tracked.carry_m.is_some());
+            carries && shot.spin_measured && shot.spin_rate_rpm.is_some()
+        };
+        self.shots.iter().filter(is_tracked).take(CALIBRATION_SHOTS)
     }
 
     /// The launches of the shots. A missing spin is solved from what was tracked, else learned from the
@@ -139,7 +152,8 @@ impl ClubFlown {
             solved.push(estimate);
             Some(estimate.spin_rate_rpm)
         };
-        let spins = self.shots.iter().map(|shot| shot.spin_rate_rpm.or_else(|| solve(shot))).collect();
+        let spins =
+            self.shots.iter().map(|shot| shot.spin_rate_rpm.or_else(|| solve(shot))).collect();
         (spins, solved)
     }
 }

@@ -9,6 +9,7 @@
 mod air;
 mod answer;
 mod club;
+mod fits;
 mod sample;
 mod seen;
 mod solved;
@@ -20,7 +21,9 @@ pub use answer::{
     Calibrated, CalibrationSource, CalibrationTold, ClubFlight, ClubToFly, ConditionsFlown,
     OtherModel, TypicalLaunch, club_to_fly,
 };
+pub(super) use club::club_flown_from;
 pub use club::{ClubFlown, Launches, club_flown};
+pub use fits::Fits;
 pub(super) use sample::sample_of;
 pub use sample::{LEAST_FLIGHTS, sample};
 pub use seen::{Airborne, ClubToSee, FlightsSeen, pair_to_see};

@@ -255,7 +255,11 @@ mod tests {
         let mut reflown = Reflown::default();
         reflown.complete(&rows);
         let there = reflown.rows(&rows)[0].measures.get(Measure::Carry);
-        assert_eq!(there.is_some(), reflown.of(&rows[0]).is_ok(), "what is not taken there is gone");
+        assert_eq!(
+            there.is_some(),
+            reflown.of(&rows[0]).is_ok(),
+            "what is not taken there is gone"
+        );
         reflown.of(&rows[0]).map(|_| there.unwrap())
     }
 
