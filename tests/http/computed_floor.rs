@@ -121,8 +121,7 @@ fn a_computed_floor_holds_back_what_launches_below_it() {
     }
     assert!(held["more_shots"].is_null(), "no shot undoes it");
     // Both at once: each that holds back is named.
-    let both =
-        "&carry_margin_m=3&launch_floor_computed=true&carry_kept_in_wind_by_m=30";
+    let both = "&carry_margin_m=3&launch_floor_computed=true&carry_kept_in_wind_by_m=30";
     let why = candidate(&service, both)["why"].to_string();
     assert!(why.contains("carry_kept_in_wind (carry_m), above_computed_floor"), "{why}");
     // Met by the models, it proves nothing that was not measured.

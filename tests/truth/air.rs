@@ -1,6 +1,7 @@
-//! The air in which a slot is judged, while shots come and go.
+//! What is computed of shots and air: in which air a slot is judged while shots come and go, and that the same
+//! shots fly the same.
 
-use evencarry::bag::{Brief, CarryAir};
+use evencarry::bag::{Brief, CarryAir, ConditionsQuestion};
 use serde_json::{Value, json};
 
 use super::world::World;
@@ -55,4 +56,18 @@ fn the_air_of_an_answer_is_that_of_the_shots_as_of_then() {
         }
     });
     assert!(seen.iter().all(|answers| *answers > 0), "{seen:?}");
+}
+
+#[tokio::test]
+async fn two_clubs_fly_the_same_on_one_core_and_on_many() {
+    let world = World::new();
+    world.visits(3, |_| json!({})).await;
+    let flown = |cores: usize| {
+        let pair = world.to_fly("5h", "4u");
+        let pool = rayon::ThreadPoolBuilder::new().num_threads(cores).build().unwrap();
+        let told = pool.install(|| pair.fly(&ConditionsQuestion::default())).unwrap();
+        assert!(told.reason.is_none());
+        serde_json::to_string(&told).unwrap()
+    };
+    assert_eq!(flown(1), flown(5));
 }

@@ -8,7 +8,7 @@ use crate::{
     bag::{
         Criterion, Metric,
         given_up::Two,
-        words::{Said, capital, listed},
+        words::{Said, listed},
     },
     shot::Measure,
     stats::{Open, Verdict},
@@ -30,8 +30,8 @@ pub(super) fn verdict_words(
         Verdict::Replaces => with(format!("{candidate} can take the place of {incumbent}"), ""),
         Verdict::Undecided(Open::Computed) => {
             let held: Vec<String> = held_back(criteria).map(shortfall).collect();
-            let held = capital(&listed(&held));
-            with(format!("{held}: that holds {candidate} back from the place of {incumbent}"), "")
+            let held = listed(&held);
+            with(format!("{candidate} is held back from the place of {incumbent}, for {held}"), "")
         }
         Verdict::Undecided(_) => with(
             format!("It is not proven yet whether {candidate} can take the place of {incumbent}"),
