@@ -60,7 +60,7 @@ fn in_reference_air(size: Size) {
     let [mut first, mut again, mut as_hit] = <[Figure; 3]>::default();
     for _ in 0..size.of(5, 1) {
         let live = loaded(shots, "tracked");
-        let mut ask = |air: CarryAir, figure: &mut Figure| {
+        let ask = |air: CarryAir, figure: &mut Figure| {
             let question = ProfileQuestion { air, ..ProfileQuestion::from(&Filter::default()) };
             let (player, club) = (player(), ClubId::parse("4u").unwrap());
             let (wall, told) = report::timed(|| live.profile(&player, &club, question).unwrap());

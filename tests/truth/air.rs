@@ -46,7 +46,7 @@ fn the_air_of_an_answer_is_that_of_the_shots_as_of_then() {
         });
         while !writing.is_finished() {
             let told = world.replacements("5h", &["4u"], &slot);
-            let is_in = (told.as_of.get() - warm) % 2 == 0;
+            let is_in = (told.as_of.get() - warm).is_multiple_of(2);
             let due = if is_in { CarryAir::Reference } else { CarryAir::AsHit };
             assert_eq!(told.air, due, "as of {}", told.as_of.get());
             // Two dozen cold ones, and the warm one where it counts.

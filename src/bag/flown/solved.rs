@@ -67,8 +67,8 @@ mod tests {
         assert_eq!([spin_rate_rpm, low_rpm, high_rpm], [5_200.0, 4_800.0, 5_800.0]);
         assert_eq!(
             words,
-            "The spin of 3 shots was not measured but solved from the tracked flight: 5,200 rpm in the middle. \
-             With a chance of 90 % that of a single shot lies between 4,800 rpm and 5,800 rpm."
+            "The spin of 3 shots was not measured but solved from the tracked flight: 5200 rpm in the middle. \
+             With a chance of 90 % that of a single shot lies between 4800 rpm and 5800 rpm."
         );
         assert_eq!(SolvedSpin::of(&[]), None);
     }
