@@ -69,17 +69,15 @@ impl Live {
         question: impl FnOnce(bag::Player<'_>, &mut Vec<Pair>, &mut Fits) -> Result<T, ReadError>,
     ) -> Result<T, ReadError> {
         let turn = self.ask(id, |player, remembered| {
-            let to_fly = match air(player)? {
-                CarryAir::AsHit => None,
-                CarryAir::Reference => Some(remembered.reflown.lacking(player.rows)),
+            let air = air(player)?;
+            let to_fly = match air {
+                CarryAir::AsHit => ToRefly::default(),
+                CarryAir::Reference => remembered.reflown.lacking(player.rows),
             };
-            match to_fly {
-                Some(to_fly) if !to_fly.is_empty() => Ok(Turn::ToFly(to_fly, question)),
-                to_fly => {
-                    let air = to_fly.map_or(CarryAir::AsHit, |_| CarryAir::Reference);
-                    answered(air, (player, remembered), question).map(Turn::Answered)
-                }
+            if to_fly.is_empty() {
+                return answered(air, (player, remembered), question).map(Turn::Answered);
             }
+            Ok(Turn::ToFly(to_fly, question))
         })?;
         let (flown, question) = match turn {
             Turn::Answered(answer) => return Ok(answer),
@@ -87,7 +85,11 @@ impl Live {
         };
         self.ask(id, |player, remembered| {
             remembered.reflown.take(flown);
-            answered(air(player)?, (player, remembered), question)
+            let air = air(player)?;
+            if air == CarryAir::Reference {
+                remembered.reflown.complete(player.rows);
+            }
+            answered(air, (player, remembered), question)
         })
     }
 }
@@ -100,7 +102,7 @@ enum Turn<T, Q> {
     ToFly(ToRefly, Q),
 }
 
-/// The answer to a question about shots in some air.
+/// The answer to a question about shots in some air, all of which are flown where that takes flights.
 fn answered<T>(
     air: CarryAir,
     (player, remembered): (bag::Player<'_>, Remembered<'_>),
@@ -109,9 +111,9 @@ fn answered<T>(
     match air {
         CarryAir::AsHit => question(player, remembered.pairs, remembered.fits),
         CarryAir::Reference => {
-            remembered.reflown.complete(player.rows);
             let rows = remembered.reflown.rows(player.rows);
-            question(remembered.reflown.player(player, &rows), &mut Vec::new(), remembered.fits)
+            let there = remembered.reflown.player(player, &rows);
+            question(there, &mut Vec::new(), remembered.fits)
         }
     }
 }
