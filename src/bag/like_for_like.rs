@@ -117,6 +117,36 @@ pub struct PairOfBuilds {
     pub evidence: Evidence,
 }
 
+/// Where shots belong.
+#[derive(Default)]
+struct Sorted {
+    known: HashMap<(u32, Stratum), usize>,
+    /// Shots come in runs: mostly it is where the last one belonged.
+    last: Option<((u32, Stratum), usize)>,
+}
+
+impl Sorted {
+    /// A shot's place among the strata, made where there is none.
+    fn stratum_of(&mut self, row: &Row, strata: &mut Vec<Meeting>) -> usize {
+        let met = (row.session, row.stratum());
+        if let Some((_, at)) = self.last.filter(|(last, _)| *last == met) {
+            return at;
+        }
+        let next = strata.len();
+        let at = *self.known.entry(met).or_insert(next);
+        if at == next {
+            strata.push(Meeting {
+                session: row.session,
+                lie: LieGroup::of(row.lie, row.wet),
+                rows: [Vec::new(), Vec::new()],
+                cells: Vec::new(),
+            });
+        }
+        self.last = Some((met, at));
+        at
+    }
+}
+
 impl LikeForLike {
     /// Gathers a pair's evidence from where neither club had moved since, with the run effect that
     /// was frozen when the clubs first met.
@@ -159,7 +189,7 @@ impl LikeForLike {
             let own = if row.set_aside { Reason::SetAside } else { Reason::WarmUp };
             leave_out(pair.evidence.untimely(row).unwrap_or(own), 1);
         }
-        let mut known: HashMap<(u32, Stratum), usize> = HashMap::new();
+        let mut sorted = Sorted::default();
         for index in player.marks.of_clubs([pair.candidate.club, pair.incumbent.club]) {
             let place = &player.marks.places()[index];
             let row = &player.rows[place.row as usize];
@@ -167,7 +197,8 @@ impl LikeForLike {
                 leave_out(reason, 1);
             } else {
                 let side = usize::from(place.build != pair.candidate);
-                gathered.sort((row, place.row), side, &mut known);
+                let at = sorted.stratum_of(row, &mut gathered.strata);
+                gathered.strata[at].rows[side].push(place.row);
             }
         }
         let lonely = |met: &Meeting| met.rows.iter().any(Vec::is_empty);
@@ -181,37 +212,19 @@ impl LikeForLike {
         gathered
     }
 
-    /// Puts a shot of the candidate (side 0) or the incumbent where it belongs.
-    fn sort(
-        &mut self,
-        (row, index): (&Row, u32),
-        side: usize,
-        known: &mut HashMap<(u32, Stratum), usize>,
-    ) {
-        let next = self.strata.len();
-        let at = *known.entry((row.session, row.stratum())).or_insert(next);
-        if at == next {
-            self.strata.push(Meeting {
-                session: row.session,
-                lie: LieGroup::of(row.lie, row.wet),
-                rows: [Vec::new(), Vec::new()],
-                cells: Vec::new(),
-            });
-        }
-        self.strata[at].rows[side].push(index);
-    }
-
     /// Sums the shots of all strata, metric by metric.
     fn sum(&mut self, rows: &[Row]) {
         let mut values: Vec<f64> = Vec::new();
         for met in &mut self.strata {
             for (metric, inferred) in self.metrics.iter().zip(&mut self.inferred) {
                 met.cells.push([0, 1].map(|side: usize| {
-                    let own = met.rows[side].iter().map(|row| &rows[*row as usize]);
                     values.clear();
-                    values.extend(own.clone().filter_map(|row| metric.evidence(row)));
-                    let measured = |row: &Row| metric.evidence(row).is_some();
-                    *inferred |= own.clone().any(|row| metric.is_inferred(row) && measured(row));
+                    for row in met.rows[side].iter().map(|row| &rows[*row as usize]) {
+                        if let Some(value) = metric.evidence(row) {
+                            values.push(value);
+                            *inferred |= metric.is_inferred(row);
+                        }
+                    }
                     // A stored value is finite by the schema's bounds.
                     Cell::of(&values).unwrap_or_default()
                 }));
