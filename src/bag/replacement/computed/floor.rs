@@ -71,8 +71,6 @@ pub(super) struct Floor {
     weak_origin: WeakOrigin,
     starts: WeakLaunch,
     reach_m: f64,
-    /// As it is, without factors of the club's own: the carry as measured stands for those.
-    models: Models,
     /// The carry as measured over the modelled one of the typical strike, which keeps the player's own ball,
     /// the device's own bias, and the air of the shots.
     bias: f64,
@@ -84,14 +82,14 @@ impl Floor {
     pub(super) fn of(struck: &Struck, wanted: &Wanted) -> Option<Self> {
         let strikes = Strikes::of(struck)?;
         let weak = Weak::of(&strikes.all, &strikes.typical);
-        let models = Models::of(Aerodynamics::default(), &strikes.typical).ok()?;
-        let flight = still(models.main)?.launch(&strikes.typical).ok()?.fly().ok()?;
+        // As it is, without factors of the club's own: the carry as measured stands for those.
+        let main = Aerodynamics::default();
+        let flight = still(main)?.launch(&strikes.typical).ok()?.fly().ok()?;
         Some(Self {
             typical: strikes.typical,
             weak_origin: weak.origin,
             starts: weak.launch(),
             reach_m: wanted.edge_m - GIVE_M,
-            models,
             bias: wanted.carry_m / flight.carry_m,
             units: wanted.units,
         })
@@ -118,7 +116,7 @@ impl Floor {
     /// The floor by the main model, as it is told.
     pub(super) fn told(&self, of_use: Use) -> ComputedFloor {
         let mut floor = ComputedFloor {
-            launch_angle_deg: self.by(self.models.main),
+            launch_angle_deg: self.by(Aerodynamics::default()),
             typical_deg: self.typical.launch_angle_deg,
             reach_m: self.reach_m,
             give_m: GIVE_M,
@@ -141,7 +139,9 @@ fn still(aerodynamics: Aerodynamics) -> Option<Scene> {
 pub(super) fn above_floor(floor: Option<(&Floor, &ComputedFloor)>) -> CriterionAnswer {
     let unknown = unknown((Criterion::AboveComputedFloor, Measure::LaunchAngle));
     let Some((floor, told)) = floor else { return unknown };
-    let [main, other] = [told.launch_angle_deg, floor.by(floor.models.other)];
+    let models = Models::of(Aerodynamics::default(), &floor.typical).ok();
+    let other = models.and_then(|models| floor.by(models.other));
+    let main = told.launch_angle_deg;
     let is_above = [main, other].map(|floor| floor.is_some_and(|floor| told.typical_deg >= floor));
     let interval = match (main, other) {
         (Some(main), Some(other)) => within(ModelRange::of(main, other)),
