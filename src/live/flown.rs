@@ -1,11 +1,13 @@
 //! What flights of a player's clubs are worked out from. It is gathered under a question and flown
 //! after it: flying takes longer than any question may hold a player's rows.
 
+use rayon::prelude::*;
+
 use super::{Live, ReadError, answers::number, reading::Remembered};
 use crate::{
     bag::{
-        self, CarryAir, ClubToFly, Comparison, ComparisonQuestion, Filter, Fits, Pair, PairToFly,
-        ToRefly,
+        self, CarryAir, ClubToFly, Comparison, ComparisonQuestion, Filter, Fits, Fitted, Pair,
+        PairToFly, ReplacementQuestion, ToFit, ToRefly,
     },
     shot::{ClubId, PlayerId},
 };
@@ -45,6 +47,28 @@ impl Live {
             let compared = bag::comparison(player, two, question);
             let told = compared.zip(bag::pair_to_fly(player, two, question));
             told.ok_or_else(|| ReadError::UnknownClub(candidate.clone()))
+        })
+    }
+
+    /// Fits the models that a question about a club's place asks for, while nothing holds the player's rows. What
+    /// comes in meanwhile is fitted under the question.
+    pub(super) fn fit_before(
+        &self,
+        id: &PlayerId,
+        question: impl FnOnce(bag::Player<'_>) -> Result<ReplacementQuestion, ReadError>,
+    ) -> Result<(), ReadError> {
+        let to_fit = self.ask(id, |player, remembered| {
+            Ok(bag::to_fit(player, &question(player)?, remembered.fits))
+        })?;
+        if to_fit.is_empty() {
+            return Ok(());
+        }
+        let fitted: Vec<Fitted> = to_fit.into_par_iter().map(ToFit::fit).collect();
+        self.ask(id, |_, remembered| {
+            for fitted in fitted {
+                remembered.fits.take(fitted);
+            }
+            Ok(())
         })
     }
 

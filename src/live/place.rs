@@ -27,6 +27,9 @@ impl Live {
         and: impl FnOnce(bag::Player<'_>, &ReplacementQuestion, Replacements) -> T,
     ) -> Result<T, ReadError> {
         self.check_ball(&wanted.brief.filter)?;
+        if wanted.brief.carry_kept_in_wind_by_m.is_some() {
+            self.fit_before(player, |player| self.asked_of_place(player, wanted))?;
+        }
         let air = |player: bag::Player<'_>| self.air_of_place(player, wanted);
         self.ask_in_air_of(player, air, |player, pairs, fits| {
             let question = self.asked_of_place(player, wanted)?;

@@ -16,26 +16,77 @@ const KEPT: usize = 32;
 
 /// Fits, each under what it rests on.
 #[derive(Debug, Clone, Default)]
-pub struct Fits(VecDeque<(u64, Calibration)>);
+pub struct Fits(VecDeque<Fitted>);
+
+/// A fit, and what it rests on as one number.
+#[derive(Debug, Clone, Copy)]
+pub struct Fitted {
+    content: u64,
+    fit: Calibration,
+}
+
+/// A club's shots that no fit is known of: to be fitted when nothing holds the player's rows.
+#[derive(Debug, Clone)]
+pub struct ToFit {
+    content: u64,
+    club: ClubFlown,
+}
+
+impl ToFit {
+    /// Fits the default model to them.
+    #[must_use]
+    pub fn fit(self) -> Fitted {
+        let fit = self.club.calibration(Model::default(), Calibrated::Own);
+        Fitted { content: self.content, fit }
+    }
+
+    /// Whether they are the same shots.
+    #[must_use]
+    pub fn is_of(&self, other: &Self) -> bool {
+        self.content == other.content
+    }
+}
 
 impl Fits {
-    /// The default model fitted to a club's shots.
-    pub fn of(&mut self, club: &ClubFlown) -> Calibration {
-        let mut hasher = DefaultHasher::new();
-        for shot in club.calibrating() {
-            take(shot, &mut hasher);
+    /// A club whose fit is not known.
+    #[must_use]
+    pub fn lacking(&self, club: ClubFlown) -> Option<ToFit> {
+        let content = content(&club);
+        self.known(content).is_none().then_some(ToFit { content, club })
+    }
+
+    /// Takes over a fit.
+    pub fn take(&mut self, fitted: Fitted) {
+        if self.known(fitted.content).is_some() {
+            return;
         }
-        let content = hasher.finish();
-        if let Some((_, known)) = self.0.iter().find(|(known, _)| *known == content) {
-            return *known;
-        }
-        let fitted = club.calibration(Model::default(), Calibrated::Own);
         if self.0.len() == KEPT {
             self.0.pop_front();
         }
-        self.0.push_back((content, fitted));
-        fitted
+        self.0.push_back(fitted);
     }
+
+    /// The default model fitted to a club's shots.
+    pub fn of(&mut self, club: ClubFlown) -> Calibration {
+        let content = content(&club);
+        self.known(content).unwrap_or_else(|| {
+            let fitted = ToFit { content, club }.fit();
+            self.take(fitted);
+            fitted.fit
+        })
+    }
+
+    fn known(&self, content: u64) -> Option<Calibration> {
+        self.0.iter().find(|known| known.content == content).map(|known| known.fit)
+    }
+}
+
+fn content(club: &ClubFlown) -> u64 {
+    let mut hasher = DefaultHasher::new();
+    for shot in club.calibrating() {
+        take(shot, &mut hasher);
+    }
+    hasher.finish()
 }
 
 /// Takes all that a fit reads of a shot.
@@ -112,19 +163,24 @@ mod tests {
     fn a_fit_is_remembered_as_long_as_its_shots_are_the_same() {
         let mut fits = Fits::default();
         let (mut slow, fast) = (club(1.06), club(0.94));
-        let [of_slow, of_fast] = [&slow, &fast].map(|club| fits.of(club));
+        let [of_slow, of_fast] = [&slow, &fast].map(|club| fits.of(club.clone()));
         assert_eq!(of_slow.fit, Fit::Fitted);
         assert!(of_slow.scales.drag > of_fast.scales.drag, "{of_slow:?} {of_fast:?}");
-        assert_eq!([&slow, &fast].map(|club| fits.of(club)), [of_slow, of_fast]);
+        assert_eq!([&slow, &fast].map(|club| fits.of(club.clone())), [of_slow, of_fast]);
         assert_eq!(fits.0.len(), 2);
+        assert!(fits.lacking(slow.clone()).is_none());
+        // Fitted aside and taken over, it is the same.
+        let mut aside = Fits::default();
+        aside.take(aside.lacking(slow.clone()).unwrap().fit());
+        assert_eq!(aside.known(content(&slow)), Some(of_slow));
         // Another shot, and one whose carry is another.
         slow.shots[3].tracked = Some(Tracked { carry_m: Some(150.0), ..Tracked::default() });
-        assert_ne!(fits.of(&slow), of_slow);
+        assert_ne!(fits.of(slow.clone()), of_slow);
         slow.shots.truncate(LEAST_SHOTS - 1);
-        assert_eq!(fits.of(&slow).fit, Fit::TooFewShots);
+        assert_eq!(fits.of(slow.clone()).fit, Fit::TooFewShots);
         for at in 0..2 * KEPT {
             slow.shots[0].ball_speed_mps = 50.0 + f64::from(u32::try_from(at).unwrap());
-            fits.of(&slow);
+            let _ = fits.of(slow.clone());
         }
         assert_eq!(fits.0.len(), KEPT);
     }

@@ -23,7 +23,7 @@ pub use answer::{
 };
 pub(super) use club::club_flown_from;
 pub use club::{ClubFlown, Launches, club_flown};
-pub use fits::Fits;
+pub use fits::{Fits, Fitted, ToFit};
 pub(super) use sample::sample_of;
 pub use sample::{LEAST_FLIGHTS, sample};
 pub use seen::{Airborne, ClubToSee, FlightsSeen, pair_to_see};

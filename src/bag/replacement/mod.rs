@@ -39,7 +39,7 @@ pub use answer::{
     Candidate, CriterionAnswer, CriterionState, Family, Figure, Missing, MoreShots, OutlookAnswer,
     OutlookCalibration, Replacements, VerdictWord, WithSetAsideAndMishits,
 };
-pub use computed::{ComputedBy, ComputedFloor};
+pub use computed::{ComputedBy, ComputedFloor, to_fit};
 pub use pairs::pair_questions;
 pub use plan::more_shots;
 pub use until_proof::UntilProof;

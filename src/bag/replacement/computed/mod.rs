@@ -25,6 +25,7 @@ use crate::{
 };
 
 pub use floor::ComputedFloor;
+pub use wind::to_fit;
 
 use floor::{Floor, Use, Wanted, above_floor};
 use wind::carry_kept_in_wind;

@@ -6,14 +6,39 @@ use crate::{
         Criterion, Fits,
         conditions::{Models, Struck, kept_into_wind},
         filter::{Evidence, SUMMARY_SHOTS},
-        flown::{CalibrationTold, club_flown_from},
+        flown::{CalibrationTold, ClubFlown, ToFit, club_flown_from},
         marks::Build,
         player::Player,
-        replacement::answer::{CriterionAnswer, CriterionState},
+        replacement::{
+            ReplacementQuestion,
+            answer::{CriterionAnswer, CriterionState},
+            pairs::pair_questions,
+        },
     },
     flight::{Aerodynamics, Model},
     shot::Measure,
 };
+
+/// The clubs whose fits a question asks for and nobody knows yet.
+#[must_use]
+pub fn to_fit(player: Player<'_>, question: &ReplacementQuestion, fits: &Fits) -> Vec<ToFit> {
+    let mut lacking: Vec<ToFit> = Vec::new();
+    if question.brief.carry_kept_in_wind_by_m.is_none() {
+        return lacking;
+    }
+    for pair in pair_questions(player, question) {
+        for build in [pair.candidate, pair.incumbent] {
+            let club = fits.lacking(whole(player, build, &pair.evidence));
+            lacking.extend(club.filter(|club| !lacking.iter().any(|known| known.is_of(club))));
+        }
+    }
+    lacking
+}
+
+/// All of a club's counted shots, with other partners too: what its model is fitted to.
+fn whole(player: Player<'_>, build: Build, evidence: &Evidence) -> ClubFlown {
+    club_flown_from(player.as_hit(), build, (evidence, SUMMARY_SHOTS))
+}
 
 /// Whether a candidate, which comes first, keeps so much more of its carry into 20 mph, m: as weather beside a
 /// comparison has it, by the model that is fitted to each club's own tracked shots where there are enough.
@@ -29,8 +54,7 @@ pub(super) fn carry_kept_in_wind(
     };
     let mut flown = |(build, struck): (Build, &Struck)| {
         let typical = Strikes::of(struck)?.typical;
-        let whole = club_flown_from(player.as_hit(), build, (evidence, SUMMARY_SHOTS));
-        let fitted = fits.of(&whole);
+        let fitted = fits.of(whole(player, build, evidence));
         let main = Aerodynamics { model: Model::default(), scales: fitted.scales };
         Some((typical, Models::of(main, &typical).ok()?, CalibrationTold::of(&fitted).source))
     };
