@@ -63,7 +63,7 @@ async fn the_replacement_keeps_more_into_the_wind_and_pays_for_it_downwind_and_w
         "Into 20 mph of wind 4-utility keeps ",
         " more of its carry than 5-hybrid (",
         " yd by the two models).",
-        "With 20 mph from behind it gives up ",
+        "With 20 mph from behind, 4-utility gives up ",
         "In still air a weak strike of 4-utility ends ",
         ": it costs 4-utility ",
         " more carry (",

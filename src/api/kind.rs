@@ -150,10 +150,11 @@ kinds! {
          time."
         "Try again after the seconds in `Retry-After`. Let what shows the same share one stream, and \
          end the streams that nobody looks at. The limit, `streams`, stands on `/docs` and can be set."
-    /// Writes cannot be made durable now.
-    Unavailable = SERVICE_UNAVAILABLE "unavailable" "Writes cannot be made durable at the moment"
-        "The disk has no room, or a write or a sync failed. Nothing is acknowledged that might be \
-         lost; reads go on."
+    /// Writes cannot be made durable now, or nobody can be told of them.
+    Unavailable = SERVICE_UNAVAILABLE "unavailable" "Not possible at the moment"
+        "Writes cannot be made durable: the disk has no room, or a write or a sync failed. Nothing is \
+         acknowledged that might be lost; reads go on. Or, where it was asked to be told of what comes, \
+         that fails."
         "Try again after the seconds in `Retry-After`; without it, do what `detail` says. `/readyz` says what is wrong; where a write \
          failed, the service needs a restart, which checks what is stored."
     /// Our own fault.

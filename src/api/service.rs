@@ -138,8 +138,13 @@ impl Service {
         found.map_err(|error| match error {
             NoPlace::Full { .. } => Problem::new(Kind::Crowded, error.to_string())
                 .with_retry_after(self.limits.retry_after),
-            NoPlace::NoThreads => Problem::new(Kind::Internal, error.to_string()),
+            NoPlace::NoThreads | NoPlace::Failed { .. } => self.untold(error.to_string()),
         })
+    }
+
+    /// The refusal of who would be told of what happens, and cannot be.
+    pub(super) fn untold(&self, detail: String) -> Problem {
+        Problem::new(Kind::Unavailable, detail).with_retry_after(self.limits.retry_after)
     }
 
     /// Whether the service stops, and has no time left for answers that are still on their way.

@@ -34,9 +34,10 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[
         path: "/readyz",
         handler: || web::to(ready),
         name: "checkReadiness",
-        about: "Whether writes are taken; if not, the problem says why, while reads go on.",
+        about: "Whether writes are taken, and whoever follows is told of them; if not, the problem says why, \
+                while reads go on.",
         caching: Caching::Never,
-        successes: &[Success::new(200, "Writes are taken.", shape::<Ready>)],
+        successes: &[Success::new(200, "Writes are taken and told.", shape::<Ready>)],
         refusals: &[Kind::Unavailable],
         ..Endpoint::BASE
     },
@@ -68,7 +69,7 @@ struct Alive {
     status: &'static str,
 }
 
-/// Writes are taken.
+/// Writes are taken, and whoever follows is told of them.
 #[derive(Serialize, utoipa::ToSchema)]
 struct Ready {
     /// Always `ready`.
@@ -88,7 +89,13 @@ async fn ready(service: web::Data<Service>, request: HttpRequest) -> Answer {
         return Err(not_ready(&service, error.to_string()));
     }
     match service.store.health() {
-        Health::Accepting => Ok(ok(&Ready { status: "ready", as_of: service.store.last() })),
+        Health::Accepting => match service.feed.trouble() {
+            None => Ok(ok(&Ready { status: "ready", as_of: service.store.last() })),
+            Some(cause) => {
+                let detail = format!("nobody is told of what happens until a restart: {cause}");
+                Err(not_ready(&service, detail))
+            }
+        },
         Health::Full { cause, file } => {
             Err(not_ready(&service, format!("there is no room to store more: {cause} ({file})")))
         }

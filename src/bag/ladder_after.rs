@@ -139,30 +139,25 @@ fn sentence(two: &Two<'_>, told: &LadderAfter, is_known: bool) -> String {
             "{candidate} has no place on the ladder yet: it has no counted carry there."
         );
     }
-    let swap = format!("{candidate} in place of {}", two.name(two.incumbent));
+    let incumbent = two.name(two.incumbent);
+    let swap = format!("With {candidate} in place of {incumbent},");
     let said = Said { metric: DIFFERS_BY[0], units: two.units };
     let name = |id: &ClubId| two.player.called(id).to_owned();
-    let gaps = |gaps: &[Gap]| {
-        let each = gaps.iter().map(|gap| {
-            format!("{} from {} to {}", said.size(gap.width_m), name(&gap.from), name(&gap.to))
-        });
-        listed(&each.collect::<Vec<_>>())
-    };
     let names = |clubs: &[ClubId]| listed(&clubs.iter().map(name).collect::<Vec<_>>());
-    let parts: Vec<String> = [
-        (!told.opened.is_empty()).then(|| format!("opens a gap of {}", gaps(&told.opened))),
-        (!told.closed.is_empty()).then(|| format!("closes the gap of {}", gaps(&told.closed))),
-        (!told.overlaps.is_empty())
-            .then(|| format!("carries the same as {}", names(&told.overlaps))),
-        (!told.overlaps_gone.is_empty()).then(|| {
-            format!("leaves {} without a club of the same carry", names(&told.overlaps_gone))
-        }),
-    ]
-    .into_iter()
-    .flatten()
-    .collect();
+    let gap = |gap: &Gap| (said.size(gap.width_m), name(&gap.from), name(&gap.to));
+    let opened = told.opened.iter().map(gap);
+    let opened =
+        opened.map(|(width, from, to)| format!("a gap of {width} opens between {from} and {to}"));
+    let closed = told.closed.iter().map(gap);
+    let closed = closed
+        .map(|(width, from, to)| format!("the gap of {width} between {from} and {to} is gone"));
+    let same = (!told.overlaps.is_empty())
+        .then(|| format!("{candidate} carries the same as {}", names(&told.overlaps)));
+    let parted = (!told.overlaps_gone.is_empty())
+        .then(|| format!("{incumbent} no longer overlaps with {}", names(&told.overlaps_gone)));
+    let parts: Vec<String> = opened.chain(closed).chain(same).chain(parted).collect();
     if parts.is_empty() {
-        return format!("{swap} opens no wide gap and makes no two clubs carry the same.");
+        return format!("{swap} no wide gap opens and no two clubs come to carry the same.");
     }
     format!("{swap} {}.", listed(&parts))
 }

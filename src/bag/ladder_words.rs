@@ -4,6 +4,7 @@ use super::{
     ladder::{Gap, Ladder, Rung},
     metric::{Metric, MetricSummary},
     player::Player,
+    profile_words::from,
     words::{Said, listed},
 };
 use crate::shot::{ClubId, Measure, Units};
@@ -63,7 +64,30 @@ pub(super) fn ladder_words(player: Player<'_>, ladder: &Ladder, units: Units) ->
     } else {
         ""
     };
-    told + &wide + &same.concat() + even + &lofts.concat() + &many
+    told + &wide + &same.concat() + even + &lofts.concat() + &unhit(ladder, &hit, &name) + &many
+}
+
+/// That clubs have no place, where they were not hit from where the others were.
+fn unhit(ladder: &Ladder, hit: &[(&Rung, f64)], name: &impl Fn(&ClubId) -> String) -> String {
+    let Some(from) = ladder.surface.map(from).filter(|_| !hit.is_empty()) else {
+        return String::new();
+    };
+    let unhit = ladder.rungs.iter().filter(|rung| hit.iter().all(|(one, _)| one.club != rung.club));
+    let unhit: Vec<String> = unhit.map(|rung| name(&rung.club)).collect();
+    let with = match &ladder.ball {
+        Some(ball) => format!(" with ball {ball}"),
+        None => String::new(),
+    };
+    match unhit.len() {
+        0 => String::new(),
+        1 => format!(" {} has no shot {from}{with} that counts, and so no place here.", unhit[0]),
+        _ => {
+            format!(
+                " {} have no shot {from}{with} that counts, and so no place here.",
+                listed(&unhit)
+            )
+        }
+    }
 }
 
 fn centre(rung: &Rung) -> Option<f64> {

@@ -38,7 +38,8 @@ pub(super) fn profile_words(name: &str, profile: &Profile, units: Units) -> Stri
     )
 }
 
-fn from(surface: Surface) -> &'static str {
+/// What shots were hit from, behind "hit".
+pub(super) fn from(surface: Surface) -> &'static str {
     match surface {
         Surface::Teed => "off a tee",
         Surface::Mat => "off the mat",

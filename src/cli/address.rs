@@ -5,7 +5,7 @@ use std::{future::Future, time::Duration};
 use bytes::Bytes;
 use clap::Args;
 use percent_encoding::{AsciiSet, NON_ALPHANUMERIC, utf8_percent_encode};
-use reqwest::{Client, RequestBuilder, Response, StatusCode};
+use reqwest::{Client, ClientBuilder, RequestBuilder, Response, StatusCode};
 use serde_json::Value;
 
 use super::Exit;
@@ -14,8 +14,13 @@ use super::Exit;
 pub(super) const USUAL: &str = "http://127.0.0.1:8417";
 /// Time to reach a service.
 const REACH: Duration = Duration::from_secs(5);
-/// Longest silence of a service that answers, far beyond its heartbeat.
-const SILENCE: Duration = Duration::from_mins(1);
+/// Longest silence of a service that answers, far beyond its heartbeat. Tests have less patience.
+const SILENCE: Duration =
+    if cfg!(test) { Duration::from_millis(200) } else { Duration::from_mins(1) };
+/// How often a silent service's machine is asked whether it is there, and how many such questions it may
+/// leave without an answer.
+const PROBE: Duration = Duration::from_secs(15);
+const PROBES: u32 = 4;
 /// What stands in a path or a query as it is (RFC 3986, 2.3).
 const PLAIN: &AsciiSet = &NON_ALPHANUMERIC.remove(b'-').remove(b'.').remove(b'_').remove(b'~');
 
@@ -24,7 +29,7 @@ const PLAIN: &AsciiSet = &NON_ALPHANUMERIC.remove(b'-').remove(b'.').remove(b'_'
 pub(super) struct Address {
     /// Where the service is.
     #[arg(long, env = "EVENCARRY_URL", default_value = USUAL, value_name = "URL")]
-    url: String,
+    pub(super) url: String,
 }
 
 impl Address {
@@ -41,9 +46,21 @@ pub(super) struct Service {
 }
 
 impl Service {
+    /// A service that is asked: it says something before long.
     pub(super) fn at(address: &Address) -> Result<Self, Exit> {
-        let built =
-            Client::builder().connect_timeout(REACH).read_timeout(SILENCE).no_proxy().build();
+        Self::with(address, Client::builder().read_timeout(SILENCE))
+    }
+
+    /// A service that is given work, and is silent until that is done, however long it takes. The wait ends
+    /// when its machine does not answer the system's probes (TCP keep-alives, RFC 9293, 3.8.4), or what was
+    /// sent is not acknowledged for as long as the system allows.
+    pub(super) fn at_work(address: &Address) -> Result<Self, Exit> {
+        let client = Client::builder().tcp_keepalive(PROBE).tcp_keepalive_interval(PROBE);
+        Self::with(address, client.tcp_keepalive_retries(PROBES))
+    }
+
+    fn with(address: &Address, client: ClientBuilder) -> Result<Self, Exit> {
+        let built = client.connect_timeout(REACH).no_proxy().build();
         let client = built.map_err(|error| {
             Exit::new(Exit::UNAVAILABLE, format!("the service cannot be asked: {error}"))
         })?;

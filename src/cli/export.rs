@@ -16,7 +16,7 @@ use super::{
     progress::Progress,
 };
 
-/// Fetch everything that a service holds, or one player's, into a file for `import`.
+/// Back a service up while it runs: fetch everything that it holds, or one player's, into a file for `import`.
 ///
 /// The file appears under its name only when it is whole.
 #[derive(Debug, Args)]
@@ -67,12 +67,13 @@ async fn fetch(mut response: Response, part: &Path) -> Result<Value, Exit> {
     let mut out = BufWriter::new(File::create(part).map_err(failed)?);
     let mut line: Vec<u8> = Vec::new();
     let mut progress: Option<Progress> = None;
+    // Those that another follows: the head is the first of them.
+    let mut lines: u64 = 0;
     while let Some(bytes) = response.chunk().await.map_err(|_| broken_off())? {
         out.write_all(&bytes).map_err(failed)?;
-        let mut frames = 0;
         for piece in bytes.split_inclusive(|byte| *byte == b'\n') {
             if line.last() == Some(&b'\n') {
-                frames += 1;
+                lines += 1;
                 line.clear();
             }
             line.extend_from_slice(piece);
@@ -81,7 +82,7 @@ async fn fetch(mut response: Response, part: &Path) -> Result<Value, Exit> {
             }
         }
         if let Some(progress) = &mut progress {
-            progress.advance(frames);
+            progress.reach(lines.saturating_sub(1));
         }
     }
     if let Some(progress) = progress {

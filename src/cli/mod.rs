@@ -44,6 +44,15 @@ Examples:
   evencarry compare rowan 5h 4u
       whether the 4u can take the 5h's place, and how they differ
 
+  evencarry compare rowan 5h 4u --weather
+      the same, and what wind, cold and soaked ground make of both, computed
+
+  evencarry export backup.ndjson
+      back up all that a running service holds; it goes on meanwhile
+
+  evencarry import backup.ndjson
+      put the backup back, into a service that was started on an empty folder
+
   evencarry profile rowan 5h --json
       what the club does, as the service answers, in SI units (metres, m/s, degrees, rpm)
 

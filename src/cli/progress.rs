@@ -1,11 +1,42 @@
 //! How far long work is: a bar on a terminal, a line for every tenth elsewhere.
 
-use std::io::{self, IsTerminal, Write};
+use std::{
+    io::{self, IsTerminal, Write},
+    time::Duration,
+};
 
 use indicatif::{HumanBytes, ProgressBar, ProgressStyle};
 
 /// Lines that tell of work from its beginning to its end.
 const LINES: u64 = 10;
+
+/// How often what waits moves on a terminal.
+const TICK: Duration = Duration::from_millis(120);
+
+/// Work of somebody else's, who does not say how far it is: something that moves on a terminal until this
+/// is dropped, a line elsewhere.
+pub(super) struct Waiting(ProgressBar);
+
+impl Waiting {
+    /// Begins to wait for what a sentence says.
+    pub(super) fn begin(sentence: &'static str) -> Self {
+        let style = ProgressStyle::with_template("{spinner} {msg}, {elapsed} so far");
+        let style = style.unwrap_or_else(|_| ProgressStyle::default_spinner());
+        let bar = ProgressBar::new_spinner().with_message(sentence).with_style(style);
+        if io::stderr().is_terminal() {
+            bar.enable_steady_tick(TICK);
+        } else {
+            say(sentence);
+        }
+        Self(bar)
+    }
+}
+
+impl Drop for Waiting {
+    fn drop(&mut self) {
+        self.0.finish_and_clear();
+    }
+}
 
 /// Work whose whole is known, in bytes or in pieces.
 pub(super) struct Progress {
@@ -65,8 +96,12 @@ impl Progress {
         if tenths > self.told {
             self.told = tenths;
             let (done, whole) = ((self.said)(self.done), (self.said)(self.whole));
-            // A reader that is gone needs no words.
-            drop(writeln!(io::stderr(), "{}: {done} of {whole}", self.what));
+            say(&format!("{}: {done} of {whole}", self.what));
         }
     }
+}
+
+fn say(line: &str) {
+    // A reader that is gone needs no words.
+    drop(writeln!(io::stderr(), "{line}"));
 }

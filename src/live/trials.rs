@@ -99,6 +99,21 @@ impl Live {
         Ok((listed.collect(), catalogue.trials_as_of(number)))
     }
 
+    /// A player's trials that go on, and those that were closed or taken out behind a sequence, each with
+    /// the sequence that ended it.
+    ///
+    /// # Errors
+    /// An unknown player.
+    pub(super) fn trials_since(
+        &self,
+        player: &PlayerId,
+        since: Sequence,
+    ) -> Result<Vec<(TrialId, Option<Sequence>)>, ReadError> {
+        let catalogue = read(&self.catalogue);
+        let number = known_player(&catalogue, player)?;
+        Ok(catalogue.trials_since(number, since))
+    }
+
     /// Whether a player has a trial.
     ///
     /// # Errors

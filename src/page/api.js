@@ -36,14 +36,31 @@ export async function ask(path, query = {}) {
   return (await request(address(path, query), {})).json;
 }
 
-/** Asks where there may be nothing; `null` where there is not. */
-export async function askMaybe(path, query = {}) {
+/** The answer, or `null` where there is nothing. */
+export async function maybe(answer) {
   try {
-    return await ask(path, query);
+    return await answer;
   } catch (problem) {
     if (problem.status === 404 || problem.status === 410) return null;
     throw problem;
   }
+}
+
+const remembered = new Map();
+
+/** Asks what no shot changes, such as names: once until it is forgotten. */
+export function askOnce(path) {
+  if (!remembered.has(path)) {
+    const answer = ask(path);
+    remembered.set(path, answer);
+    answer.catch(() => remembered.get(path) === answer && remembered.delete(path));
+  }
+  return remembered.get(path);
+}
+
+/** Has all that be asked anew. */
+export function forget() {
+  remembered.clear();
 }
 
 /** Reads a document to change it: itself and its tag. */

@@ -1,8 +1,8 @@
 // A player's bag: the ladder of carries, what is odd about it, and where to go from here.
 
-import { act, address, ask, at } from "./api.js";
+import { act, address, ask, askOnce, at } from "./api.js";
 import { el, list, say, table } from "./dom.js";
-import { ends, figure, member } from "./figures.js";
+import { basis, ends, figure, member } from "./figures.js";
 import { field, form, numberOf } from "./form.js";
 import { units } from "./keep.js";
 import { changed } from "./live.js";
@@ -17,7 +17,7 @@ export function bag({ names: [player], retitle }) {
   const ladder = new Part(async () => {
     const [answer, clubs, name, drifts, trials] = await Promise.all([
       ask(at("players", player, "ladder"), question), clubsOf(player), nameOf(player),
-      ask(at("players", player, "drifts"), question), ask(at("players", player, "trials")),
+      ask(at("players", player, "drifts"), question), askOnce(at("players", player, "trials")),
     ]);
     retitle(`${name}’s bag`);
     return { answer, clubs: clubs.items, drifts, trials: trials.items };
@@ -46,7 +46,7 @@ function draw(player, { answer, clubs, drifts, trials }) {
       el("a", { href: to(["players", player, "head-to-head"]), "data-key": "pair" }, "Put two clubs head to head"),
       el("a", { href: to(["players", player, "trials"]), "data-key": "trials" },
         trials.some((trial) => trial.state === "open") ? "Trials: one is open" : "Trials")),
-    table("Carries, the longest first", ["Club", "Carry", "Its mean lies within", "Launch", "Spin", "Descent", "Shots"],
+    table(`Carries ${basis(answer)}, the longest first`, ["Club", "Carry", "Its mean lies within", "Launch", "Spin", "Descent", "Shots"],
       answer.rungs.toReversed().map((rung) => row(player, rung, called))),
     beside(player, answer, clubs),
     pairs(player, answer, called),
@@ -72,6 +72,7 @@ function beside(player, answer, clubs) {
   const rungs = new Set(answer.rungs.map((rung) => rung.club));
   const others = clubs.filter((club) => !rungs.has(club.id)).map((club) => [
     el("a", { href: to(["players", player, "clubs", club.id]), "data-key": `beside ${club.id}` }, club.name),
+    club.kind === "putter" ? ", which has no carry" : "",
     club.demo ? ", tried only" : "",
   ]);
   return others.length ? [el("h2", "Not on the ladder"), list(others)] : null;

@@ -2,6 +2,7 @@
 // for a trial.
 
 import { el, folded } from "./dom.js";
+import { stiffWind } from "./figures.js";
 import { field, numberOf } from "./form.js";
 import { distanceUnit } from "./keep.js";
 
@@ -24,7 +25,7 @@ function figures() {
     [`slot_high_${unit}`, `Wanted carry to, ${unit}`, "the old club’s own"],
     ["launch_floor_deg", "Launch at least, degrees", "none"],
     ["descent_floor_deg", "Descent at least, degrees", "none"],
-    [`carry_kept_in_wind_by_${unit}`, `Keeps more into 20 mph of wind by, ${unit}`, "none"],
+    [`carry_kept_in_wind_by_${unit}`, `Keeps more of its carry into ${stiffWind()} of wind by, ${unit}`, "none"],
     [`must_carry_${unit}`, `Say how many strikes carry, ${unit}`, "none"],
   ];
 }

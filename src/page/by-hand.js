@@ -1,12 +1,13 @@
 // Ten shots by hand, typed or pasted: a start before any device is connected.
 
-import { act, ask, inWords } from "./api.js";
+import { act, inWords } from "./api.js";
 import { LIES } from "./brief.js";
 import { el, tell } from "./dom.js";
+import { metric } from "./figures.js";
 import { field, form, numberOf } from "./form.js";
 import { keep, kept, units } from "./keep.js";
 import { changed } from "./live.js";
-import { clubsOf } from "./names.js";
+import { suggest } from "./names.js";
 import { to } from "./route.js";
 
 const ROWS = 10;
@@ -23,40 +24,56 @@ const QUANTITIES = [
 ];
 
 export function byHand() {
-  // Fixed now, so that sending the same form again stores nothing twice.
-  const visit = Date.now();
   const player = field({ name: "player", place: "player", label: "Player", suggestions: [], value: kept("hand.player", ""), input: { required: true } });
   const club = field({ name: "club", place: "club", label: "Club", hint: "Its short name, such as 5h.", suggestions: [], value: kept("hand.club", ""), input: { required: true } });
   const lie = field({ name: "lie", place: "lie", label: "From", options: LIES, value: kept("hand.lie", "mat") });
   const ball = field({ name: "ball", place: "ball", label: "Ball", suggestions: [], value: kept("hand.ball", "") });
+  const common = [player, club, lie, ball];
   const grid = table();
   const done = el("div");
-  suggest(player, club, ball);
+  const known = () => suggest(player, club, ball);
+  player.control.addEventListener("change", known);
+  known();
   const whole = form({
-    fields: [player, club, lie, ball, grid.element], button: "Keep these shots", label: "Ten shots by hand",
+    fields: [...common, grid.element], button: "Keep these shots", label: "Ten shots by hand",
     async submit() {
-      const shots = grid.shots().map((shot) => event(shot, { visit, player, club, lie, ball }));
       if (!player.value || !club.value) {
         player.blame(player.value ? null : "Say who hit them.");
         club.blame(club.value ? null : "Say with which club.");
         return (player.value ? club : player).control.focus();
       }
-      if (!shots.length) return grid.blame(0, "Type one shot at least.");
       grid.blame(null);
-      for (const one of [player, club, lie, ball]) keep(`hand.${one.name}`, one.value);
-      const answer = await act("POST", "/v1/shots", shots.map(({ row: _row, ...sent }) => sent));
-      for (const { line, errors } of answer.refusals) {
-        grid.blame(shots[line - 1].row, errors.map(inWords).join(" "));
+      const shots = grid.shots();
+      if (!shots.length) {
+        if (grid.isEmpty()) grid.blame(0, "Type one shot at least.");
+        return tell("No shot is kept: see what is said at the rows.");
       }
-      const told = kept_(answer);
-      tell(told);
-      changed();
-      done.replaceChildren(el("p", { class: "lead" }, told), el("p",
+      for (const one of common) keep(`hand.${one.name}`, one.value);
+      const answer = await act("POST", "/v1/shots", shots.map(({ row: _row, ...shot }) => ({ ...shot, ...told(common) })));
+      const refused = new Map(answer.refusals.map((refusal) => [shots[refusal.line - 1].row, refusal]));
+      for (const { row } of shots) if (!refused.has(row)) grid.clear(row);
+      for (const [row, refusal] of refused) refuse(row, refusal);
+      const said = outcome(answer, grid.faults());
+      done.replaceChildren(el("p", { class: "lead" }, said), el("p",
         el("a", { href: to(["players", player.value, "clubs", club.value]) }, "What the club does"), " ",
-        el("a", { href: to(["players", player.value]) }, "The bag"), " ",
-        el("button", { type: "button", on: { click: () => location.reload() } }, "Ten more")));
+        el("a", { href: to(["players", player.value]) }, "The bag")));
+      tell(said);
+      changed();
     },
   });
+  /** Says what is wrong with a row, what is wrong with all of them at the field that they share. */
+  function refuse(row, { status, errors }) {
+    if (status === 409) {
+      grid.renumber(row);
+      return grid.blame(row, "This row was kept before with other figures. Send it again to keep it as one more shot, and set the first aside on the page of the club.");
+    }
+    const words = errors.map((fault) => {
+      const shared = common.find((one) => `/${one.place}` === fault.pointer);
+      if (shared) shared.blame(inWords(fault));
+      return shared ? `${metric(shared.name).label}: see above.` : inWords(fault);
+    });
+    grid.blame(row, words.join(" "));
+  }
   return {
     title: "Ten shots by hand", parts: [],
     body: [
@@ -66,35 +83,18 @@ export function byHand() {
   };
 }
 
-function kept_({ accepted, duplicates, refused }) {
+/** What the fields that all rows share say of a shot. */
+function told(fields) {
+  return { source: SOURCE, ...Object.fromEntries(fields.filter((one) => one.value).map((one) => [one.name, one.value])) };
+}
+
+function outcome({ accepted, duplicates }, refused) {
   const parts = [
     accepted ? `${accepted} ${accepted === 1 ? "shot is" : "shots are"} kept.` : "",
     duplicates ? `${duplicates} had been kept before.` : "",
-    refused ? `${refused} ${refused === 1 ? "was" : "were"} not: see the rows.` : "",
+    refused ? `${refused} ${refused === 1 ? "is" : "are"} not kept: mend what is said at the ${refused === 1 ? "row" : "rows"}, and send again.` : "The rows are free for more.",
   ];
   return parts.filter(Boolean).join(" ");
-}
-
-async function suggest(player, club, ball) {
-  try {
-    const players = (await ask("/v1/players")).items.map((one) => one.id);
-    player.offer(players);
-    ball.offer((await ask("/v1/balls")).items.map((one) => one.id));
-    const clubs = async () => club.offer(players.includes(player.value) ? (await clubsOf(player.value)).items.map((one) => one.id) : []);
-    player.control.addEventListener("change", clubs);
-    await clubs();
-  } catch {
-    // Without suggestions it is typed.
-  }
-}
-
-/** A shot as an event. Shots of a form are a minute apart, the last one now. */
-function event({ row, ...objects }, { visit, player, club, lie, ball }) {
-  const time = new Date(visit - (ROWS - row) * 60_000).toISOString();
-  const shot = { row, id: `${visit}-${row + 1}`, source: SOURCE, time, player: player.value, club: club.value, ...objects };
-  if (lie.value) shot.lie = lie.value;
-  if (ball.value) shot.ball = ball.value;
-  return shot;
 }
 
 /** The rows to type in. Cells that are pasted from a spreadsheet fill the rows from where they are put. */
@@ -105,11 +105,16 @@ function table() {
       Object.entries(unitsOf).map(([value, text]) => el("option", { value, selected: value === usual[quantity] }, text)));
     return choice;
   });
-  const faults = Array.from({ length: ROWS }, (_, row) => el("p", { class: "fault", id: `row-${row}-fault` }));
-  const cells = Array.from({ length: ROWS }, (_, row) => QUANTITIES.map(([, , label], column) => el("input", {
+  const rows = Array.from({ length: ROWS }, (_, row) => row);
+  const faults = rows.map((row) => el("p", { class: "fault", id: `row-${row}-fault` }));
+  const cells = rows.map((row) => QUANTITIES.map(([, , label], column) => el("input", {
     type: "text", inputmode: "decimal", autocomplete: "off", "aria-label": `${label}, shot ${row + 1}`,
     "aria-describedby": `row-${row}-fault`, on: { paste: (event) => paste(event, row, column) },
   })));
+  // What a row is sent as stays until it is kept, so that sending it again stores nothing twice.
+  let numbered = 0;
+  const number = (row) => ({ id: `${Date.now()}-${(numbered += 1)}`, time: new Date(Date.now() - (ROWS - row) * 60_000).toISOString() });
+  const numbers = rows.map(number);
   function paste(event, row, column) {
     const text = event.clipboardData.getData("text");
     if (!/[\t\n]/.test(text.trim())) return;
@@ -122,30 +127,53 @@ function table() {
   const head = el("tr", el("th", { scope: "col" }, "Shot"),
     QUANTITIES.map(([, , label], at) => el("th", { scope: "col" }, label, " ", chosen[at])));
   const body = cells.map((row, at) => el("tr", el("th", { scope: "row" }, String(at + 1)),
-    row.map((cell) => el("td", cell)), el("td", faults[at])));
+    row.map((cell, column) => el("td", { "data-head": QUANTITIES[column][2] }, cell)), el("td", faults[at])));
+  const typed = (row) => cells[row].map((cell) => cell.value.trim());
+  const blame = (row, text) => {
+    faults[row].textContent = text;
+  };
   return {
     element: el("div", { class: "wide typed", tabindex: 0, role: "region", "aria-label": "The shots" },
       el("table", el("caption", el("span", "The shots; a copied block of a spreadsheet can be pasted into any cell")),
         el("thead", head), el("tbody", body))),
-    /** Rows in which something was typed, as members of an event. */
+    isEmpty: () => rows.every((row) => typed(row).every((text) => !text)),
+    /** Rows that can be sent, as members of events; of the others it is said why they cannot. */
     shots() {
-      return cells.map((row, at) => read(row, at)).filter(Boolean);
+      const filled = rows.filter((row) => typed(row).some(Boolean));
+      return filled.map((row) => read(row)).filter(Boolean);
     },
+    /** How many rows something is wrong with. */
+    faults: () => faults.filter((fault) => fault.textContent).length,
     /** Says what is wrong with a row; with none, that nothing is. */
-    blame(row, text) {
-      if (row === null) faults.forEach((fault) => fault.replaceChildren());
-      else faults[row].textContent = text;
+    blame: (row, text) => (row === null ? rows.forEach((one) => blame(one, "")) : blame(row, text)),
+    /** Frees a row that was kept, for another shot. */
+    clear(row) {
+      for (const cell of cells[row]) cell.value = "";
+      numbers[row] = number(row);
+    },
+    /** Has a row be another shot than it was. */
+    renumber(row) {
+      numbers[row] = number(row);
     },
   };
-  function read(row, at) {
-    const shot = { row: at };
-    row.forEach((cell, column) => {
-      const text = cell.value.trim();
-      if (!text) return;
-      const [object, quantity] = QUANTITIES[column];
-      shot[object] ??= {};
-      shot[object][`${quantity}_${chosen[column].value}`] = numberOf(text);
+  function read(row) {
+    const figures = typed(row).map((text) => (text ? numberOf(text) : null));
+    const wrong = QUANTITIES.flatMap(([, , label], at) => (typeof figures[at] === "string" ? [`${label} is “${figures[at]}”: ${plainly(figures[at])}`] : []));
+    const [carry, speed, launch] = figures;
+    if (!wrong.length && carry === null && (speed === null || launch === null)) wrong.push("Type a carry, or ball speed and launch.");
+    blame(row, wrong.join(" "));
+    if (wrong.length) return null;
+    const shot = { row, ...numbers[row] };
+    QUANTITIES.forEach(([object, quantity], at) => {
+      if (figures[at] !== null) shot[object] = { ...shot[object], [`${quantity}_${chosen[at].value}`]: figures[at] };
     });
-    return Object.keys(shot).length > 1 ? shot : null;
+    return shot;
   }
+}
+
+/** How to type what is no plain number. */
+function plainly(text) {
+  if (!/^[-+]?\d{1,3}(,\d{3})+$/.test(text)) return "type a number, such as 158.3.";
+  const whole = text.replaceAll(",", "");
+  return /,.*,/.test(text) ? `type ${whole}.` : `type ${whole}, or ${text.replace(",", ".")} if that is meant.`;
 }

@@ -1,8 +1,8 @@
 // A club: what it does, never what its loft says.
 
-import { act, address, ask, at, readTagged } from "./api.js";
+import { act, address, ask, askOnce, at, readTagged } from "./api.js";
 import { el, list, say, table } from "./dom.js";
-import { ends, figure, metric } from "./figures.js";
+import { basis, counted, ends, figure, metric } from "./figures.js";
 import { field, form, numberOf } from "./form.js";
 import { units } from "./keep.js";
 import { changed } from "./live.js";
@@ -12,17 +12,12 @@ import { picture } from "./pictures.js";
 import { to } from "./route.js";
 import { exports, newest, shotTable } from "./shots.js";
 
-const FROM = {
-  teed: "off a tee", mat: "off the mat", turf: "from turf", rough: "from rough", wet: "from wet lies", sand: "from sand",
-  other: "from another lie", unstated: "from a lie that nobody stated",
-};
-
 export function club({ names: [player, id], retitle }) {
   const path = at("players", player, "clubs", id);
   const question = { units: units() };
   const profile = new Part(async () => {
     const [answer, document, drifts] = await Promise.all([
-      ask(`${path}/profile`, question), ask(path),
+      ask(`${path}/profile`, question), askOnce(path),
       ask(at("players", player, "drifts"), { ...question, club: id }),
     ]);
     retitle(document.name);
@@ -68,17 +63,26 @@ function draw(player, { answer, document, drift }) {
 
 function figures(answer) {
   const names = Object.keys(answer.metrics).filter((name) => answer.metrics[name].n);
-  const from = [FROM[answer.surface], answer.ball ? `with ball ${answer.ball}` : null].filter(Boolean).join(" ");
   return [
-    table(`${answer.counted} counted shots of ${answer.sessions} visits, ${from}`,
+    table(`${counted(answer.counted, "counted shot")} of ${counted(answer.sessions, "visit")}, ${basis(answer)}`,
       ["Quantity", "Mean", "The mean lies within", "Eight in ten shots", "Shots"],
       names.map((name) => {
         const summary = answer.metrics[name];
         return [metric(name).label, figure(name, summary.mean), ends(name, summary),
           ends(name, { low: summary.p10, high: summary.p90 }), String(summary.n)];
       })),
-    el("p", { class: "quiet" }, `Left out: ${answer.mishits} mishits, ${answer.set_aside} set aside.`),
+    el("p", { class: "quiet" }, leftOut(answer)),
   ];
+}
+
+/** The shots of the club that the figures do not count, so that all of them add up. */
+function leftOut({ shots, counted: counting, mishits, set_aside: aside }) {
+  const others = shots - counting - mishits - aside;
+  const parts = [
+    mishits && counted(mishits, "mishit"), aside && `${aside} set aside`,
+    others && `${others} from another lie, with another ball, meant otherwise, or hit before the club was changed`,
+  ].filter(Boolean);
+  return `Of ${counted(shots, "shot")} ${parts.length ? `these are left out: ${parts.join("; ")}.` : "none is left out."}`;
 }
 
 /** The club's name and loft, changed only while nobody else has. */

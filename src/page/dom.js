@@ -30,10 +30,13 @@ function isPlain(value) {
 
 /** Puts new nodes in place of the old; who had the focus, and what was unfolded, stays so by its `data-key`. */
 export function swap(element, parts) {
+  const wanted = nodes(parts);
+  // What stays where it is keeps what is typed in it.
+  if (wanted.length === element.childNodes.length && wanted.every((node, at) => node === element.childNodes[at])) return;
   const key = (node) => node?.closest?.("[data-key]")?.dataset.key;
   const focused = element.contains(document.activeElement) ? key(document.activeElement) : undefined;
   const open = new Set([...element.querySelectorAll("details[open][data-key]")].map(key));
-  element.replaceChildren(...nodes(parts));
+  element.replaceChildren(...wanted);
   for (const fold of element.querySelectorAll("details[data-key]")) {
     if (open.has(fold.dataset.key)) fold.open = true;
   }
@@ -53,13 +56,14 @@ export function list(items, attributes = {}) {
   return there.length ? el("ul", attributes, there.map((item) => el("li", item))) : null;
 }
 
-/** A table: what it is, its heads, its rows; the first cell of a row heads it. */
+/** A table: what it is, its heads, its rows; the first cell of a row heads it. Where there is no room for its columns
+ *  each cell stands under the head above it, which it bears with it. */
 export function table(caption, heads, rows, kind = "") {
-  const row = (cells) => el("tr", cells.map((cell, at) => (at ? el("td", cell) : el("th", { scope: "row" }, cell))));
+  const cell = (inner, at) => (at ? el("td", { "data-head": heads[at] }, el("div", inner)) : el("th", { scope: "row" }, inner));
   return el("div", { class: `wide ${kind}`, tabindex: 0, role: "region", "aria-label": caption },
     el("table", el("caption", el("span", caption)),
       el("thead", el("tr", heads.map((head) => el("th", { scope: "col" }, head)))),
-      el("tbody", rows.map(row))));
+      el("tbody", rows.map((cells) => el("tr", cells.map(cell))))));
 }
 
 /** Something folded up, which stays unfolded when its part is drawn anew. */

@@ -1,6 +1,7 @@
 // Figures in tables: rounded for people, with the unit that the member's name ends in.
 
 import { el } from "./dom.js";
+import { units } from "./keep.js";
 
 const UNITS = {
   m: "m", yd: "yd", ft: "ft", mps: "m/s", mph: "mph", kmh: "km/h", kt: "kt", deg: "°", rpm: "rpm", s: "s", mm: "mm",
@@ -48,6 +49,43 @@ export function ends(name, { low, high }) {
 export function member(object, stem) {
   const name = Object.keys(object ?? {}).find((key) => key.replace(/_[a-z]+$/, "") === stem);
   return name ? [name, object[name]] : ["", null];
+}
+
+/** Units by the one that is SI's, and what one of each is in it (by definition). */
+const IN_SI = {
+  m: { m: 1, yd: 0.9144, ft: 0.3048 },
+  mps: { mps: 1, mph: 0.44704, kmh: 1 / 3.6, kt: 1852 / 3600 },
+};
+const READERS = { si: ["m", "mps"], imperial: ["yd", "mph"] };
+
+/** A figure as it was sent, by its name and value, in the reader's units: the same pair. */
+export function readers(name, value) {
+  const [, stem, sent] = name.match(/^(.*)_([a-z]+)$/) ?? [];
+  for (const wanted of READERS[units()]) {
+    const known = Object.values(IN_SI).find((known) => wanted in known);
+    if (sent in known && value !== null) return [`${stem}_${wanted}`, value * known[sent] / known[wanted]];
+  }
+  return [name, value];
+}
+
+/** `1 shot`, `7 shots`. */
+export function counted(count, one) {
+  return `${count} ${one}${count === 1 ? "" : "s"}`;
+}
+
+const FROM = {
+  teed: "off a tee", mat: "off the mat", turf: "from turf", rough: "from rough", wet: "from wet lies", sand: "from sand",
+  other: "from another lie", unstated: "from a lie that nobody stated",
+};
+
+/** What the figures of an answer were hit from and with. */
+export function basis({ surface, ball }) {
+  return [FROM[surface], ball ? `with ball ${ball}` : null].filter(Boolean).join(" ");
+}
+
+/** The stiff wind that verdicts speak of, in the reader's units. */
+export function stiffWind() {
+  return units() === "imperial" ? "20\u00a0mph" : "8.9\u00a0m/s";
 }
 
 /** How long ago a moment was, roughly; its date where that is more than a day. */

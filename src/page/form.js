@@ -25,9 +25,12 @@ export function field({ name, label, hint, place, options, suggestions, input = 
     get value() {
       return control.value.trim();
     },
-    /** Suggests these values from now on. */
+    /** Suggests these values from now on; of a choice, lets them be chosen: what was chosen stays so if it can. */
     offer(values) {
-      row.querySelector("datalist").replaceChildren(...values.map((one) => el("option", { value: one })));
+      if (!options) return row.querySelector("datalist").replaceChildren(...values.map((one) => el("option", { value: one })));
+      const chosen = control.value;
+      control.replaceChildren(...values.map(([text, said]) => choice(text, said)));
+      if (values.some(([text]) => text === chosen)) control.value = chosen;
     },
     /** Says what is wrong with it, or that nothing is. */
     blame(text) {
@@ -79,6 +82,16 @@ export function form({ fields, inner = [], button, submit, beside = [], label })
   return whole;
 }
 
+/** Makes a form, `{element, offer}`, at the first call and offers what is known at each: news leaves what is typed in it. */
+export function madeOnce(make) {
+  let made;
+  return (known) => {
+    made ??= make(known);
+    made.offer(known);
+    return made.element;
+  };
+}
+
 /** Fields that follow one another stand side by side where there is room. */
 function gathered(fields) {
   const groups = [];
@@ -98,6 +111,14 @@ function clear(fields, summary) {
 }
 
 function blame(problem, fields, summary) {
+  const { first, rest } = placed(problem, fields);
+  if (first && !rest.length) return;
+  summary.hidden = false;
+  summary.append(el("p", problem.message), rest.length ? el("ul", rest.map((text) => el("li", text))) : "");
+}
+
+/** Says each fault at the field that it names, and goes to the first; the other faults are given back. */
+function placed(problem, fields) {
   const rest = [];
   let first = null;
   for (const fault of problem.faults ?? []) {
@@ -110,26 +131,25 @@ function blame(problem, fields, summary) {
       rest.push(inWords(fault));
     }
   }
-  if (!first || rest.length) {
-    summary.hidden = false;
-    summary.append(el("p", problem.message), rest.length ? el("ul", rest.map((text) => el("li", text))) : "");
-  }
   if (first?.closest("details")) first.closest("details").open = true;
   first?.focus();
+  return { first, rest };
 }
 
-/** A button that acts at once. What comes of it is told; a refusal stands beside it. */
-export function deed(text, run, attributes = {}) {
+/** A button that acts at once. What comes of it is told; a refusal stands beside it, or at the field that it names. */
+export function deed(text, run, attributes = {}, fields = []) {
   const fault = el("span", { class: "fault", role: "alert" });
   const button = el("button", { type: "button", ...attributes }, text);
   button.addEventListener("click", async () => {
     fault.textContent = "";
+    fields.forEach((one) => one.blame(null));
     button.disabled = true;
     try {
       const done = await run();
       if (done) tell(done);
     } catch (problem) {
-      fault.textContent = problem.message;
+      const { first, rest } = placed(problem, fields);
+      fault.textContent = first && !rest.length ? "See what is marked." : [problem.message, ...rest].join(" ");
     } finally {
       button.disabled = false;
     }

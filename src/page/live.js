@@ -1,14 +1,13 @@
-// Tells a place when to ask anew.
+// Tells a place what is new.
 
 import { listen } from "./stream.js";
 
-/** How long a worker may take to answer, and the least time between two rounds: milliseconds. */
+/** How long a worker may take to answer: milliseconds. */
 const PATIENCE = 3_000;
-const PACE = 400;
 
 let post = () => {};
 
-/** Calls `told` with `{player}` or `{}` when something is new. Tabs share one stream where they can. */
+/** Calls `told` with news (`follower.js`). Tabs share one stream where they can. */
 export function follow(told) {
   let alone = false;
   const onMyOwn = () => {
@@ -35,30 +34,6 @@ export function follow(told) {
   addEventListener("pagehide", (event) => {
     if (!event.persisted) worker.port.postMessage("closed");
   });
-}
-
-/** Runs something at most once in a while, never twice at once, and once more where it was asked meanwhile. What
- *  fails is told to the console and ends nothing. */
-export function paced(run) {
-  let running = false;
-  let again = false;
-  return async function start() {
-    if (running) {
-      again = true;
-      return;
-    }
-    running = true;
-    do {
-      again = false;
-      try {
-        await run();
-      } catch (problem) {
-        reportError(problem);
-      }
-      await new Promise((resume) => setTimeout(resume, PACE));
-    } while (again);
-    running = false;
-  };
 }
 
 /** Has this tab's place, and the other tabs, ask anew. */

@@ -1,3 +1,4 @@
+import { forget } from "./api.js";
 import { bag } from "./bag.js";
 import { byHand } from "./by-hand.js";
 import { club } from "./club.js";
@@ -6,7 +7,7 @@ import { renew } from "./figures.js";
 import { headToHead } from "./head-to-head.js";
 import { health } from "./health.js";
 import { keep, units } from "./keep.js";
-import { follow, paced } from "./live.js";
+import { follow } from "./live.js";
 import { PHONE } from "./pictures.js";
 import { players } from "./players.js";
 import { read } from "./route.js";
@@ -81,16 +82,28 @@ function entitle(heading, title) {
 }
 
 /** Has every part of the place ask anew. */
-const refresh = paced(async () => {
+function refresh() {
+  forget();
   renew(content);
-  await Promise.all([health, ...(here?.parts ?? [])].map((part) => part.refresh()));
-});
+  for (const part of [health, ...(here?.parts ?? [])]) part.refresh();
+}
 
-/** Has what depends on the clock, and on no shot, ask anew. */
-const tick = paced(async () => {
+/** Has the parts that are concerned ask anew. What no shot changes is remembered for a tick at most. */
+function hear(news) {
+  const elsewhere = news.source && here?.player && news.player !== here.player;
+  if (elsewhere || document.hidden) return;
+  if (!news.source) forget();
   renew(content);
-  await Promise.all([health, ...(here?.timely ?? [])].map((part) => part.refresh()));
-});
+  for (const part of here?.parts ?? []) part.hear(news);
+}
+
+/** Has what depends on the clock say it as of now. */
+function tick() {
+  forget();
+  renew(content);
+  health.refresh();
+  for (const part of here?.timely ?? []) part.drawAgain();
+}
 
 function start() {
   content.before(health.element);
@@ -113,10 +126,7 @@ function start() {
   }
   document.addEventListener("visibilitychange", () => document.hidden || refresh());
   setInterval(() => document.hidden || tick(), TICK);
-  follow(({ player }) => {
-    const mine = !player || !here?.player || player === here.player;
-    if (mine && !document.hidden) refresh();
-  });
+  follow(hear);
   go({ first: true });
 }
 

@@ -1,10 +1,10 @@
 // What players and clubs are called.
 
-import { ask, at } from "./api.js";
+import { askOnce, at, Problem } from "./api.js";
 
 /** A player's clubs, and what each is called: its name, with the id where two have the same. */
 export async function clubsOf(player) {
-  const { items } = await ask(at("players", player, "clubs"));
+  const { items } = await askOnce(at("players", player, "clubs"));
   return {
     items,
     called(id) {
@@ -18,11 +18,33 @@ export async function clubsOf(player) {
 
 /** What a player is called. */
 export async function nameOf(player) {
-  return (await ask(at("players", player))).name;
+  return (await askOnce(at("players", player))).name;
 }
 
 /** Ids with what they are called, for a choice. */
 export function choices(items, none) {
   const named = items.map((one) => [one.id, one.name === one.id ? one.id : `${one.name} (${one.id})`]);
   return none === undefined ? named : [["", none], ...named];
+}
+
+/** Has fields suggest the players and balls that are known, and the clubs of the player who stands in the first.
+ *  Where nothing can be asked it is typed without. */
+export async function suggest(player, club, ball) {
+  try {
+    const [players, balls] = await Promise.all([askOnce("/v1/players"), askOnce("/v1/balls")]);
+    const ids = players.items.map((one) => one.id);
+    player.offer(ids);
+    ball.offer(balls.items.map((one) => one.id));
+    const clubs = ids.includes(player.value) ? (await clubsOf(player.value)).items : [];
+    club.offer(clubs.map((one) => one.id));
+  } catch (problem) {
+    if (!(problem instanceof Problem)) throw problem;
+  }
+}
+
+/** What a form lets choose from: the player's clubs, and the balls. */
+export async function toChooseFrom(player) {
+  const [clubs, balls] = await Promise.all([clubsOf(player), askOnce("/v1/balls")]);
+  const named = (items) => items.map(({ id, name }) => ({ id, name }));
+  return { clubs: named(clubs.items), balls: named(balls.items) };
 }

@@ -1,40 +1,43 @@
-// Parts of a place that follow the answers: asked anew when something has changed, and drawn anew only
-// where the answer has.
+// Parts of a place that follow the answers, and are drawn anew only where the answer has changed.
 
 import { inWords, Problem } from "./api.js";
 import { el, nodes, swap } from "./dom.js";
+import { Follower } from "./follower.js";
 
-/** A part: what it asks, and what it draws of the answer. */
-export class Part {
+/** A part: what it asks, what it draws of the answer, and how it follows. */
+export class Part extends Follower {
   #load;
   #draw;
   #known;
-  #asked = 0;
+  #answer = null;
 
-  constructor(load, draw, attributes = {}) {
+  constructor(load, draw, how) {
+    super(el("div", el("p", { class: "quiet" }, "One moment …")), how);
     this.#load = load;
     this.#draw = draw;
-    this.element = el("div", attributes, el("p", { class: "quiet" }, "One moment …"));
   }
 
-  /** Asks, and draws what is new; an answer that a later question has overtaken is let go. */
-  async refresh() {
-    this.#asked += 1;
-    const mine = this.#asked;
+  /** Asks, and draws what is new. */
+  async ask() {
     try {
       const answer = await this.#load();
-      if (mine !== this.#asked) return;
       const text = JSON.stringify(answer);
       if (text === this.#known) return;
       this.#known = text;
-      swap(this.element, nodes(this.#draw(answer)));
+      this.#answer = answer;
+      this.drawAgain();
     } catch (problem) {
-      if (mine !== this.#asked) return;
       this.#known = undefined;
+      this.#answer = null;
       // What is no refusal is a fault of the page, for who looks into its console.
       if (!(problem instanceof Problem)) reportError(problem);
       swap(this.element, troubled(problem));
     }
+  }
+
+  /** Draws what is known once more, without asking: for what depends on the clock. */
+  drawAgain() {
+    if (this.#answer !== null) swap(this.element, nodes(this.#draw(this.#answer)));
   }
 }
 

@@ -2,6 +2,7 @@
 
 import { address, fetched } from "./api.js";
 import { el } from "./dom.js";
+import { Follower, SLOW } from "./follower.js";
 
 /** Below this a window is a phone's; how wide pictures are drawn there, and elsewhere. */
 export const PHONE = 600;
@@ -13,19 +14,20 @@ function theme() {
   return matchMedia("(prefers-color-scheme: dark)").matches ? "night" : "paper";
 }
 
-/** A picture that follows its answer. It is fetched, since a browser would show what it has already; what
- *  it shows in words is its own title. It is drawn for the window and the light that there are. */
-class Picture {
+/** A picture that follows its answer where it is seen. It is fetched, since a browser would show what it has already;
+ *  what it shows in words is its own title. It is drawn for the window and the light that there are. */
+class Picture extends Follower {
   #wanted;
   #shown = "";
   #image;
   #link;
 
   constructor(wanted) {
+    super(el("figure", { hidden: true }), { pace: SLOW, whenSeen: true });
     this.#wanted = wanted;
     this.#image = el("img", { alt: wanted.alt });
     this.#link = el("a", { href: this.#address() }, "This picture by itself");
-    this.element = el("figure", { hidden: true }, this.#image, el("figcaption", this.#link));
+    this.element.append(this.#image, el("figcaption", this.#link));
   }
 
   #address() {
@@ -33,7 +35,7 @@ class Picture {
     return address(path, { ...query, theme: look ?? theme(), width: width ?? (innerWidth < PHONE ? NARROW : WIDE) });
   }
 
-  async refresh() {
+  async ask() {
     const from = this.#address();
     this.element.setAttribute("aria-busy", "true");
     try {
@@ -53,12 +55,16 @@ class Picture {
     this.#shown = text;
     const drawing = new DOMParser().parseFromString(text, "image/svg+xml");
     this.#image.alt = ["title", "desc"].map((name) => drawing.querySelector(name)?.textContent).filter(Boolean).join(" ");
-    this.leave();
+    this.#letGo();
     this.#image.src = URL.createObjectURL(new Blob([text], { type: "image/svg+xml" }));
   }
 
-  /** Lets go of what is shown. */
   leave() {
+    super.leave();
+    this.#letGo();
+  }
+
+  #letGo() {
     if (this.#image.src) URL.revokeObjectURL(this.#image.src);
   }
 }

@@ -8,11 +8,19 @@ import { Part } from "./part.js";
 import { to } from "./route.js";
 
 export function players() {
-  const all = new Part(
-    async () => ({ players: (await ask("/v1/players")).items, sources: (await ask("/v1/sources")).items }),
-    draw,
-  );
+  let known = { players: [], sources: [] };
+  const all = new Part(async () => {
+    known = { players: (await ask("/v1/players")).items, sources: (await ask("/v1/sources")).items };
+    return known;
+  }, draw, {
+    // A shot of those who are here already changes nothing here.
+    concerned: ({ source, player }) => !source || isNew(known.sources, source) || (player !== null && isNew(known.players, player)),
+  });
   return { title: "Whose bag?", body: [all.element, add()], parts: [all] };
+}
+
+function isNew(items, id) {
+  return items.every((one) => one.id !== id);
 }
 
 function draw(known) {
@@ -44,7 +52,7 @@ function begin() {
           el("a", { href: "#/table" }, "Bring a table"), ".")),
       el("li", el("h2", "A device that sends"),
         el("p", "Anything that can send JSON over HTTP. Each shot is kept as it comes:"),
-        el("pre", { tabindex: 0 }, line),
+        el("pre", { tabindex: 0, role: "region", "aria-label": "A command that sends a shot" }, line),
         el("p", "More is told at ", el("a", { href: "/docs" }, "/docs"), "."))),
   ];
 }

@@ -2,38 +2,42 @@
 
 import { ask, at } from "./api.js";
 import { el, list, say } from "./dom.js";
+import { counted, moment } from "./figures.js";
 import { units } from "./keep.js";
 import { clubsOf, nameOf } from "./names.js";
 import { Part } from "./part.js";
 import { picture } from "./pictures.js";
 import { asked as read, to } from "./route.js";
-import { criteria, sentences } from "./verdict.js";
+import { newest } from "./shots.js";
+import { criteria, inWeather, planned, sentences } from "./verdict.js";
 
 export function sheet({ names: [player], query, retitle }) {
   const given = read(query);
   const question = { ...given, units: units() };
   const { incumbent, candidate, lie, ball } = given;
   const told = new Part(async () => {
-    const [answer, clubs, name, compared] = await Promise.all([
+    const [answer, clubs, name, compared, [last]] = await Promise.all([
       ask(at("players", player, "replacements"), question), clubsOf(player), nameOf(player),
-      ask(at("players", player, "comparisons"), { incumbent, candidate, lie, ball, conditions: true, units: units() }),
+      ask(at("players", player, "comparisons"), { incumbent, candidate, lie, ball, conditions: true, units: units() }), newest({ player }, 1),
     ]);
     const [one] = answer.candidates;
-    return { answer, name, weather: compared.conditions?.words, old: clubs.called(answer.incumbent), tried: one ? clubs.called(one.club) : "" };
-  }, ({ answer, name, weather, old, tried }) => {
+    return { answer, name, last, weather: compared.conditions, old: clubs.called(answer.incumbent), tried: one ? clubs.called(one.club) : "" };
+  }, ({ answer, name, last, weather, old, tried }) => {
     const [one] = answer.candidates;
     if (!one) return el("p", "There is nothing to print: no club was judged.");
     retitle(`${tried} for ${old}, ${name}`);
     return [
-      sentences(one),
+      sentences(planned(answer, one)),
       say(answer.advice?.words),
       criteria(one, old),
       el("div", { class: "columns" },
-        el("section", el("h2", "What it gives up"), list(one.given_up.map((lost) => lost.words)) ?? el("p", "Nothing that was measured.")),
-        el("section", el("h2", "What the bag becomes"), say(one.ladder_after.words), say(one.fitting_loft?.words),
-          weather ? [el("h2", "In wind and weather"), say(weather)] : null)),
+        el("section", el("h2", "What it gives up"), list(one.given_up.map((lost) => lost.words)) ?? el("p", "Nothing that was measured."),
+          el("h2", "What the bag becomes"), say(one.ladder_after.words), say(one.fitting_loft?.words)),
+        weather ? el("section", el("h2", "In wind and weather"), inWeather(weather)) : null),
       el("p", { class: "quiet" },
-        `${one.shots.candidate} and ${one.shots.incumbent} shots on ${one.sessions} visits, as of shot ${answer.as_of}, ${new Date().toLocaleDateString("en-GB", { dateStyle: "long" })}. ${answer.note}`),
+        `${counted(one.shots.candidate, "shot")} of ${tried} and ${counted(one.shots.incumbent, "shot")} of ${old}, hit on ${counted(one.sessions, "visit")} with both.`,
+        last ? ` ${name} last hit a shot on ${moment(last.event.time)}; all up to that one is counted in.` : null,
+        ` Drawn up on ${moment(new Date())}. ${answer.note}`),
     ];
   });
   const two = { incumbent, candidate, lie, ball, units: units() };

@@ -2,7 +2,7 @@
 
 import { act, address, ask, at, fetched } from "./api.js";
 import { el, table } from "./dom.js";
-import { figure, member, since } from "./figures.js";
+import { figure, member, readers, since } from "./figures.js";
 import { deed } from "./form.js";
 import { units } from "./keep.js";
 import { changed } from "./live.js";
@@ -18,7 +18,7 @@ export function shotTable(caption, shots, called = (id) => id) {
     const { event } = shot;
     const of = (object, ...stems) => {
       const found = stems.map((stem) => member(event[object], stem)).find(([name]) => name);
-      return found ? figure(...found) : "–";
+      return found ? figure(...readers(...found)) : "–";
     };
     return [
       since(event.time),

@@ -6,7 +6,7 @@ const NEWEST = "/v1/shots?limit=1&order=newest";
 const ASK_EVERY = 2_000;
 const TRY_AGAIN = 60_000;
 
-/** Calls `tell` with `{player}` when something of a player's has changed, with `{}` when anything may have. */
+/** Calls `tell` with `{source, player, waits}` of a shot that came, with `{}` when anything may have changed. */
 export function listen(tell) {
   let stream;
   let asking;
@@ -45,8 +45,8 @@ export function listen(tell) {
   follow();
 }
 
-/** Whose shot it is; one that waits is nobody's, and may be anybody's soon. */
+/** Where a shot was hit, whose it is, and whether it waits for a player or a club. */
 function subject(text) {
-  const { player } = JSON.parse(text);
-  return player ? { player } : {};
+  const { player = null, club = null, event } = JSON.parse(text);
+  return { source: event.source, player, waits: player === null || club === null };
 }

@@ -1,6 +1,6 @@
 // A table of shots: dropped, told column by column, looked at, kept, and taken back as one act.
 
-import { act, at, inWords, Problem, sendText } from "./api.js";
+import { act, ask, at, inWords, Problem, sendText } from "./api.js";
 import { firstRows, likelyDelimiter, members, TIMES } from "./columns.js";
 import { LIES } from "./brief.js";
 import { el, table, tell } from "./dom.js";
@@ -83,6 +83,10 @@ async function mapping(file) {
     async submit() {
       result.replaceChildren();
       const id = source.value;
+      if (await isOthers(id)) {
+        source.blame("Something else is called so already: give it another name, so that it can be taken back as a whole.");
+        return source.control.focus();
+      }
       await act("PUT", at("csv-mappings", id), document_());
       const lines = text.split("\n").slice(0, REHEARSED + 1).join("\n");
       const seen = await sendText("/v1/shots", { mapping: id, dry_run: true }, ["text/csv", lines]);
@@ -91,6 +95,12 @@ async function mapping(file) {
     },
   });
   return [el("h2", { tabindex: -1 }, `What is in ${file.name}?`), told, result];
+}
+
+/** Whether a source of this name is there that is no table of its own. */
+async function isOthers(id) {
+  const [sources, mappings] = await Promise.all([ask("/v1/sources"), ask("/v1/csv-mappings")]);
+  return sources.items.some((one) => one.id === id) && !mappings.items.some((one) => one.id === id && one.set?.source === id);
 }
 
 /** One column: what it is, its first cells, and for a column of clubs what each text stands for. */

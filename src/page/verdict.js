@@ -1,7 +1,7 @@
 // How a candidate stands: the sentences of the answer first, then the figures behind them.
 
 import { el, folded, list, say, table } from "./dom.js";
-import { ends, figure, member, number } from "./figures.js";
+import { ends, figure, member, number, stiffWind } from "./figures.js";
 
 const STATES = {
   met: "proven", open: "open", broken: "disproven", held: "held", worse: "worse", not_judged: "not judged yet",
@@ -42,20 +42,35 @@ export function price(candidate) {
   ];
 }
 
+/** A candidate without a plan of its own where the answer has one for the whole visit: one plan is enough. */
+export function planned(answer, candidate) {
+  return answer.advice ? { ...candidate, next: null } : candidate;
+}
+
+/** What weather makes of two clubs: a line for each kind of it. */
+export function inWeather({ words, reason }) {
+  return [list(words.split("\n")), say(reason)];
+}
+
 /** The criteria one by one. */
 export function criteria(candidate, incumbent) {
   const rows = candidate.criteria.map((one) => [
     asked(one, incumbent),
-    one.of === "spread_ratio" ? ratio(one.estimate) : figure(one.metric, one.estimate),
-    one.of === "spread_ratio" ? `${ratio(one.low)} to ${ratio(one.high)}`.replace("– to –", "–") : ends(one.metric, one),
+    one.of === "spread_ratio" ? ratio(one) : figure(one.metric, one.estimate),
+    one.of === "spread_ratio" ? ratioEnds(one) : ends(one.metric, one),
     one.hindered_by ? `${STATES[one.state]}: ${one.hindered_by}` : STATES[one.state], evidence(one),
   ]);
   const floors = candidate.criteria.map((one) => say(one.computed_floor?.words));
   return [table("What was asked, and how it stands", ["Asked", "Found", "Lies within", "Stands", `Evidence: ${number(candidate.criteria[0]?.evidence_needed ?? 20)} prove it`], rows, "asked"), floors];
 }
 
-function ratio(value) {
-  return value === null ? "–" : value.toFixed(2);
+/** How much the candidate's carry scatters against the incumbent's. */
+function ratio({ estimate }) {
+  return estimate === null ? "–" : `${estimate.toFixed(2)} times as much`;
+}
+
+function ratioEnds({ low, high }) {
+  return low === null || high === null ? "–" : `${low.toFixed(2)} to ${high.toFixed(2)} times`;
 }
 
 /** Evidence grows by factors, so the bar does too: full at what proves. */
@@ -80,8 +95,8 @@ function asked(one, incumbent) {
     case "not_too_low own_mean":
       return one.metric.startsWith("descent") ? `Comes down at ${said(one.at_least)} or steeper` : `Launches at ${said(one.at_least)} or higher`;
     case "above_computed_floor computed": return "Launches high enough for a weak strike on soaked ground";
-    case "carry_kept_in_wind computed": return `Keeps ${said(one.at_least)} more into 20 mph of wind`;
-    default: return "Its carry scatters no more";
+    case "carry_kept_in_wind computed": return `Keeps ${said(one.at_least)} more of its carry into ${stiffWind()} of wind`;
+    default: return `Its carry is not proven to scatter more than that of ${incumbent}`;
   }
 }
 

@@ -202,8 +202,9 @@ async fn read(mut stream: TcpStream, own: usize, sent: Sent, delays: Rc<RefCell<
         );
         let now = Instant::now();
         let mut begin = 0;
-        while let Some(at) = find(&held[begin..], b"\nid: ") {
-            let from = begin + at + 5;
+        // An id without an event says how far the stream is, and is nobody's shot.
+        while let Some(at) = find(&held[begin..], b"shot\nid: ") {
+            let from = begin + at + 9;
             let Some(length) = held[from..].iter().position(|byte| *byte == b'\n') else { break };
             let id: usize =
                 std::str::from_utf8(&held[from..from + length]).unwrap().parse().unwrap();

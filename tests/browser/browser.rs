@@ -1,6 +1,6 @@
 //! A browser that looks at the page of one service, as a person with eyes, hands and a keyboard does.
 
-use std::{fs, path::PathBuf};
+use std::{cell::Cell, fs, path::PathBuf};
 
 use serde_json::{Value, json};
 
@@ -23,6 +23,18 @@ const PICTURES_DRAWN: &str = "return [...document.querySelectorAll('figure')].ev
     [innerWidth < 600 ? 'width=400' : 'width=960', 'width=480'].some((width) => \
     figure.querySelector('a').href.includes(width)))";
 
+/// What ends beyond the right edge of the window, and what can be scrolled aside without that being said or without
+/// a keyboard reaching it; on a phone every table that can be.
+const CUT: &str = "const page = document.documentElement; \
+    const aside = (node) => node.scrollWidth > node.clientWidth + 1 && getComputedStyle(node).overflowX !== 'visible'; \
+    const all = [...document.body.querySelectorAll('*')].filter((node) => !node.closest('.unseen, .skip, thead')); \
+    const held = (node) => { for (let up = node; up; up = up.parentElement) if (up !== node && aside(up)) return true; return false; }; \
+    const beyond = all.filter((node) => node.getBoundingClientRect().right > innerWidth + 1 && !held(node)); \
+    const mute = all.filter((node) => aside(node) && !node.matches('input, select') && \
+        (node.tabIndex < 0 || !node.ariaLabel || (innerWidth < 600 && node.matches('.wide')))); \
+    if (page.scrollWidth > innerWidth) beyond.push(page); \
+    return [...beyond, ...mute].map((node) => `${node.tagName} ${node.className}: ${node.textContent.slice(0, 60)}`)";
+
 /// The key that a person presses, as `WebDriver` writes it.
 pub(crate) const TAB: &str = "\u{e004}";
 pub(crate) const ENTER: &str = "\u{e007}";
@@ -31,12 +43,14 @@ pub(crate) const ENTER: &str = "\u{e007}";
 pub(crate) struct Browser<'a> {
     session: Session,
     service: &'a Running,
+    /// How many requests were seen so far.
+    requests: Cell<usize>,
 }
 
 impl<'a> Browser<'a> {
     /// Opens a browser; none where there is none on this machine.
     pub(crate) fn open(service: &'a Running) -> Option<Self> {
-        is_there().then(|| Self { session: Session::start(), service })
+        is_there().then(|| Self { session: Session::start(), service, requests: Cell::new(0) })
     }
 
     /// Goes to a place of the page by its address behind `#`, and waits until it has asked.
@@ -155,9 +169,12 @@ impl<'a> Browser<'a> {
             self.widen(width);
             self.until(&format!("all pictures of {name} are drawn for {width}"), PICTURES_DRAWN);
             self.screenshot(&format!("{name}-{width}"));
-            let wide = self.run("return [document.documentElement.scrollWidth, innerWidth]");
-            assert!(wide[0].as_u64() <= wide[1].as_u64(), "{name} is wider than {width}: {wide}");
             axe::check(self, &format!("{name} at {width}"));
+        }
+        for width in WIDTHS.into_iter().chain([480, 768, 1_024]) {
+            self.widen(width);
+            let cut = self.run(CUT);
+            assert_eq!(cut, json!([]), "{name} at {width}: this is cut");
         }
     }
 
@@ -190,21 +207,46 @@ impl<'a> Browser<'a> {
     pub(crate) fn close(self) {
         let errors = self.errors();
         assert!(errors.is_empty(), "the console says: {errors:#?}");
-        let ours = format!("http://{}/", self.service.address);
+        self.asked();
+        assert!(self.requests.get() > 0, "the log of requests is empty");
+    }
+
+    /// What was asked of the service since the last time, as path and query; nobody else was asked.
+    pub(crate) fn asked(&self) -> Vec<String> {
+        let ours = format!("http://{}", self.service.address);
         let lines = self.session.ask("POST", "/se/log", Some(json!({"type": "performance"})));
-        let mut requests = 0;
+        let mut asked = Vec::new();
         for line in lines.as_array().unwrap() {
             let told: Value = serde_json::from_str(line["message"].as_str().unwrap()).unwrap();
             if told["message"]["method"] == "Network.requestWillBeSent" {
                 let url = told["message"]["params"]["request"]["url"].as_str().unwrap();
                 // What the browser asks itself for goes nowhere.
                 if ["http", "ws"].iter().any(|scheme| url.starts_with(scheme)) {
-                    assert!(url.starts_with(&ours), "{url} was asked");
-                    requests += 1;
+                    let path = url.strip_prefix(&ours);
+                    asked.push(path.unwrap_or_else(|| panic!("{url} was asked")).to_owned());
                 }
             }
         }
-        assert!(requests > 0, "the log of requests is empty");
+        self.requests.set(self.requests.get() + asked.len());
+        asked
+    }
+
+    /// Frames an address in the page that is shown; where the frame then is.
+    pub(crate) fn framed(&self, url: &str) -> String {
+        self.run_to_end(&format!(
+            "const frame = document.createElement('iframe'); frame.onload = () => done(true); frame.src = {}; \
+             document.body.replaceChildren(frame);",
+            json!(url)
+        ));
+        let frame = self.session.ask(
+            "POST",
+            "/element",
+            Some(json!({"using": "css selector", "value": "iframe"})),
+        );
+        self.session.ask("POST", "/frame", Some(json!({ "id": frame })));
+        let there = self.run("return location.href");
+        self.session.ask("POST", "/frame", Some(json!({"id": null})));
+        there.as_str().unwrap().to_owned()
     }
 }
 

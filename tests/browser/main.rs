@@ -8,6 +8,7 @@
 #[path = "../support/mod.rs"]
 mod support;
 
+mod asks;
 mod axe;
 mod browser;
 mod by_hand;
@@ -20,3 +21,4 @@ mod sources;
 mod strangers;
 mod table;
 mod trial;
+mod words;

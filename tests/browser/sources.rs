@@ -110,12 +110,17 @@ fn only_a_table_is_taken_back_as_a_whole() {
     bag(&service);
     visits(&service, 0..1);
     unassigned(&service, "1");
-    let mapping = json!({"name": "spring", "columns": {"n": "/id", "hit": "/time", "carry": "/flight/carry_m"}, "set": {"source": "bay-7"}});
-    send(&service, "PUT", "/v1/csv-mappings/spring", &mapping);
+    // One table was sent into a bay, where a device had sent a shot; the other is a source of its own.
+    for (name, source) in [("spring", "bay-7"), ("range", "range")] {
+        let columns = json!({"n": "/id", "hit": "/time", "carry": "/flight/carry_m"});
+        let mapping = json!({"name": name, "columns": columns, "set": {"source": source}});
+        send(&service, "PUT", &format!("/v1/csv-mappings/{name}"), &mapping);
+    }
+    send(&service, "PUT", "/v1/sources/range", &json!({"name": "range"}));
     browser.go("/sources");
     browser.shows("h3", "1 shot waits for a player and a club");
     let folds = "return [...document.querySelectorAll('details[data-key^=aside]')].map((fold) => fold.dataset.key)";
-    assert_eq!(browser.run(folds), json!(["aside bay-7"]));
+    assert_eq!(browser.run(folds), json!(["aside range"]));
     browser.close();
 }
 

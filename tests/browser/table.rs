@@ -1,8 +1,12 @@
 //! A table of shots: from the file to the ladder, and back as one act.
 
-use serde_json::json;
+use serde_json::{Value, json};
 
-use crate::{browser::Browser, season::ask, support::Running};
+use crate::{
+    browser::Browser,
+    season::{ask, unassigned},
+    support::Running,
+};
 
 const FILE: &str = "When;Club;Distance;Speed;Remark\n\
     2026-04-11 10:15;5 Hybrid;172,6;116,2;nice\n\
@@ -43,9 +47,23 @@ fn a_table_is_told_column_by_column_looked_at_kept_and_taken_back() {
     browser.type_into(&field("player"), "rowan");
     browser.look("table-columns");
     let source = browser.run("return document.querySelector('main form [name=source]').value");
-    browser.click("button[type=submit]");
+    // Under the name of a bay it could not be told from what a device sent there.
+    unassigned(&service, "1");
+    let call = |name: &Value| {
+        let script = "document.querySelector('main form [name=source]').value = arguments[0]";
+        browser.run_with(script, &json!([name]));
+        browser.click("button[type=submit]");
+    };
+    call(&json!("bay-7"));
+    browser.until(
+        "the name is refused",
+        "return document.querySelector('[name=source] ~ .fault:not([hidden])')",
+    );
+    assert_eq!(ask(&service, "/v1/csv-mappings")["items"], json!([]));
+    call(&source);
     browser.until("the rows show", "return document.querySelector('main').textContent.includes('Of 4 rows 3 would be taken and 1 refused')");
-    assert_eq!(ask(&service, "/v1/shots")["items"], json!([]), "a dry run keeps nothing");
+    let kept = ask(&service, "/v1/shots");
+    assert_eq!(kept["items"].as_array().unwrap().len(), 1, "a dry run keeps nothing: {kept}");
     browser.look("table-rows");
     browser.run("[...document.querySelectorAll('button')].find((button) => button.textContent === 'Keep the whole file').click()");
     browser.until(

@@ -72,6 +72,32 @@ fn it_is_opened_says_what_to_hit_follows_and_can_be_paused_and_closed() {
 }
 
 #[test]
+fn what_another_device_does_to_it_shows_without_a_shot() {
+    let service = Running::start();
+    let Some(browser) = Browser::open(&service) else { return };
+    bag(&service);
+    visits(&service, 0..1);
+    let trial = json!({"incumbent": "5h", "candidates": ["4u"]});
+    send(&service, "POST", "/v1/players/rowan/trials", &trial);
+    let listed = ask(&service, "/v1/players/rowan/trials");
+    let id = listed["items"][0]["id"].as_str().unwrap().to_owned();
+    browser.go(&format!("/players/rowan/trials/{id}"));
+    browser.until("it says what to hit", "return document.querySelector('#next')");
+    browser.run("window.marked = true");
+    let path = format!("/v1/players/rowan/trials/{id}");
+    for (state, big) in [("paused", "Paused"), ("open", ""), ("closed", "Closed")] {
+        send(&service, "PATCH", &path, &json!({"state": state}));
+        if big.is_empty() {
+            browser.until("it goes on", "return document.querySelector('#next')");
+        } else {
+            browser.shows(".big", big);
+        }
+    }
+    assert_eq!(browser.run("return window.marked"), true, "the page was loaded anew");
+    browser.close();
+}
+
+#[test]
 fn a_brief_that_cannot_be_is_refused_at_its_field() {
     let service = Running::start();
     let Some(browser) = Browser::open(&service) else { return };

@@ -54,16 +54,16 @@ fn with_json_the_terminal_prints_what_curl_gets() {
     season(&service);
     let pair = "incumbent=5h&candidate=4u";
     for units in ["si", "imperial"] {
+        let weather = format!("comparisons?{pair}&conditions=true&units={units}");
+        let judged = format!("replacements?{pair}&units={units}");
         for (arguments, paths) in [
             (&["profile", "rowan", "5h"][..], vec![format!("clubs/5h/profile?units={units}")]),
             (&["ladder", "rowan"], vec![format!("ladder?units={units}")]),
             (
                 &["compare", "rowan", "5h", "4u"],
-                vec![
-                    format!("comparisons?{pair}&units={units}"),
-                    format!("replacements?{pair}&units={units}"),
-                ],
+                vec![format!("comparisons?{pair}&units={units}"), judged.clone()],
             ),
+            (&["compare", "rowan", "5h", "4u", "--weather"], vec![weather, judged]),
         ] {
             let printed = told(&service, &[arguments, &["--json", "--units", units]].concat());
             let answers = paths.iter().map(|path| {
@@ -122,6 +122,44 @@ fn the_tables_show_the_numbers_that_curl_gets() {
 }
 
 #[test]
+fn the_weather_is_told_as_sentences_and_a_table_of_the_numbers_that_curl_gets() {
+    let folder = tempfile::tempdir().unwrap();
+    let service = Running::start(folder.path(), &[]);
+    season(&service);
+    let asked =
+        "/v1/players/rowan/comparisons?incumbent=5h&candidate=4u&conditions=true&units=imperial";
+    let conditions = &get(&service, asked).json()["conditions"];
+    let arguments = ["compare", "rowan", "5h", "4u", "--weather", "--units", "imperial"];
+    let text = told(&service, &arguments);
+    assert!(text.contains(conditions["words"].as_str().unwrap()), "{text}");
+    assert!(text.ends_with(&format!("{}\n", conditions["caution"].as_str().unwrap())), "{text}");
+    let cold = &conditions["cold_and_wet"];
+    for (begins, weather) in [
+        ("20.0 mph ahead", &conditions["winds"][1]),
+        ("10.0 mph behind", &conditions["winds"][3]),
+        ("30.0 mph from the right", &conditions["winds"][8]),
+        ("still, 41 °F", cold),
+    ] {
+        let of = |club: &str, member: &str| weather[club][member].clone();
+        let kept = &weather["candidate_keeps_yd"];
+        let wanted = ["incumbent", "candidate"].map(|club| {
+            [
+                written(&of(club, "carry_yd")["median"], 1),
+                written(&of(club, "carry_change_yd"), 1),
+                written(&of(club, "drift_yd"), 1),
+            ]
+        });
+        let bounds = format!("{} to {}", written(&kept["low"], 1), written(&kept["high"], 1));
+        let wanted = [&wanted.concat()[..], &[written(&kept["estimate"], 1), bounds]].concat();
+        let unsigned = |cells: &[String]| -> Vec<String> {
+            cells.iter().map(|cell| cell.replace("−0.0", "0.0")).collect()
+        };
+        assert_eq!(unsigned(&row(&text, begins)[1..]), unsigned(&wanted), "{begins}\n{text}");
+    }
+    assert!(!told(&service, &["compare", "rowan", "5h", "4u"]).contains("mph"));
+}
+
+#[test]
 fn what_goes_wrong_is_told_with_its_exit_code() {
     let folder = tempfile::tempdir().unwrap();
     let service = Running::start(folder.path(), &[]);
@@ -160,12 +198,14 @@ fn what_was_exported_is_imported_whole_into_a_service_that_holds_nothing() {
     let (status, out, told) = code(evencarry(&["export", name]).args(["--url", &service.url]));
     assert_eq!(status, Some(0), "{told}");
     assert!(out.ends_with("120 frames, 120 shots\n"), "{out}");
-    assert!(told.contains("export: "), "no terminal, so lines tell how far it is: {told}");
+    // No terminal, so lines tell how far it is.
+    assert!(told.ends_with("export: 120 frames of 120 frames\n"), "{told}");
     let other = Running::start(&folder.path().join("other"), &[]);
     let (status, out, told) = code(evencarry(&["import", name]).args(["--url", &other.url]));
     assert_eq!(status, Some(0), "{told}");
     assert!(out.ends_with("120 frames, 120 shots, 0 left out\n"), "{out}");
     assert!(told.contains("import: "), "{told}");
+    assert!(told.ends_with("the service verifies and stores it\n"), "{told}");
     let asked = "/v1/players/rowan/replacements?incumbent=5h";
     assert_eq!(get(&service, asked).text(), get(&other, asked).text());
     let (status, _, told) = code(evencarry(&["import", name]).args(["--url", &other.url]));
@@ -245,14 +285,27 @@ fn watching_tells_shots_and_verdicts_in_words() {
     let folder = tempfile::tempdir().unwrap();
     let service = Running::start(folder.path(), &[]);
     season(&service);
+    for (path, body) in [
+        ("/v1/players/rowan", r#"{"name":"Rowan"}"#),
+        ("/v1/players/rowan/clubs/4u", r#"{"name":"4-utility","kind":"utility"}"#),
+        ("/v1/players/rowan/clubs/5h", r#"{"name":"5-hybrid","kind":"hybrid"}"#),
+        ("/v1/sources/bay-3", r#"{"name":"Bay 3"}"#),
+    ] {
+        let put = raw::with_body("application/json", "PUT", path, body.as_bytes());
+        assert!(service.ask(&put).status < 300, "{path}");
+    }
     let watching = Watching::start(
         &service.url,
         &["--player", "rowan", "--incumbent", "5h", "--candidate", "4u", "--units", "imperial"],
     );
-    assert_eq!(watching.next(), "verdict  4u replaces 5h.");
+    let asked = "/v1/players/rowan/replacements?incumbent=5h&candidate=4u&units=imperial";
+    let judged = get(&service, asked).json();
+    let words = judged["candidates"][0]["words"].as_str().unwrap();
+    assert!(words.contains("4-utility can take the place of 5-hybrid"), "{words}");
+    assert_eq!(watching.next(), format!("verdict  Proven: {words}"));
     send(&service, 1);
     let line = watching.until("10:15:04");
-    for part in ["bay-3", "rowan", "4u", "carry 173 yd", "launch 13.6°", "spin 4150 rpm"] {
+    for part in ["Bay 3", "Rowan", "4-utility", "carry 173 yd", "launch 13.6°", "spin 4150 rpm"] {
         assert!(line.contains(part), "{part}: {line}");
     }
 }

@@ -158,8 +158,8 @@ fn a_lower_flight_keeps_nine_metres_more_into_the_wind_and_says_what_it_costs() 
     for said in [
         "Into 8.9 m/s of wind 4-utility keeps 13 m more of its carry than 5-hybrid (",
         " m by the two models).",
-        "With 8.9 m/s from behind it gives up 10 m of carry to 5-hybrid (",
-        "With 8.9 m/s from the side it is blown 21 m off its line, 5-hybrid 28 m.",
+        "With 8.9 m/s from behind, 4-utility gives up 10 m of carry to 5-hybrid (",
+        "With 8.9 m/s from the side 4-utility is blown 21 m off its line, 5-hybrid 28 m.",
         "In still air a weak strike of 4-utility ends ",
         ": it costs 4-utility ",
         "In still air 4-utility comes down at 40.",

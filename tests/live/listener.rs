@@ -32,6 +32,8 @@ pub(crate) struct Listener {
     pub(crate) head: String,
     /// Comments so far.
     pub(crate) comments: usize,
+    /// The last event's id: what a browser would come back with, whether an event came with it or not.
+    pub(crate) last_id: Option<u64>,
 }
 
 impl Listener {
@@ -60,6 +62,7 @@ impl Listener {
             status: 0,
             head: String::new(),
             comments: 0,
+            last_id: None,
         };
         let deadline = Instant::now() + PATIENCE;
         let end = loop {
@@ -113,6 +116,15 @@ impl Listener {
         }
     }
 
+    /// Waits until a browser would come back from there or beyond. No event may come meanwhile.
+    pub(crate) fn comes_to(&mut self, place: u64) {
+        let deadline = Instant::now() + PATIENCE;
+        while self.last_id.is_none_or(|last| last < place) {
+            assert!(Instant::now() < deadline, "it comes to {:?} and not to {place}", self.last_id);
+            assert_eq!(self.within(Duration::from_millis(20)), None);
+        }
+    }
+
     /// All events up to the end of the stream, which must come.
     pub(crate) fn rest(&mut self) -> Vec<Event> {
         let mut events = Vec::new();
@@ -129,7 +141,11 @@ impl Listener {
             match line.split_once(':').unwrap_or((line, "")) {
                 ("", _) => self.comments += 1,
                 ("event", value) => value.trim_start().clone_into(&mut kind),
-                ("id", value) => id = Some(value.trim_start().parse().unwrap()),
+                ("id", value) => {
+                    id = Some(value.trim_start().parse().unwrap());
+                    assert!(id >= self.last_id, "ids go back: {:?}, {id:?}", self.last_id);
+                    self.last_id = id;
+                }
                 ("data", value) => {
                     assert!(data.is_none(), "data on one line");
                     data = Some(serde_json::from_str(value).unwrap());

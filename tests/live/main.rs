@@ -5,13 +5,16 @@
 #[path = "../support/mod.rs"]
 mod support;
 
+mod acts;
 mod answerable;
 mod boards;
 mod corrections;
 mod doors;
+mod failures;
 mod filters;
 mod listener;
 mod many;
+mod places;
 mod restart;
 mod resume;
 mod slow;

@@ -109,3 +109,21 @@ fn what_is_missing_is_said_in_place_of_a_drawing() {
         assert!(picture.letters.len() < 12, "{name} draws what there is not: {}", picture.text);
     }
 }
+
+#[test]
+fn many_clubs_stand_in_columns_where_there_is_room() {
+    let (service, _) = season(3);
+    let columns = |width: u32| {
+        let picture = Picture::of(&service, &format!("/v1/players/rowan/drifts.svg?width={width}"));
+        let names = ["3-wood", "Driver", "Sand wedge"];
+        let at = |name| {
+            let found = picture.letters.iter().find(|letters| letters.text == name);
+            found.unwrap_or_else(|| panic!("{name} is missing")).around[0] as i64
+        };
+        (std::collections::BTreeSet::from(names.map(at)).len(), picture.size[1])
+    };
+    assert_eq!(columns(400).0, 1);
+    let (wide, height) = columns(1_200);
+    assert_eq!(wide, 2);
+    assert!(height < 600.0, "{height}");
+}

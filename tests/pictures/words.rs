@@ -47,8 +47,11 @@ fn findings_have_the_numbers_of_their_resources() {
         let (compared, query) = both("comparisons", pair);
         let picture = Picture::of(&service, &format!("{player}/comparisons/landings.svg{query}"));
         let differs = &compared["differences"][&carry];
-        tells(&picture, &differs["low"], unit);
-        tells(&picture, &differs["high"], unit);
+        // Ends of what is less are told as sizes too.
+        let [by, low, high] = ["estimate", "low", "high"].map(|end| differs[end].as_f64().unwrap());
+        for end in [low, high] {
+            tells(&picture, &Value::from(if by < 0.0 { -end } else { end }), unit);
+        }
         tells(&picture, &compared["candidate_ellipse"][&carry], unit);
 
         let (judged, query) = both("replacements", pair);
@@ -97,12 +100,40 @@ fn wind_is_told_with_the_numbers_of_the_comparison() {
             wind["wind_side"] == side && (speed - 8.940_8).abs() < 1e-9
         };
         let wind = winds.iter().find(is_told).unwrap();
-        for club in ["incumbent", "candidate"] {
-            tells(&picture, &wind[club]["carry_m"]["median"], "m");
+        let carries = ["incumbent", "candidate"].map(|club| &wind[club]["carry_m"]["median"]);
+        for carry in carries {
+            tells(&picture, carry, "m");
+            let written = said(carry.as_f64().unwrap(), "m");
+            let is_there = picture.letters.iter().any(|letters| letters.text == written);
+            assert!(is_there, "{written} does not stand at its line");
         }
-        let kept = wind["candidate_keeps_m"]["estimate"].as_f64().unwrap();
-        tells(&picture, &Value::from(kept.abs()), "m");
+        // How much they differ is told by one figure, the resource's, as a size.
+        let kept = said(wind["candidate_keeps_m"]["estimate"].as_f64().unwrap().abs(), "m");
+        assert!(picture.finding.contains(&format!("{kept} more")), "{}", picture.finding);
+        assert!(!picture.finding.contains('−'), "{}", picture.finding);
     }
+}
+
+#[test]
+fn wind_is_flown_by_the_model_that_the_comparison_takes() {
+    let (service, _) = season(6);
+    let comparisons = "/v1/players/rowan/comparisons";
+    let wind = |asked: &str| format!("{comparisons}/wind.svg?incumbent=5h&candidate=4u{asked}");
+    let usual = Picture::of(&service, &wind(""));
+    for by in ["&aerodynamics=ball-1990s", "&calibration=none"] {
+        let picture = Picture::of(&service, &wind(by));
+        let compared = format!("{comparisons}?incumbent=5h&candidate=4u{by}");
+        let compared = service.get(&compared).json();
+        let still = &compared["conditions"]["still"];
+        for club in ["incumbent", "candidate"] {
+            tells(&picture, &still[club]["carry_m"]["median"], "m");
+        }
+        // The season is flown by the other model as it is, so that a fit to it changes little.
+        let same = picture.finding == usual.finding;
+        assert_eq!(same, by.contains("calibration"), "{by}: {}", picture.finding);
+    }
+    let refused = service.get(&wind("&calibration=mine")).json();
+    assert_eq!(refused["errors"][0]["parameter"], "calibration");
 }
 
 #[test]

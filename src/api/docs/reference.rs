@@ -65,7 +65,10 @@ fn title(verb: &str, path: &str) -> String {
 
 fn operation_part(description: &Value, (verb, path, operation): (&str, &str, &Value)) -> String {
     let mut part = heading(3, text(operation, "operationId"), &code(&title(verb, path)));
-    part += &paragraph(&prose(text(operation, "description")));
+    // A blank line parts paragraphs (CommonMark, which the description is in).
+    for about in text(operation, "description").split("\n\n") {
+        part += &paragraph(&prose(about));
+    }
     let parameters: Vec<Vec<String>> =
         operation["parameters"].as_array().into_iter().flatten().map(parameter).collect();
     if !parameters.is_empty() {

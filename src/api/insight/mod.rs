@@ -149,9 +149,8 @@ async fn comparison(service: web::Data<Service>, request: HttpRequest) -> Answer
     let Some([incumbent, candidate]) = pair else { return Err(Problem::invalid(Vec::new())) };
     asked
         .answer(service, move |live, player| {
-            let names = Names::of(&question.filter);
-            let names = names.clubs("incumbent", [&incumbent]).clubs("candidate", [&candidate]);
             let clubs = [&incumbent, &candidate];
+            let names = Names::of(&question.filter).pair(clubs);
             let refused = |error| names.refuse(&error, live, player);
             let Some(weather) = weather else {
                 return live.comparison(player, clubs, question.clone()).map_err(refused);

@@ -36,6 +36,11 @@ impl<'a> Names<'a> {
         self
     }
 
+    /// With the two clubs of a comparison as well.
+    pub(in crate::api) fn pair(self, [incumbent, candidate]: [&'a ClubId; 2]) -> Self {
+        self.clubs("incumbent", [incumbent]).clubs("candidate", [candidate])
+    }
+
     /// With this bag as well.
     pub(in crate::api) fn bag(mut self, bag: Option<&'a BagId>) -> Self {
         self.0.extend(bag.map(|bag| ("bag", Name::Bag(bag))));

@@ -94,6 +94,12 @@ pub(in crate::api) const CONDITIONS: &[Parameter] = &[
         Form::OneOf(<shot::Ground as Words>::spellings),
         "The wettest ground that is coming; soaked unless given.",
     ),
+    MODELS_OF_PAIR[0],
+    MODELS_OF_PAIR[1],
+];
+
+/// The parameters of what two clubs in weather are flown by.
+pub(in crate::api) const MODELS_OF_PAIR: &[Parameter] = &[
     Parameter::new(
         "aerodynamics",
         Form::OneOf(Model::spellings),
@@ -167,7 +173,7 @@ impl WeatherAsked {
     }
 }
 
-/// Reads what two clubs are to be flown in, if they are.
+/// Reads what two clubs are to be flown in and by, if they are.
 pub(in crate::api) fn conditions(query: &mut Query<'_>) -> Option<ConditionsQuestion> {
     let usual = ConditionsQuestion::default();
     // A bound in another unit is rounded outwards.

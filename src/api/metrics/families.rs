@@ -266,6 +266,13 @@ fn live(page: &mut Page<'_>, figures: FeedFigures) -> fmt::Result {
     page.counter(
         &family("evencarry_live_readers_cut", "Readers that were cut since they were too slow."),
         figures.cut,
+    )?;
+    page.counter(
+        &family(
+            "evencarry_live_failures",
+            "Times that telling of events, or working out an answer that is watched, failed.",
+        ),
+        figures.failures,
     )
 }
 

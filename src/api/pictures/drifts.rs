@@ -9,7 +9,7 @@ use super::{
     ink::{Dash, Ink, Pen},
     letters,
     look::Look,
-    picture,
+    of_player, picture,
     scale::{padded, reach},
     sheet::{Anchor, Area, Hand, Sheet},
     words,
@@ -17,15 +17,14 @@ use super::{
 use crate::{
     api::{
         endpoint::{Answer, Endpoint},
-        insight::{Asked, Names, asked, known},
-        path,
-        query::{Query, Table},
+        insight::{Asked, Names, asked},
+        query::Table,
         service::Service,
         units::Units,
     },
     bag::{Brief, DriftScore, DriftState, Drifts, WatchedClub},
     live::{Drawn, DriftsWanted},
-    shot::{ClubId, PlayerId},
+    shot::ClubId,
 };
 
 const PARAMETERS: Table = &[asked::CLUB, Units::PARAMETERS, Look::PARAMETERS];
@@ -41,10 +40,7 @@ pub(super) const ENDPOINT: Endpoint = Endpoint {
 };
 
 async fn draw(service: web::Data<Service>, request: HttpRequest) -> Answer {
-    let player: PlayerId = path::name(&request, "player")?;
-    known(service.live().player(&player))?;
-    let mut query = Query::read(request.query_string(), PARAMETERS)?;
-    let look = Look::read(&mut query);
+    let (player, mut query, look) = of_player((&service, &request), PARAMETERS)?;
     let club: Option<ClubId> = query.one("club");
     let asked = Asked::read(query, (&service, &request), player)?;
     let wanted = DriftsWanted { club, units: look.units };
@@ -70,13 +66,12 @@ fn drifts(look: Look, drawn: &Drawn<Drifts>, alone: bool) -> String {
     };
     let mut sheet = Sheet::new(look, question);
     let shown: Vec<&WatchedClub> = watched.iter().filter(|club| !club.scores.is_empty()).collect();
-    let frame = Frame::of(&shown, alone);
-    for club in &shown {
-        frame.panel(&mut sheet, club, &words::club(&drawn.names, &club.club));
-    }
-    if !shown.is_empty() {
-        frame.dates(&mut sheet);
-    }
+    let names: Vec<String> =
+        shown.iter().map(|club| words::club(&drawn.names, &club.club)).collect();
+    let widest = names.iter().map(|name| Hand::new(Ink::Text, look.size()).width(name));
+    let widest = widest.fold(0.0, f64::max);
+    let frame = Frame { widest, ..Frame::of(&shown, alone) };
+    frame.panels(&mut sheet, (&shown, &names));
     let finding = finding(drawn, alone);
     sheet.say(&finding);
     if !shown.is_empty() {
@@ -121,12 +116,17 @@ fn margin() -> f64 {
     Brief::default().carry_margin_m
 }
 
+/// From how many pixels on clubs stand in two columns, and from how many clubs.
+const TWO_COLUMNS: (f64, usize) = (900.0, 4);
+
 /// What all panels have in common.
 struct Frame {
     /// The first and the last day.
     days: [Date; 2],
     /// How far down and up a panel reaches, metres.
     reach: [f64; 2],
+    /// How wide the widest name is, pixels.
+    widest: f64,
     alone: bool,
 }
 
@@ -140,6 +140,7 @@ impl Frame {
         Self {
             days: [day(dates().min()), day(dates().max())],
             reach: padded(reach(changes.chain(least)).unwrap_or(least), 0.06),
+            widest: 0.0,
             alone,
         }
     }
@@ -150,22 +151,50 @@ impl Frame {
     }
 
     fn area(&self, sheet: &Sheet, room: Area) -> Area {
-        let size = sheet.look.size();
-        let left = if self.alone { Plot::left(sheet) } else { 0.29 * room.width() };
-        let right = if self.alone { 0.8 * size } else { 0.24 * room.width() };
+        let (size, small) = (sheet.look.size(), sheet.look.small());
+        if self.alone {
+            let left = room.left + Plot::left(sheet);
+            return Area { left, right: room.right - 0.8 * size, ..room };
+        }
+        let told = Hand::new(Ink::Quiet, small).width("as before");
+        let left = (self.widest + size).min(0.29 * room.width());
+        let right = (told + size).min(0.24 * room.width());
         Area { left: room.left + left, right: room.right - right, ..room }
     }
 
-    fn panel(&self, sheet: &mut Sheet, club: &WatchedClub, name: &str) {
-        let (size, small, units) = (sheet.look.size(), sheet.look.small(), sheet.look.units);
-        let room = if self.alone {
-            let height = (0.4 * sheet.look.width).clamp(10.0 * size, 26.0 * size);
-            let room = sheet.room(Plot::above(sheet) + height);
-            Area { top: room.top + Plot::above(sheet), ..room }
-        } else {
-            sheet.room(3.0 * size)
-        };
-        let area = self.area(sheet, room);
+    /// All clubs, down one column after the other, with the days below each.
+    fn panels(&self, sheet: &mut Sheet, (clubs, names): (&[&WatchedClub], &[String])) {
+        let (size, small) = (sheet.look.size(), sheet.look.small());
+        let (wide, many) = TWO_COLUMNS;
+        let columns = if sheet.look.width >= wide && clubs.len() >= many { 2 } else { 1 };
+        let rows = clubs.len().div_ceil(columns);
+        let named: Vec<(&WatchedClub, &String)> = clubs.iter().copied().zip(names).collect();
+        for row in 0..rows {
+            let height = if self.alone {
+                Plot::above(sheet) + (0.4 * sheet.look.width).clamp(10.0 * size, 26.0 * size)
+            } else {
+                3.0 * size
+            };
+            let room = sheet.room(height);
+            let there =
+                named.chunks(rows).enumerate().filter_map(|(at, of)| Some((at, of.get(row)?)));
+            for (at, (club, name)) in there {
+                self.panel(sheet, column(room, (at, columns)), (club, name));
+            }
+        }
+        if clubs.is_empty() {
+            return;
+        }
+        let room = sheet.room(1.2 * small);
+        for at in 0..columns {
+            self.dates(sheet, column(room, (at, columns)));
+        }
+    }
+
+    fn panel(&self, sheet: &mut Sheet, room: Area, (club, name): (&WatchedClub, &str)) {
+        let (size, units) = (sheet.look.size(), sheet.look.units);
+        let top = room.top + if self.alone { Plot::above(sheet) } else { 0.0 };
+        let area = self.area(sheet, Area { top, ..room });
         let inset = Area { left: area.left + 0.6 * size, right: area.right - 0.6 * size, ..area };
         let days = [0.0, days_between(self.days[0], self.days[1])];
         let plot = Plot { area, ..Plot::new(inset, days, self.reach) };
@@ -180,25 +209,7 @@ impl Frame {
         sheet.line(&[[area.left, middle], [area.right, middle]], Pen::new(Ink::Quiet, 1.0));
         self.visits(sheet, &plot, club);
         if !self.alone {
-            let hand = Hand::new(Ink::Text, size);
-            let fits = letters::fitted(name, (0.27 * room.width()) / size);
-            sheet.write(&fits, [room.left, middle + 0.35 * size], hand);
-            let (told, ink) = match club.state {
-                DriftState::MayHaveDrifted => ("moved?", Ink::Text),
-                DriftState::Steady => ("as before", Ink::Quiet),
-                DriftState::Learning => ("learning", Ink::Quiet),
-            };
-            let hand = Hand::new(ink, small).at(Anchor::End);
-            let moved = club.drift.as_ref().map(|drift| drift.carry_change_m);
-            let by = moved.or(club.from_slot_m).map(|change| {
-                let (told, none) = (units.distance(change.estimate), units.distance(0.0));
-                if change.estimate > 0.0 && told != none { format!("+{told}") } else { told }
-            });
-            let lines = [by.unwrap_or_default(), told.to_owned()];
-            for (at, line) in lines.iter().enumerate().filter(|(_, line)| !line.is_empty()) {
-                let base = middle + small * if at == 0 { -0.2 } else { 0.95 };
-                sheet.write(line, [room.right, base], hand);
-            }
+            beside(sheet, (room, middle), (club, name));
         }
     }
 
@@ -224,10 +235,9 @@ impl Frame {
         }
     }
 
-    /// The first and the last day below the panels.
-    fn dates(&self, sheet: &mut Sheet) {
+    /// The first and the last day.
+    fn dates(&self, sheet: &mut Sheet, room: Area) {
         let small = sheet.look.small();
-        let room = sheet.room(1.2 * small);
         let area = self.area(sheet, room);
         let hand = Hand::new(Ink::Quiet, small);
         let told = self.days.map(|day| day.strftime("%-d %b %Y").to_string());
@@ -239,6 +249,39 @@ impl Frame {
         }
         sheet.write(&told[0], [area.left, base], hand);
         sheet.write(&told[1], [area.right, base], hand.at(Anchor::End));
+    }
+}
+
+/// One of some columns of the sheet.
+#[allow(clippy::cast_precision_loss)] // a few columns
+fn column(room: Area, (at, of): (usize, usize)) -> Area {
+    let between = 0.04 * room.width();
+    let width = (room.width() - between * (of - 1) as f64) / of as f64;
+    let left = room.left + at as f64 * (width + between);
+    Area { left, right: left + width, ..room }
+}
+
+/// The club to the left of its panel; to the right how far it is from its slot, and what that comes to.
+fn beside(sheet: &mut Sheet, (room, middle): (Area, f64), (club, name): (&WatchedClub, &str)) {
+    let (size, small, units) = (sheet.look.size(), sheet.look.small(), sheet.look.units);
+    let hand = Hand::new(Ink::Text, size);
+    let fits = letters::fitted(name, (0.27 * room.width()) / size);
+    sheet.write(&fits, [room.left, middle + 0.35 * size], hand);
+    let (told, ink) = match club.state {
+        DriftState::MayHaveDrifted => ("moved?", Ink::Text),
+        DriftState::Steady => ("as before", Ink::Quiet),
+        DriftState::Learning => ("learning", Ink::Quiet),
+    };
+    let hand = Hand::new(ink, small).at(Anchor::End);
+    let moved = club.drift.as_ref().map(|drift| drift.carry_change_m);
+    let by = moved.or(club.from_slot_m).map(|change| {
+        let (told, none) = (units.distance(change.estimate), units.distance(0.0));
+        if change.estimate > 0.0 && told != none { format!("+{told}") } else { told }
+    });
+    let lines = [by.unwrap_or_default(), told.to_owned()];
+    for (at, line) in lines.iter().enumerate().filter(|(_, line)| !line.is_empty()) {
+        let base = middle + small * if at == 0 { -0.2 } else { 0.95 };
+        sheet.write(line, [room.right, base], hand);
     }
 }
 

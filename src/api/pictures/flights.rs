@@ -8,7 +8,7 @@ use super::{
     ink::{Dash, Ink, Pen, Role},
     letters,
     look::Look,
-    picture,
+    of_player, picture,
     scale::reach,
     sheet::{Anchor, Area, Hand, Sheet},
     words,
@@ -17,18 +17,17 @@ use crate::{
     api::{
         endpoint::{Answer, Endpoint},
         insight::{
-            Asked, Names, asked, known,
+            Asked, Names, asked,
             weather::{self, WeatherAsked},
         },
-        path,
         problem::Problem,
-        query::{Query, Stretch, Table},
+        query::{Stretch, Table},
         service::Service,
         units::Units,
     },
     bag::{Airborne, Brief, ClubToSee, FlightsSeen, TypicalFlight},
     flight::{self, CAUTION, Wind},
-    shot::{PlayerId, spoken},
+    shot::spoken,
 };
 
 const PARAMETERS: Table = &[
@@ -54,10 +53,7 @@ pub(super) const ENDPOINT: Endpoint = Endpoint {
 };
 
 async fn draw(service: web::Data<Service>, request: HttpRequest) -> Answer {
-    let player: PlayerId = path::name(&request, "player")?;
-    known(service.live().player(&player))?;
-    let mut query = Query::read(request.query_string(), PARAMETERS)?;
-    let look = Look::read(&mut query);
+    let (player, mut query, look) = of_player((&service, &request), PARAMETERS)?;
     let pair = asked::pair(&mut query);
     let weather = WeatherAsked::read(&mut query);
     let slot = asked::slot(&mut query);
@@ -66,8 +62,7 @@ async fn draw(service: web::Data<Service>, request: HttpRequest) -> Answer {
     let Some([incumbent, candidate]) = pair else { return Err(Problem::invalid(Vec::new())) };
     picture(asked, service, move |live, player| {
         let clubs = [&incumbent, &candidate];
-        let names = Names::of(&filter).clubs("incumbent", [&incumbent]);
-        let names = names.clubs("candidate", [&candidate]);
+        let names = Names::of(&filter).pair(clubs);
         let gathered = live.flights_drawn(player, clubs, &filter);
         let gathered = gathered.map_err(|error| names.refuse(&error, live, player))?;
         let side = Side { look, weather: &weather, slot: &slot };

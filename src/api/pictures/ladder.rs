@@ -8,7 +8,7 @@ use super::{
     ink::{Dash, Ink, Pen, Role},
     letters,
     look::Look,
-    picture,
+    of_player, picture,
     scale::{Scale, padded, reach},
     sheet::{Anchor, Area, Hand, Sheet},
     words,
@@ -16,15 +16,14 @@ use super::{
 use crate::{
     api::{
         endpoint::{Answer, Endpoint},
-        insight::{Asked, Names, asked, known},
-        path,
-        query::{Query, Stretch, Table},
+        insight::{Asked, Names, asked},
+        query::{Stretch, Table},
         service::Service,
         units::Units,
     },
     bag::{Brief, CLUBS_ALLOWED, Ladder, Metric, MetricSummary, Rung},
     live::{Drawn, LadderWanted},
-    shot::{ClubId, Measure, PlayerId},
+    shot::{ClubId, Measure},
 };
 
 const PARAMETERS: Table = &[
@@ -47,10 +46,7 @@ pub(super) const ENDPOINT: Endpoint = Endpoint {
 };
 
 async fn draw(service: web::Data<Service>, request: HttpRequest) -> Answer {
-    let player: PlayerId = path::name(&request, "player")?;
-    known(service.live().player(&player))?;
-    let mut query = Query::read(request.query_string(), PARAMETERS)?;
-    let look = Look::read(&mut query);
+    let (player, mut query, look) = of_player((&service, &request), PARAMETERS)?;
     let (bag, air) = (query.one("bag"), asked::air(&mut query));
     let wanted = LadderWanted { bag, filter: asked::filter(&mut query), air, units: look.units };
     let asked = Asked::read(query, (&service, &request), player)?.kept_in(air);
@@ -272,15 +268,15 @@ fn finding(units: Units, drawn: &Drawn<Ladder>, steps: &[Step<'_>]) -> String {
             pairs => format!("The same carry: {}.", words::listed(pairs)),
         },
         words::sentences(&inverted.collect::<Vec<_>>()),
-        match none.as_slice() {
-            [] => String::new(),
-            clubs => format!("No shot counts of {}.", words::listed(clubs)),
-        },
         if ladder.limit.clubs > CLUBS_ALLOWED {
             format!("{} clubs are more than the {CLUBS_ALLOWED} allowed.", ladder.limit.clubs)
         } else {
             String::new()
         },
         words::basis(ladder.surface, ladder.ball.as_ref()),
+        match none.as_slice() {
+            [] => String::new(),
+            clubs => format!("No shot from there counts of {}.", words::listed(clubs)),
+        },
     ])
 }

@@ -7,23 +7,22 @@ use super::{
     endpoint,
     ink::Role,
     look::Look,
-    picture,
+    of_player, picture,
     sheet::Sheet,
     words,
 };
 use crate::{
     api::{
         endpoint::{Answer, Endpoint},
-        insight::{Asked, Names, asked, known},
-        path,
+        insight::{Asked, Names, asked},
         problem::Problem,
-        query::{Query, Stretch, Table},
+        query::{Stretch, Table},
         service::Service,
         units::Units,
     },
     bag::{ClubNames, Comparison, ComparisonQuestion, Metric},
     live::{Drawn, SpotsOfPair},
-    shot::{Measure, PlayerId},
+    shot::Measure,
 };
 
 const PARAMETERS: Table = &[
@@ -46,10 +45,7 @@ pub(super) const ENDPOINT: Endpoint = Endpoint {
 };
 
 async fn draw(service: web::Data<Service>, request: HttpRequest) -> Answer {
-    let player: PlayerId = path::name(&request, "player")?;
-    known(service.live().player(&player))?;
-    let mut query = Query::read(request.query_string(), PARAMETERS)?;
-    let look = Look::read(&mut query);
+    let (player, mut query, look) = of_player((&service, &request), PARAMETERS)?;
     let pair = asked::pair(&mut query);
     let (filter, share) = (asked::filter(&mut query), asked::share(&mut query));
     let air = asked::air(&mut query);
@@ -57,8 +53,7 @@ async fn draw(service: web::Data<Service>, request: HttpRequest) -> Answer {
     let question = ComparisonQuestion { share, air, ..ComparisonQuestion::from(&filter) };
     let Some([incumbent, candidate]) = pair else { return Err(Problem::invalid(Vec::new())) };
     picture(asked, service, move |live, player| {
-        let names = Names::of(&question.filter);
-        let names = names.clubs("incumbent", [&incumbent]).clubs("candidate", [&candidate]);
+        let names = Names::of(&question.filter).pair([&incumbent, &candidate]);
         let drawn = live.comparison_drawn(player, [&incumbent, &candidate], &question);
         let drawn = drawn.map_err(|error| names.refuse(&error, live, player))?;
         Ok((drawn.as_of, comparison(look, &drawn)))

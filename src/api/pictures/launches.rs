@@ -8,7 +8,7 @@ use super::{
     ink::{Dash, Ink, Pen, Role},
     letters,
     look::Look,
-    picture,
+    of_player, picture,
     scale::{apart, padded, reach},
     sheet::{Anchor, Area, Hand, Sheet},
     words,
@@ -16,16 +16,15 @@ use super::{
 use crate::{
     api::{
         endpoint::{Answer, Endpoint},
-        insight::{Asked, Names, asked, known},
-        path,
+        insight::{Asked, Names, asked},
         problem::Problem,
-        query::{Query, Stretch, Table},
+        query::{Stretch, Table},
         service::Service,
         units::Units,
     },
     bag::{Brief, Candidate, Criterion, CriterionState, Interval, Replacements, Spot},
     live::{Drawn, PlaceWanted, SpotsOfPair},
-    shot::{PlayerId, spoken},
+    shot::spoken,
 };
 
 const PARAMETERS: Table = &[
@@ -49,10 +48,7 @@ pub(super) const ENDPOINT: Endpoint = Endpoint {
 };
 
 async fn draw(service: web::Data<Service>, request: HttpRequest) -> Answer {
-    let player: PlayerId = path::name(&request, "player")?;
-    known(service.live().player(&player))?;
-    let mut query = Query::read(request.query_string(), PARAMETERS)?;
-    let look = Look::read(&mut query);
+    let (player, mut query, look) = of_player((&service, &request), PARAMETERS)?;
     let wanted = asked::place(&mut query);
     let asked = Asked::read(query, (&service, &request), player)?;
     let wanted = wanted.ok_or_else(|| Problem::invalid(Vec::new()))?;

@@ -12,7 +12,7 @@
 //! | `…/clubs/{club}/profile.svg` | where to aim with it, and what lies within its reach | its landings from above in true proportions, the target line, the ellipse that should hold a share of them |
 //! | `…/comparisons/landings.svg` | whether the other club lands in the same place, and no wider | both clubs' like-for-like landings and ellipses, one over the other |
 //! | `…/comparisons/flights.svg` | whether it gets there on the flight that is wanted | both typical flights from the side with their spread, the slot on the ground and where each comes down in it |
-//! | `…/comparisons/wind.svg` | on which days which club is the better one | the carry of both from a strong tail wind to a strong head wind, and what lies between them |
+//! | `…/comparisons/wind.svg` | on which days which club is the better one | the carry of both from a strong tail wind to a strong head wind, told at 20 mph either way |
 //! | `…/replacements.svg` | whether it flies as low and spins as little as the brief asks, and not too low | launch against spin, the brief's limits as lines with all outside hatched, both clubs' middles and how far the candidate's is known |
 //! | `…/trials/{trial}/history.svg` | whether to stop or to hit on, and what is still to be shown | the evidence of every criterion shot by shot against the line of proof, the hindmost drawn boldest |
 //! | `…/drifts.svg` | whether a club still carries what its place in the bag says | every visit's carry against the slot, with the visits on which the day may be why, and the visit that raised the question |
@@ -41,7 +41,7 @@ mod wind;
 mod words;
 
 use actix_web::{
-    HttpResponse,
+    HttpRequest, HttpResponse,
     http::{
         StatusCode,
         header::{self, HeaderName},
@@ -50,11 +50,14 @@ use actix_web::{
 };
 use bytes::Bytes;
 
+use self::look::Look;
 use super::{
     endpoint::{Answer, Endpoint},
-    insight::Asked,
+    insight::{Asked, known},
     media::Media,
+    path,
     problem::Problem,
+    query::{Query, Table},
     service::Service,
 };
 use crate::{
@@ -73,12 +76,25 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[
     drifts::ENDPOINT,
 ];
 
-/// What a picture may load and do, if it is opened by itself: nothing.
-const POLICY: &str = "default-src 'none'; sandbox";
+/// What a picture may load and do, if it is opened by itself: nothing. An `<img>` elsewhere may show it; no
+/// page may frame it.
+const POLICY: &str = "default-src 'none'; frame-ancestors 'none'; sandbox";
 
 /// An `<img>` of any page may show it, also of one that isolates itself (HTML Standard, 7.1.4); to read
 /// it takes an `Origin`, which the gate judges.
 const SHOWN_ANYWHERE: (HeaderName, &str) = (header::CROSS_ORIGIN_RESOURCE_POLICY, "cross-origin");
+
+/// Whose picture is asked for, its query, and how it shall look.
+fn of_player<'r>(
+    (service, request): (&Service, &'r HttpRequest),
+    parameters: Table,
+) -> Result<(PlayerId, Query<'r>, Look), Problem> {
+    let player = path::name(request, "player")?;
+    known(service.live().player(&player))?;
+    let mut query = Query::read(request.query_string(), parameters)?;
+    let look = Look::read(&mut query);
+    Ok((player, query, look))
+}
 
 /// Answers with a picture, and the sequence that it is as of.
 async fn picture(

@@ -8,7 +8,7 @@ use super::{
     ink::{Ink, Pen, Role},
     letters,
     look::Look,
-    picture,
+    of_player, picture,
     scale::{apart, padded, reach},
     sheet::{Anchor, Area, Hand, Sheet},
     words,
@@ -16,23 +16,27 @@ use super::{
 use crate::{
     api::{
         endpoint::{Answer, Endpoint},
-        insight::{Asked, Names, asked, known, weather},
-        path,
+        insight::{Asked, Names, asked, weather},
         problem::Problem,
-        query::{Query, Stretch, Table},
+        query::{Stretch, Table},
         service::Service,
         units::Units,
     },
     bag::{
-        ClubInWeather, ComparisonQuestion, ConditionsOfPair, ConditionsQuestion, ModelRange,
-        PairInWeather, WindSide,
+        ClubInWeather, ComparisonQuestion, ConditionsOfPair, LosesLess, ModelRange, PairInWeather,
+        WindSide,
     },
     flight::CAUTION,
-    shot::PlayerId,
 };
 
-const PARAMETERS: Table =
-    &[asked::PAIR, asked::EVIDENCE, Stretch::PARAMETERS, Units::PARAMETERS, Look::PARAMETERS];
+const PARAMETERS: Table = &[
+    asked::PAIR,
+    asked::EVIDENCE,
+    weather::MODELS_OF_PAIR,
+    Stretch::PARAMETERS,
+    Units::PARAMETERS,
+    Look::PARAMETERS,
+];
 
 pub(super) const ENDPOINT: Endpoint = Endpoint {
     path: "/v1/players/{player}/comparisons/wind.svg",
@@ -49,22 +53,19 @@ pub(super) const ENDPOINT: Endpoint = Endpoint {
 const TOLD_MPS: f64 = 8.940_8;
 
 async fn draw(service: web::Data<Service>, request: HttpRequest) -> Answer {
-    let player: PlayerId = path::name(&request, "player")?;
-    known(service.live().player(&player))?;
-    let mut query = Query::read(request.query_string(), PARAMETERS)?;
-    let look = Look::read(&mut query);
+    let (player, mut query, look) = of_player((&service, &request), PARAMETERS)?;
     let pair = asked::pair(&mut query);
     let question = ComparisonQuestion::from(&asked::filter(&mut query));
+    let flown_by = weather::conditions(&mut query).unwrap_or_default();
     let asked = Asked::read(query, (&service, &request), player)?.kept();
     let Some([incumbent, candidate]) = pair else { return Err(Problem::invalid(Vec::new())) };
     picture(asked, service, move |live, player| {
         let clubs = [&incumbent, &candidate];
-        let names = Names::of(&question.filter).clubs("incumbent", [&incumbent]);
-        let names = names.clubs("candidate", [&candidate]);
+        let names = Names::of(&question.filter).pair(clubs);
         let gathered = live.weather_drawn(player, clubs, &question);
         let gathered = gathered.map_err(|error| names.refuse(&error, live, player))?;
         let clubs = clubs.map(|club| words::club(&gathered.names, club));
-        let flown = gathered.of.fly(&ConditionsQuestion::default());
+        let flown = gathered.of.fly(&flown_by);
         let flown = flown.map_err(|faults| weather::lost(&faults))?;
         Ok((gathered.as_of, wind(look, &clubs, &flown)))
     })
@@ -159,7 +160,7 @@ impl<'a> Blown<'a> {
             self.line(sheet, &plot, role);
         }
         for against in [-TOLD_MPS, TOLD_MPS] {
-            self.between(sheet, &plot, against);
+            self.carries(sheet, &plot, against);
         }
         self.names(sheet, &plot, (names, named));
     }
@@ -199,18 +200,28 @@ impl<'a> Blown<'a> {
         sheet.line(&middle, role.pen(0.17 * sheet.look.size()));
     }
 
-    /// What lies between both carries in one wind.
-    fn between(&self, sheet: &mut Sheet, plot: &Plot, against: f64) {
-        let Some((wind, weather)) = self.told(against) else { return };
-        let carries = [weather.incumbent.carry_m.median, weather.candidate.carry_m.median];
-        let [Some(incumbent), Some(candidate)] = carries else { return };
+    /// Both carries in one wind: the greater above its line, the other below.
+    fn carries(&self, sheet: &mut Sheet, plot: &Plot, against: f64) {
+        let Some((wind, [candidate, incumbent])) = self.told(against).and_then(carried) else {
+            return;
+        };
         let size = sheet.look.size();
-        let ends = [incumbent, candidate].map(|carry| plot.at([wind, carry]));
-        sheet.line(&ends, Pen::new(Ink::Text, 0.13 * size));
-        let told = sheet.look.units.distance((candidate - incumbent).abs());
-        let middle = f64::midpoint(ends[0][1], ends[1][1]) + 0.35 * size;
-        let hand = Hand::new(Ink::Text, size).bold();
-        sheet.write_over(&told, [ends[0][0] + 0.4 * size, middle], hand);
+        let [above, below] = if candidate > incumbent {
+            [(Role::Candidate, candidate), (Role::Incumbent, incumbent)]
+        } else {
+            [(Role::Incumbent, incumbent), (Role::Candidate, candidate)]
+        };
+        // Where lines fall to the right there is room below them on the left.
+        let under =
+            if against < 0.0 { (Anchor::Start, 0.2, 1.4) } else { (Anchor::End, -0.2, 1.4) };
+        let over = (Anchor::Start, 0.2, -0.7);
+        for ((role, carry), (anchor, across, down)) in [(above, over), (below, under)] {
+            let [x, y] = plot.at([wind, carry]);
+            sheet.disc([x, y], role.ink(), 0.3 * size);
+            let told = sheet.look.units.distance(carry);
+            let hand = Hand::new(role.ink(), size).bold().at(anchor);
+            sheet.write_over(&told, [x + across * size, y + down * size], hand);
+        }
     }
 
     /// Each name where its line ends.
@@ -234,45 +245,54 @@ impl<'a> Blown<'a> {
     }
 
     fn finding(&self, look: Look, [incumbent, candidate]: &[String; 2]) -> String {
-        let distance = |metres: f64| look.units.distance(metres);
-        let tell = |against: f64, wind: &str| {
-            let (_, weather) = self.told(against)?;
-            let (one, other) =
-                (weather.candidate.carry_m.median?, weather.incumbent.carry_m.median?);
-            let speed = look.units.speed(against.abs());
-            let keeps = weather.candidate_keeps_m.map(|kept| kept_by(kept, distance));
+        let say = |metres: f64| look.units.distance(metres);
+        let still = self.told(0.0).and_then(carried).map(|(_, [one, other])| {
+            let [one, other] = [one, other].map(say);
+            format!("In still air the {candidate} carries {one} and the {incumbent} {other}.")
+        });
+        let tell = |against: f64, way: [&str; 2], kept: &dyn Fn(LosesLess, &str) -> String| {
+            let there = self.told(against)?;
+            let (_, [one, other]) = carried(there)?;
+            let (loses_less, by) = (there.1.loses_less?, there.1.candidate_keeps_m?);
+            let kept = kept(loses_less, &say(by.estimate.abs()));
+            let models = match loses_less {
+                LosesLess::Candidate | LosesLess::Incumbent => models(by, say),
+                LosesLess::Even | LosesLess::Unclear => String::new(),
+            };
+            let ([from, to], speed) = (way, look.units.speed(against.abs()));
+            let [one, other] = [one, other].map(say);
             Some(format!(
-                "{wind} of {speed} the {candidate} carries {} and the {incumbent} {}{}.",
-                distance(one),
-                distance(other),
-                keeps.unwrap_or_default()
+                "{from} {speed} of wind{to} they carry {one} and {other}: {kept}{models}."
             ))
         };
-        let still = self.told(0.0).and_then(|(_, weather)| {
-            let (one, other) =
-                (weather.candidate.carry_m.median?, weather.incumbent.carry_m.median?);
-            Some(format!(
-                "In still air the {candidate} carries {} and the {incumbent} {}.",
-                distance(one),
-                distance(other)
-            ))
+        let head = tell(TOLD_MPS, ["Into", ""], &|loses_less, more| match loses_less {
+            LosesLess::Candidate => format!("the {candidate} keeps {more} more of its carry"),
+            LosesLess::Incumbent => format!("the {incumbent} keeps {more} more of its carry"),
+            LosesLess::Even => String::from("both lose alike"),
+            LosesLess::Unclear => String::from("the models do not agree on which loses less"),
         });
-        words::sentences(&[
-            still.unwrap_or_default(),
-            tell(TOLD_MPS, "Into a wind").unwrap_or_default(),
-            tell(-TOLD_MPS, "With a wind from behind").unwrap_or_default(),
-        ])
+        let tail = tell(-TOLD_MPS, ["With", " behind"], &|loses_less, more| match loses_less {
+            LosesLess::Candidate => format!("it does {more} more for the {candidate}"),
+            LosesLess::Incumbent => format!("it does {more} more for the {incumbent}"),
+            LosesLess::Even => String::from("it does as much for both"),
+            LosesLess::Unclear => String::from("the models do not agree on which it does more for"),
+        });
+        words::sentences(&[still, head, tail].map(Option::unwrap_or_default))
     }
 }
 
-/// How much more or less of its own carry in still air the candidate keeps, by both models.
-fn kept_by(kept: ModelRange, say: impl Fn(f64) -> String) -> String {
-    let way = if kept.estimate < 0.0 { "less" } else { "more" };
-    let (low, high) = (say(kept.low), say(kept.high));
-    let range = if low == high {
-        String::from("by both models")
+/// The wind, and what candidate and incumbent carry in it.
+fn carried((wind, there): (f64, &PairInWeather)) -> Option<(f64, [f64; 2])> {
+    Some((wind, [there.candidate.carry_m.median?, there.incumbent.carry_m.median?]))
+}
+
+/// Between what the two models put what one club keeps more than the other.
+fn models(kept: ModelRange, say: impl Fn(f64) -> String) -> String {
+    let ends = [kept.low.abs(), kept.high.abs()];
+    let (low, high) = (say(ends[0].min(ends[1])), say(ends[0].max(ends[1])));
+    if low == high {
+        String::from(" (by both models)")
     } else {
-        format!("{low} to {high} by two models")
-    };
-    format!(": it keeps {} {way} of its carry in still air ({range})", say(kept.estimate.abs()))
+        format!(" ({low} to {high} by the two models)")
+    }
 }

@@ -51,8 +51,8 @@ pub(super) fn sentences(parts: &[String]) -> String {
     told.join(" ")
 }
 
-/// A difference's size, which way it goes, and its ends: `3.3° lower (−4.1° to −2.5°)`. `None` until
-/// there is an estimate.
+/// A difference's size, which way it goes, and its ends that way round too: `3.3° lower (2.5° to 4.1°)`.
+/// `None` until there is an estimate.
 pub(super) fn difference(
     interval: &Interval,
     [more, less]: [&str; 2],
@@ -61,6 +61,7 @@ pub(super) fn difference(
     let by = interval.estimate?;
     let way = if by < 0.0 { less } else { more };
     let ends = interval.low.zip(interval.high);
+    let ends = ends.map(|(low, high)| if by < 0.0 { (-high, -low) } else { (low, high) });
     let ends = ends.map(|(low, high)| format!(" ({} to {})", say(low), say(high)));
     Some(format!("{} {way}{}", say(by.abs()), ends.unwrap_or_default()))
 }

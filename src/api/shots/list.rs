@@ -41,7 +41,7 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[Endpoint {
     parameters: wanted::PARAMETERS,
     gives: &[Media::Json, Media::Ndjson, Media::Csv],
     line: Some(items::SHAPE),
-    refusals: &[Kind::Crowded],
+    refusals: &[Kind::Crowded, Kind::Unavailable],
     successes: &[Success::new(200, "A page of shots.", shape::<ShotPage>).with(&[Field::LINK])],
     ..Endpoint::BASE
 }];

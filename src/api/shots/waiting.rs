@@ -13,11 +13,12 @@ use crate::{
     },
     live::{
         ShotQuestion,
-        feed::{Delivery, Followed},
+        feed::{Delivery, End, Followed},
     },
 };
 
-/// Waits until a list has something to show, at most for `time`, or until the service stops.
+/// Waits until a list has something to show, at most for `time`, or until the service stops. Refuses where
+/// it cannot be told of what comes.
 pub(super) async fn for_shots(
     service: &web::Data<Service>,
     request: &HttpRequest,
@@ -33,16 +34,29 @@ pub(super) async fn for_shots(
     };
     let mut reader = service.follow(followed, service.store.last(), request)?;
     // Whatever comes from now on wakes it; what came before is found.
-    if !reader.skip_to_now() {
-        return Ok(());
+    if let Err(end) = reader.skip_to_now() {
+        return ended(service, end);
     }
     while !has_any(service, question).await? {
         match timeout_at(end, reader.next()).await {
             Ok(Delivery::Piece(_)) => {}
-            Ok(Delivery::End(_)) | Err(_) => return Ok(()),
+            Ok(Delivery::End(end)) => return ended(service, end),
+            Err(_) => return Ok(()),
         }
     }
     Ok(())
+}
+
+/// What a list does when it is told of nothing any more. Where that is a failure, an answer at once would
+/// have the client ask again at once.
+fn ended(service: &Service, end: End) -> Result<(), Problem> {
+    match end {
+        End::Slow | End::Stopping => Ok(()),
+        End::Failed => {
+            let detail = "nobody can be told of new shots at the moment: ask without `wait`";
+            Err(service.untold(detail.to_owned()))
+        }
+    }
 }
 
 /// Whether a page would have a shot, or a next page.

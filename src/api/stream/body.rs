@@ -3,7 +3,7 @@
 use actix_web::web;
 use bytes::Bytes;
 use futures_util::{Stream, stream};
-use tokio::time::timeout;
+use tokio::time::{Instant, timeout_at};
 
 use super::{
     shapes::{LiveCut, LiveReset},
@@ -21,15 +21,15 @@ use crate::{
 
 /// How a stream begins: something at once, so that proxies pass its head on, and how soon a browser
 /// comes back, in milliseconds.
-const OPENING: &str = ":\nretry: 2000\n\n";
-/// Goes out when nothing else does, so that each side learns of a connection that broke.
-const HEARTBEAT: Bytes = Bytes::from_static(b":\n\n");
+const OPENING: &str = ":\nretry: 2000\n";
 
 /// A stream that is written.
 pub(super) struct Body {
     service: web::Data<Service>,
     reader: Subscription,
     stage: Stage,
+    /// When the client is told next how far it is.
+    due: Instant,
 }
 
 /// How far a stream is.
@@ -49,7 +49,8 @@ impl Body {
         place: Place,
         until: Option<Sequence>,
     ) -> Self {
-        Self { service, reader, stage: Stage::Opening { place, until } }
+        let due = Instant::now() + service.limits.heartbeat_time;
+        Self { service, reader, stage: Stage::Opening { place, until }, due }
     }
 
     /// Its pieces.
@@ -77,6 +78,7 @@ impl Body {
 
     fn open(self, place: Place, until: Option<Sequence>) -> (Self, Bytes) {
         let mut text = OPENING.as_bytes().to_vec();
+        text.extend_from_slice(&mark(place.after));
         if place.is_none {
             let detail =
                 "there is no such place in this service's order: ask for what you show anew";
@@ -91,10 +93,10 @@ impl Body {
         ask(move || {
             let caught = self.reader.catch_up();
             Ok(match caught {
-                Ok(Caught::Piece(piece)) => (self, piece),
+                Ok(Caught::Piece(piece)) => self.read(piece),
                 Ok(Caught::Up) => (self.at(Stage::Following), Bytes::new()),
                 Ok(Caught::End(end)) => self.cut(end),
-                Err(error) => self.fail(&error),
+                Err(_) => self.cut(End::Failed),
             })
         })
         .await
@@ -104,31 +106,54 @@ impl Body {
         ask(move || {
             let replayed = self.reader.replay(until);
             Ok(match replayed {
-                Ok(Some(piece)) => (self, piece),
+                Ok(Some(piece)) => self.read(piece),
                 Ok(None) => (self.at(Stage::Over), Bytes::new()),
-                Err(error) => self.fail(&error),
+                Err(_) => self.cut(End::Failed),
             })
         })
         .await
     }
 
     async fn follow(mut self) -> (Self, Bytes) {
-        let silence = self.service.limits.heartbeat_time;
-        match timeout(silence, self.reader.next()).await {
+        match timeout_at(self.due, self.reader.next()).await {
             Ok(Delivery::Piece(piece)) => (self, piece),
             Ok(Delivery::End(end)) => self.cut(end),
-            Err(_) => (self, HEARTBEAT),
+            Err(_) => {
+                self.due = Instant::now() + self.service.limits.heartbeat_time;
+                let text = heartbeat(self.reader.settle());
+                (self, text)
+            }
         }
     }
 
-    fn fail(self, error: &dyn std::fmt::Display) -> (Self, Bytes) {
-        tracing::error!(%error, "what a reader should be told cannot be read");
-        self.cut(End::Failed)
+    /// What was read of the journal; where nothing of it is followed, how far the reader is.
+    fn read(self, piece: Bytes) -> (Self, Bytes) {
+        let piece = if piece.is_empty() { heartbeat(self.reader.place()) } else { piece };
+        (self, piece)
     }
 
-    /// The last event: why there is no other, and where to go on.
+    /// The last event: why there is no other, and where to go on. What has failed mostly fails again, so
+    /// that a browser is asked to take its time.
     fn cut(self, end: End) -> (Self, Bytes) {
         let cut = LiveCut::of(end, self.reader.place());
-        (self.at(Stage::Over), block_of("cut", None, &cut))
+        let mut text = Vec::new();
+        if end == End::Failed {
+            let retry_ms = self.service.limits.retry_after.as_millis();
+            text.extend_from_slice(format!("retry: {retry_ms}\n").as_bytes());
+        }
+        text.extend_from_slice(&block_of("cut", None, &cut));
+        (self.at(Stage::Over), text.into())
     }
+}
+
+/// Says how far a reader is that was sent all that it follows up to there. A block without data is no
+/// event, and still sets the last event's id (HTML Standard, 9.2.6), with which a browser comes back.
+fn mark(place: Sequence) -> Bytes {
+    format!("id: {place}\n\n").into()
+}
+
+/// The same with a comment. It goes out now and then, so that each side learns of a connection that broke,
+/// and a reader of rare events comes back from close by.
+fn heartbeat(place: Sequence) -> Bytes {
+    [b":\n", &mark(place)[..]].concat().into()
 }

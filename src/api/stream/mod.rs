@@ -42,21 +42,28 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[Endpoint {
     name: "followLive",
     about: "Follows what happens, as Server-Sent Events without an end. A `shot` is told when it is on \
             the disk and every question knows of it, as `GET /v1/shots` shows it at that moment; a \
-            `correction` when an act has changed shots. Their `id` is the sequence, and `Last-Event-ID` \
-            or `after` goes on behind it without a gap or a repeat, also after a restart. Without \
-            either the stream begins now; who asks first, and follows `after` the answer's `as_of`, misses \
-            nothing. With `player`, `trial` and `drift` tell how the player's \
-            trials stand, until they are closed, and how the clubs do, with `club` `profile` what the club does, and with `incumbent` \
-            `verdict` which clubs can take its place: each as the question of the same name answers, at \
-            the start and when something has changed, at most four times a second, and without an `id`. A \
-            reader that is too slow is cut with a last `cut`; a place that there is not gives one \
-            `reset`. Comments come when nothing else does. Flags that later shots change are not told \
-            anew.",
+            `correction` when an act has changed shots: a correction, an assignment, an erasure or a \
+            retirement. Their `id` is the sequence, and `Last-Event-ID` or `after` goes on behind it \
+            without a gap or a repeat, also after a restart. Without either the stream begins now; who \
+            asks first, and follows `after` the answer's `as_of`, misses nothing. The stream begins with \
+            the `id` behind which it goes on, and says it anew at least as often as a comment comes: all \
+            that is followed up to there has been sent, so who follows little comes back from close by.\n\n\
+            What is watched comes at the start and when something has changed it, at most four times a \
+            second, as the question of the same name answers and without an `id`. With `player`, `drift` \
+            tells how the clubs do, and `trial` how each trial stands that goes on: anew after each shot, \
+            when it is opened, paused or opened again, and once more when it is closed or taken out, also \
+            where that happened while the reader was away. With `club`, `profile` tells what the club \
+            does; with `incumbent`, `verdict` which clubs can take its place. What is said of the player, \
+            the player's clubs, their builds and lofts, bags or a ball changes them too, whoever said it; \
+            what is said of a source, or its context, changes nothing but the shots that come after, and \
+            is not told.\n\n\
+            A stream that the service ends has a last `cut` that says why; a place that there is not \
+            gives one `reset`. Flags that later shots change are not told anew.",
     parameters: wanted::PARAMETERS,
     gives: &[Media::EventStream],
     caching: Caching::Never,
     successes: &[Success::new(200, "The stream.", shapes::components)],
-    refusals: &[Kind::Crowded],
+    refusals: &[Kind::Crowded, Kind::Unavailable],
     ..Endpoint::BASE
 }];
 
@@ -77,9 +84,17 @@ async fn live(service: web::Data<Service>, request: HttpRequest) -> Answer {
         return Ok(answer.streaming(stream::empty::<Result<Bytes, Problem>>()));
     }
     let mut reader = service.follow(wanted.followed, place.after, &request)?;
-    for board in wanted.boards {
-        reader.watch(board);
-    }
+    let boards = wanted.boards;
+    let reader = ask(move || {
+        if place.is_named && !boards.is_empty() {
+            reader.come_back();
+        }
+        for board in boards {
+            reader.watch(board);
+        }
+        Ok(reader)
+    });
+    let reader = reader.await?;
     let body = Body::new((service, reader), place, wanted.until);
     Ok(answer.streaming(body.pieces()))
 }
@@ -112,11 +127,12 @@ impl Place {
         let header = header.filter(|value| !value.is_empty());
         let named = match header {
             Some(value) => value.to_str().ok().and_then(wanted::sequence),
-            None => Some(after.unwrap_or(last)),
+            None if after.is_some() => after,
+            None => return Self { after: last, is_named: false, is_none: false },
         };
         match named.filter(|place| *place <= last) {
-            Some(after) => Self { after, is_none: false },
-            None => Self { after: last, is_none: true },
+            Some(after) => Self { after, is_named: true, is_none: false },
+            None => Self { after: last, is_named: false, is_none: true },
         }
     }
 }

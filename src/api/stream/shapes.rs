@@ -16,7 +16,7 @@ use crate::{
         items::Item,
     },
     live::feed::End,
-    shot::Sequence,
+    shot::{PlayerId, Sequence, TrialId},
 };
 
 /// An act on shots.
@@ -56,7 +56,11 @@ impl LiveCut {
                  `after`",
             ),
             End::Stopping => ("stopping", "the service stops: go on from `after` when it is back"),
-            End::Failed => ("failed", "what is stored cannot be read; the service's log says why"),
+            End::Failed => (
+                "failed",
+                "what happened could not be told, for a reason that the service's log gives: go on from \
+                 `after`",
+            ),
         };
         Self { reason, detail, after }
     }
@@ -71,32 +75,51 @@ pub(super) struct LiveReset {
     pub(super) after: Sequence,
 }
 
+/// A trial that was taken out.
+#[derive(Serialize, ToSchema)]
+pub(super) struct LiveTrialRemoved<'a> {
+    /// Its id.
+    pub(super) id: &'a TrialId,
+    /// Whose it was.
+    pub(super) player: &'a PlayerId,
+    /// The last sequence that touched the player.
+    pub(super) as_of: Sequence,
+    /// Always `removed`.
+    pub(super) state: &'static str,
+}
+
 /// A text; the events' shapes are among the components.
 pub(super) fn components(components: &mut Components) -> RefOr<Schema> {
     shape::<Item<'static>>(components);
     shape::<LiveCorrection<'static>>(components);
     shape::<LiveCut>(components);
     shape::<LiveReset>(components);
+    shape::<LiveTrialRemoved<'static>>(components);
     RefOr::T(ObjectBuilder::new().schema_type(Type::String).into())
 }
 
-/// The kinds of events and the schemas of their data.
-const EVENTS: &[(&str, &str)] = &[
-    ("shot", "StoredShot"),
-    ("correction", "LiveCorrection"),
-    ("profile", "Profile"),
-    ("verdict", "Replacements"),
-    ("trial", "TrialStanding"),
-    ("drift", "Drifts"),
-    ("cut", "LiveCut"),
-    ("reset", "LiveReset"),
+/// The kinds of events and the schemas of their data, any of several.
+const EVENTS: &[(&str, &[&str])] = &[
+    ("shot", &["StoredShot"]),
+    ("correction", &["LiveCorrection"]),
+    ("profile", &["Profile"]),
+    ("verdict", &["Replacements"]),
+    ("trial", &["TrialStanding", "LiveTrialRemoved"]),
+    ("drift", &["Drifts"]),
+    ("cut", &["LiveCut"]),
+    ("reset", &["LiveReset"]),
 ];
 
 /// The schema of a stream: a text, with what its events hold. No type is given, since checkers hold each
 /// event against it too, as an object.
 pub(in crate::api) fn schema() -> Value {
+    let of = |data: &&str| json!({"$ref": format!("#/components/schemas/{data}")});
     let events = EVENTS.iter().map(|(kind, data)| {
-        ((*kind).to_owned(), json!({"$ref": format!("#/components/schemas/{data}")}))
+        let shape = match data {
+            [data] => of(data),
+            several => json!({"oneOf": several.iter().map(of).collect::<Vec<_>>()}),
+        };
+        ((*kind).to_owned(), shape)
     });
     json!({
         "contentMediaType": "text/event-stream",

@@ -107,6 +107,8 @@ pub(super) fn sequence(text: &str) -> Option<Sequence> {
 pub(super) struct Place {
     /// Behind this.
     pub(super) after: Sequence,
+    /// Whether that is what was asked for.
+    pub(super) is_named: bool,
     /// Whether another place was asked for, which there is not.
     pub(super) is_none: bool,
 }

@@ -4,7 +4,7 @@ use bytes::Bytes;
 use serde::Serialize;
 use serde_json::value::RawValue;
 
-use super::shapes::LiveCorrection;
+use super::shapes::{LiveCorrection, LiveTrialRemoved};
 use crate::{
     api::{
         items::{Stored, onto_one_line},
@@ -13,9 +13,9 @@ use crate::{
     bag::{Filter, ProfileQuestion},
     live::{
         DriftsWanted, Live, PlaceWanted, ReadError, ShotView,
-        feed::{Board, Correction, Watched, Wording},
+        feed::{Board, Correction, Topic, Watched, Wording},
     },
-    shot::{ClubId, Event, PlayerId, Sequence, TrialState},
+    shot::{ClubId, Event, PlayerId, Sequence, TrialId},
 };
 
 /// An event with an id, or without.
@@ -74,15 +74,16 @@ impl Wording for Words {
         block_of("correction", Some(correction.sequence), &told)
     }
 
-    fn board(&self, live: &Live, board: &Board, before: Option<Sequence>) -> Option<Bytes> {
+    fn board(&self, live: &Live, board: &Board, topic: &Topic) -> Option<Bytes> {
         let Board { player, what, units } = board;
-        let told = match what {
-            Watched::Profile(club) => profile(live, (player, club), *units),
-            Watched::Verdict { incumbent, candidates } => {
+        let told = match (what, topic) {
+            (_, Topic::Trial(trial)) => trial_of(live, (player, trial), *units),
+            (Watched::Trials, Topic::All) => return None,
+            (Watched::Profile(club), Topic::All) => profile(live, (player, club), *units),
+            (Watched::Verdict { incumbent, candidates }, Topic::All) => {
                 verdict(live, player, (incumbent, candidates), *units)
             }
-            Watched::Trials => trials(live, player, (*units, before)),
-            Watched::Drifts => {
+            (Watched::Drifts, Topic::All) => {
                 let wanted = DriftsWanted { units: *units, ..DriftsWanted::default() };
                 told("drift", live.drifts(player, &wanted), *units)
             }
@@ -120,21 +121,20 @@ fn verdict(
     told("verdict", live.replacements(player, &wanted), units)
 }
 
-/// An event for each trial that goes on, or has been closed since it was last told.
-fn trials(
+/// How a trial stands, or that it was taken out.
+fn trial_of(
     live: &Live,
-    player: &PlayerId,
-    (units, before): (Units, Option<Sequence>),
+    (player, trial): (&PlayerId, &TrialId),
+    units: Units,
 ) -> Result<Bytes, Untold> {
-    let (trials, _) = live.trials(player)?;
-    let mut all = Vec::new();
-    for trial in trials {
-        let goes_on = trial.state != TrialState::Closed;
-        if goes_on || before.is_some_and(|before| trial.as_of > before) {
-            all.extend_from_slice(&told("trial", live.trial(player, &trial.id, units), units)?);
+    match live.trial(player, trial, units) {
+        Err(ReadError::UnknownTrial(_)) => {
+            let as_of = live.player_as_of(player)?;
+            let removed = LiveTrialRemoved { id: trial, player, as_of, state: "removed" };
+            Ok(block_of("trial", None, &removed))
         }
+        standing => told("trial", standing, units),
     }
-    Ok(all.into())
 }
 
 /// Why a board shows nothing.

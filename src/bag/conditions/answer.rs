@@ -57,7 +57,7 @@ pub struct ConditionsOfPair {
     pub firm_green_deg: [f64; 2],
     /// The same of a soft green. Common practice, no source.
     pub soft_green_deg: [f64; 2],
-    /// The same in sentences.
+    /// The same in sentences, a line for each kind of weather.
     pub words: String,
     /// What has to stand beside every computed flight.
     pub caution: &'static str,

@@ -20,7 +20,7 @@ pub(super) fn nothing() -> String {
         .into()
 }
 
-/// All of it: winds, the cold, descents, weak strikes, and what it rests on.
+/// All of it, a line each: winds, the cold, descents, weak strikes, and what it rests on.
 pub(super) fn all(told: &ConditionsOfPair, (names, units): ([&str; 2], Units)) -> String {
     let tale = Tale { names, said: Said { metric: Metric::Measured(Measure::Carry), units } };
     // Winds stand behind still air.
@@ -35,7 +35,7 @@ pub(super) fn all(told: &ConditionsOfPair, (names, units): ([&str; 2], Units)) -
         few(told),
         Some(rests_on(told)),
     ];
-    sentences.into_iter().flatten().collect::<Vec<String>>().join(" ")
+    sentences.into_iter().flatten().collect::<Vec<String>>().join("\n")
 }
 
 /// That a club's flights rest on few strikes, where they do.
@@ -108,22 +108,24 @@ impl Tale<'_> {
     }
 
     fn tail(&self, there: &PairInWeather) -> Option<String> {
-        let [_, incumbent] = self.names;
+        let [candidate, incumbent] = self.names;
         let (kept, wind) = (there.candidate_keeps_m?, self.speed(there));
         let what = match there.loses_less? {
-            LosesLess::Even => "both gain alike".to_owned(),
+            LosesLess::Even => "the wind does as much to both".to_owned(),
             LosesLess::Unclear => "the models do not agree on which gains more".to_owned(),
             _ => {
-                let (gains, gained) = more_or_less(kept, ["gains", "gives up"]);
-                let (more, to) = if gains == "gains" { (" more", "than") } else { ("", "to") };
-                format!(
-                    "it {gains} {}{more} of carry {to} {incumbent}{}",
-                    self.said.size(gained.estimate),
-                    self.ranged(gained),
-                )
+                let (gains, gained) = more_or_less(kept, [true, false]);
+                let (size, ranged) = (self.said.size(gained.estimate), self.ranged(gained));
+                if gains {
+                    format!(
+                        "the wind does {size} more for {candidate} than for {incumbent}{ranged}"
+                    )
+                } else {
+                    format!("{candidate} gives up {size} of carry to {incumbent}{ranged}")
+                }
             }
         };
-        Some(format!("With {wind} from behind {what}."))
+        Some(format!("With {wind} from behind, {what}."))
     }
 
     fn cross(&self, there: &PairInWeather) -> Option<String> {
@@ -131,8 +133,9 @@ impl Tale<'_> {
             [there.candidate, there.incumbent].map(|club| club.drift_m.map(f64::abs));
         let distance = |metres: f64| self.said.units.distance(metres);
         Some(format!(
-            "With {} from the side it is blown {} off its line, {} {}.",
+            "With {} from the side {} is blown {} off its line, {} {}.",
             self.speed(there),
+            self.names[0],
             distance(candidate?),
             self.names[1],
             distance(incumbent?),
@@ -228,8 +231,8 @@ impl Tale<'_> {
     }
 }
 
-/// The word for a figure that is positive or for one that is negative, and the figure as that word takes it.
-fn more_or_less(range: ModelRange, [more, less]: [&str; 2]) -> (&str, ModelRange) {
+/// What stands for a figure that is positive or for one that is negative, and the figure as that takes it.
+fn more_or_less<T>(range: ModelRange, [more, less]: [T; 2]) -> (T, ModelRange) {
     if range.estimate < 0.0 {
         let ModelRange { estimate, low, high } = range;
         (less, ModelRange { estimate: -estimate, low: -high, high: -low })

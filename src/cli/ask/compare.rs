@@ -8,6 +8,7 @@ use super::{
     figure::{bounds, figure, said, written},
     line, list, or_dash,
     table::Table,
+    weather::in_weather,
 };
 use crate::cli::Exit;
 
@@ -23,17 +24,24 @@ pub(in crate::cli) struct Arguments {
     incumbent: String,
     /// The id of the club that is tried.
     candidate: String,
+    /// Fly both clubs in weather too: in wind from ahead, from behind and across, and in the cold on soaked
+    /// ground. Computed, and in no verdict.
+    #[arg(long)]
+    weather: bool,
     #[command(flatten)]
     asking: Asking,
 }
 
 pub(in crate::cli) fn run(arguments: &Arguments) -> Result<(), Exit> {
-    let Arguments { player, incumbent, candidate, asking } = arguments;
+    let Arguments { player, incumbent, candidate, weather, asking } = arguments;
     let question = |leaf| Question {
         path: vec!["v1", "players", player, leaf],
         query: vec![("incumbent", incumbent), ("candidate", candidate)],
     };
-    let questions = [question("comparisons"), question("replacements")];
+    let mut questions = [question("comparisons"), question("replacements")];
+    if *weather {
+        questions[0].query.push(("conditions", "true"));
+    }
     ask(asking, &questions, |answers| told(&answers[0], &answers[1]))
 }
 
@@ -55,34 +63,11 @@ fn told(comparison: &Value, replacements: &Value) -> String {
     told.push_str(&differences(&comparison["differences"]).text());
     told.push('\n');
     told.push_str(&criteria(&judged["criteria"]).text());
-    told
-}
-
-/// A verdict in few words, for who is told of it again and again.
-pub(in crate::cli) fn verdict(incumbent: &str, judged: &Value) -> String {
-    let club = or_dash(&judged["club"]);
-    match judged["verdict"].as_str() {
-        Some("replaces") => format!("{club} replaces {incumbent}."),
-        Some("does_not_replace") => format!("{club} does not replace {incumbent}: it is proven."),
-        Some("insufficient") => {
-            let missing = list(&judged["missing"]);
-            let missing: Vec<String> = missing
-                .map(|one| {
-                    format!("{} has {} of {}", or_dash(&one["club"]), one["have"], one["needed"])
-                })
-                .collect();
-            let missing = if missing.is_empty() {
-                String::new()
-            } else {
-                format!(": {}", missing.join(", "))
-            };
-            format!("{club} in place of {incumbent}: too few shots like for like{missing}.")
-        }
-        _ => {
-            let outlook = or_dash(&judged["outlook"]["words"]);
-            format!("{club} in place of {incumbent}: undecided, {outlook}.")
-        }
+    if comparison["conditions"].is_object() {
+        told.push('\n');
+        told.push_str(&in_weather(&comparison["conditions"]));
     }
+    told
 }
 
 /// What else is said: what lacks for proof, what is given up, what becomes of the ladder, what to hit.

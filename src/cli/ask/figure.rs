@@ -12,6 +12,8 @@ const UNITS: &[(&str, &str, usize)] = &[
     ("deg", "°", 1),
     ("rpm", "rpm", 0),
     ("mm", "mm", 0),
+    ("c", "°C", 0),
+    ("f", "°F", 0),
     ("s", "s", 1),
 ];
 
@@ -39,6 +41,19 @@ pub(super) fn bounds(member: &str, interval: &Value) -> String {
         }
         _ => String::from("–"),
     }
+}
+
+/// The member of an object that is of a measure, in whichever unit.
+pub(super) fn measured<'a>(object: &'a Value, name: &str) -> Option<(&'a str, &'a Value)> {
+    let mut members = object.as_object()?.iter();
+    let found = members.find(|(member, _)| is_of(member, name));
+    found.map(|(member, value)| (member.as_str(), value))
+}
+
+/// Whether a member is of a measure, in whichever unit.
+pub(super) fn is_of(member: &str, name: &str) -> bool {
+    let unit = member.strip_prefix(name).and_then(|rest| rest.strip_prefix('_'));
+    unit.is_some_and(|unit| UNITS.iter().any(|(known, ..)| *known == unit))
 }
 
 fn split(member: &str) -> (&str, &'static str, usize) {
@@ -91,6 +106,13 @@ mod tests {
         ] {
             assert_eq!(figure(member, &value), text, "{member}");
         }
+    }
+
+    #[test]
+    fn a_measure_is_found_in_whichever_unit() {
+        let club = json!({"carry_change_yd": 1, "carry_kept": 2, "carry_yd": 3});
+        assert_eq!(measured(&club, "carry"), Some(("carry_yd", &json!(3))));
+        assert_eq!(measured(&club, "drift"), None);
     }
 
     #[test]

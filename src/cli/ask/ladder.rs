@@ -5,7 +5,7 @@ use serde_json::Value;
 
 use super::{
     Asking, Question, ask,
-    figure::{bounds, figure, said},
+    figure::{bounds, figure, measured, said},
     line, list, or_dash,
     table::Table,
 };
@@ -92,10 +92,8 @@ fn rungs(ladder: &Value) -> Table {
 
 /// The member that a measure has in the units of the answer.
 fn member_of<'a>(rungs: &[&'a Value], name: &str) -> Option<&'a str> {
-    let members = rungs.iter().filter_map(|rung| rung["metrics"].as_object()).flatten();
-    let is_of =
-        |member: &str| member.strip_prefix(name).is_some_and(|unit| unit.matches('_').count() == 1);
-    members.map(|(member, _)| member.as_str()).find(|member| is_of(member))
+    let found = rungs.iter().find_map(|rung| measured(&rung["metrics"], name));
+    found.map(|(member, _)| member)
 }
 
 /// The width of a gap with its unit.

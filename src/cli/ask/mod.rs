@@ -6,6 +6,7 @@ mod figure;
 mod ladder;
 mod profile;
 mod table;
+mod weather;
 
 use std::{
     fmt::Write as _,
@@ -21,7 +22,7 @@ use super::{
     address::{Address, Service, run},
 };
 
-pub(super) use compare::{Arguments as Compare, run as compare, verdict};
+pub(super) use compare::{Arguments as Compare, run as compare};
 pub(super) use ladder::{Arguments as Ladder, run as ladder};
 pub(super) use profile::{Arguments as Profile, run as profile};
 

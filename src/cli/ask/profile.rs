@@ -5,7 +5,7 @@ use serde_json::Value;
 
 use super::{
     Asking, Question, ask,
-    figure::{bounds, figure, said},
+    figure::{bounds, figure, is_of, said},
     line, list, or_dash,
     table::Table,
 };
@@ -98,9 +98,4 @@ fn metrics(metrics: &Value) -> Table {
         ]);
     }
     table
-}
-
-/// Whether a member is of a measure, in whichever unit.
-fn is_of(member: &str, name: &str) -> bool {
-    member.strip_prefix(name).is_some_and(|unit| unit.matches('_').count() == 1)
 }

@@ -15,6 +15,7 @@ pub(super) struct Event {
 #[derive(Debug, Default)]
 pub(super) struct Events {
     waiting: Vec<u8>,
+    place: Option<u64>,
 }
 
 impl Events {
@@ -25,21 +26,28 @@ impl Events {
         let mut begin = 0;
         while let Some(length) = memchr::memmem::find(&self.waiting[begin..], b"\n\n") {
             let block = String::from_utf8_lossy(&self.waiting[begin..begin + length]);
-            events.extend(event(&block));
+            let event = event(&block, &mut self.place);
+            events.extend(event);
             begin += length + 2;
         }
         self.waiting.drain(..begin);
         events
     }
+
+    /// The last event's id, of all that is whole by now: what came with an event, or without one.
+    pub(super) fn place(&self) -> Option<u64> {
+        self.place
+    }
 }
 
-fn event(block: &str) -> Option<Event> {
+fn event(block: &str, place: &mut Option<u64>) -> Option<Event> {
     let field = |name: &str| {
         let values = block.lines().filter_map(|line| line.split_once(':'));
         values.into_iter().find(|(known, _)| *known == name).map(|(_, value)| value.trim_start())
     };
-    let data = serde_json::from_str(field("data")?).ok()?;
     let id = field("id").and_then(|id| id.parse().ok());
+    *place = id.or(*place);
+    let data = serde_json::from_str(field("data")?).ok()?;
     Some(Event { kind: field("event").unwrap_or("message").to_owned(), id, data })
 }
 
@@ -51,7 +59,7 @@ mod tests {
 
     #[test]
     fn events_are_whole_wherever_the_stream_is_cut() {
-        let text = ":\nretry: 2000\n\nevent: shot\nid: 7\ndata: {\"a\":\"é\"}\n\n:\n\nevent: drift\ndata: {}\n\n";
+        let text = ":\nretry: 2000\nid: 6\n\nevent: shot\nid: 7\ndata: {\"a\":\"é\"}\n\n:\nid: 9\n\nevent: drift\ndata: {}\n\n";
         let shot = Event { kind: "shot".into(), id: Some(7), data: json!({"a": "é"}) };
         let drift = Event { kind: "drift".into(), id: None, data: json!({}) };
         for cut in 0..text.len() {
@@ -59,6 +67,7 @@ mod tests {
             let mut told = events.feed(&text.as_bytes()[..cut]);
             told.extend(events.feed(&text.as_bytes()[cut..]));
             assert_eq!(told, [shot.clone(), drift.clone()], "cut at {cut}");
+            assert_eq!(events.place(), Some(9), "cut at {cut}");
         }
     }
 }

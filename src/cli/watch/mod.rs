@@ -1,7 +1,9 @@
 //! `evencarry watch`
 
 mod events;
+mod names;
 mod told;
+mod verdict;
 
 use std::{
     io::{self, Write},
@@ -15,6 +17,7 @@ use tokio::time::sleep;
 
 use self::{
     events::{Event, Events},
+    names::Names,
     told::Told,
 };
 use super::{
@@ -67,7 +70,8 @@ pub(super) fn run(arguments: &Arguments) -> Result<(), Exit> {
             // From here on nothing is missed, also if the connection breaks before the first event.
             None => last(&service).await?,
         };
-        let mut watch = Watch { service, arguments, place, told: Told::default() };
+        let (told, names) = (Told::default(), Names::default());
+        let mut watch = Watch { service, arguments, place, told, names };
         watch.run().await
     })
 }
@@ -85,9 +89,10 @@ async fn last(service: &Service) -> Result<u64, Exit> {
 struct Watch<'a> {
     service: Service,
     arguments: &'a Arguments,
-    /// The last event that was told.
+    /// All that is followed up to here was told.
     place: u64,
     told: Told,
+    names: Names,
 }
 
 /// How a connection ended.
@@ -101,10 +106,17 @@ enum End {
 impl Watch<'_> {
     async fn run(&mut self) -> Result<(), Exit> {
         let mut stream = self.connect().await?;
+        let mut pause = FIRST_PAUSE;
         loop {
+            let before = self.place;
             match self.follow(stream).await {
                 End::NobodyReads => return Ok(()),
-                End::Lost => stream = self.connect_again().await?,
+                End::Lost => {
+                    // Where nothing more can be told, it is not asked for at once again and again.
+                    let came_on = self.place > before;
+                    pause = if came_on { FIRST_PAUSE } else { (pause * 2).min(LONGEST_PAUSE) };
+                    stream = self.connect_again(pause).await?;
+                }
             }
         }
     }
@@ -121,8 +133,7 @@ impl Watch<'_> {
     }
 
     /// Connects when the service is there again; what it refuses is an end.
-    async fn connect_again(&self) -> Result<Response, Exit> {
-        let mut pause = FIRST_PAUSE;
+    async fn connect_again(&self, mut pause: Duration) -> Result<Response, Exit> {
         let mut said = false;
         loop {
             sleep(pause).await;
@@ -143,11 +154,14 @@ impl Watch<'_> {
         let mut events = Events::default();
         while let Ok(Some(bytes)) = stream.chunk().await {
             for event in events.feed(&bytes) {
+                if !self.arguments.json {
+                    self.names.learn(&self.service, &event).await;
+                }
                 if self.show(&event).is_err() {
                     return End::NobodyReads;
                 }
-                self.place = event.id.unwrap_or(self.place);
             }
+            self.place = events.place().unwrap_or(self.place);
         }
         End::Lost
     }
@@ -158,7 +172,7 @@ impl Watch<'_> {
             let Event { kind, id, data } = event;
             writeln!(out, "{}", json!({"event": kind, "id": id, "data": data}))?;
         } else {
-            for line in self.told.lines(event, self.arguments.units.as_str()) {
+            for line in self.told.lines(event, self.arguments.units.as_str(), &self.names) {
                 writeln!(out, "{line}")?;
             }
         }

@@ -3,7 +3,7 @@
 use super::{Catalogue, Entry, TRIAL};
 use crate::{
     bag::TrialRecord,
-    shot::{ClubId, Sequence, TrialId},
+    shot::{ClubId, Sequence, TrialId, TrialState},
 };
 
 impl Catalogue {
@@ -11,6 +11,23 @@ impl Catalogue {
     pub(in crate::live) fn trials(&self, player: u32) -> Vec<&Entry<TrialId, TrialRecord>> {
         let trials = self.lockers.get(player as usize).map(|locker| &locker.trials);
         trials.into_iter().flatten().rev().filter(|trial| !trial.removed).collect()
+    }
+
+    /// A player's trials that go on, and those that were closed or taken out behind a sequence, the newest
+    /// first, each with the sequence that ended it.
+    pub(in crate::live) fn trials_since(
+        &self,
+        player: u32,
+        since: Sequence,
+    ) -> Vec<(TrialId, Option<Sequence>)> {
+        let trials = self.lockers.get(player as usize).map(|locker| &locker.trials);
+        let told = trials.into_iter().flatten().rev().filter_map(|trial| {
+            let goes_on = !trial.removed && trial.document.state() != TrialState::Closed;
+            let ended = (!goes_on).then_some(trial.as_of);
+            let is_told = ended.is_none_or(|ended| ended > since);
+            is_told.then(|| (trial.id.clone(), ended))
+        });
+        told.collect()
     }
 
     /// The last sequence that changed a trial of a player's, or the player, or took a trial out.

@@ -1,4 +1,4 @@
-//! What waits for one reader: events in order, bounded, and the newest of each board.
+//! What waits for one reader: events in order, bounded, and the newest answer of each board.
 
 use std::{
     collections::VecDeque,
@@ -11,6 +11,7 @@ use std::{
 use bytes::{Bytes, BytesMut};
 use tokio::sync::Notify;
 
+use super::boards::Topic;
 use crate::{live::lock, shot::Sequence};
 
 /// What a reader is given at one time, in bytes, unless a single event is longer.
@@ -46,8 +47,10 @@ pub(super) struct Inbox {
 #[derive(Default)]
 struct Waiting {
     events: VecDeque<(Sequence, Bytes)>,
-    /// The newest text of boards, by their place among those that the reader follows.
-    boards: Vec<(usize, Bytes)>,
+    /// All that the reader follows up to here was put in.
+    upto: Sequence,
+    /// The newest answers of boards, by the board's place among those that the reader follows.
+    boards: Vec<((usize, Topic), Bytes)>,
     end: Option<End>,
 }
 
@@ -57,9 +60,13 @@ impl Inbox {
         Self { waiting: Mutex::default(), wake: Notify::new(), most }
     }
 
-    /// Puts events in; false if they are too many: then what waited is let go, and the reader has come
-    /// to its end.
-    pub(super) fn push(&self, events: impl Iterator<Item = (Sequence, Bytes)>) -> bool {
+    /// Puts in all that the reader follows up to `upto`; false if that is too much: then what waited is
+    /// let go, and the reader has come to its end.
+    pub(super) fn push(
+        &self,
+        events: impl Iterator<Item = (Sequence, Bytes)>,
+        upto: Sequence,
+    ) -> bool {
         let mut waiting = lock(&self.waiting);
         let before = waiting.events.len();
         for event in events {
@@ -70,21 +77,23 @@ impl Inbox {
             }
             waiting.events.push_back(event);
         }
+        waiting.upto = upto;
         if waiting.events.len() > before {
             self.wake.notify_one();
         }
         true
     }
 
-    /// Puts a board's newest text in, in place of the one that still waits.
-    pub(super) fn put(&self, board: usize, text: Bytes) {
+    /// Puts a board's newest answer in, in place of the one on the same that still waits.
+    pub(super) fn put(&self, board: usize, topic: &Topic, text: Bytes) {
         let mut waiting = lock(&self.waiting);
         if waiting.end.is_some() {
             return;
         }
-        match waiting.boards.iter_mut().find(|(known, _)| *known == board) {
+        let is_same = |(at, about): &(usize, Topic)| *at == board && about == topic;
+        match waiting.boards.iter_mut().find(|(known, _)| is_same(known)) {
             Some((_, known)) => *known = text,
-            None => waiting.boards.push((board, text)),
+            None => waiting.boards.push(((board, topic.clone()), text)),
         }
         self.wake.notify_one();
     }
@@ -95,7 +104,13 @@ impl Inbox {
         self.wake.notify_one();
     }
 
-    /// Waits for what comes next. `place` becomes the last event that was given, and `sent` counts.
+    /// How far a reader is that has been given all that waits; `place` stays where something does.
+    pub(super) fn settle(&self, place: &mut Sequence) {
+        lock(&self.waiting).settle(place);
+    }
+
+    /// Waits for what comes next. Up to `place` the reader was given all that it follows, and `sent`
+    /// counts.
     pub(super) async fn next(&self, place: &mut Sequence, sent: &AtomicU64) -> Delivery {
         loop {
             if let Some(delivery) = self.take(place, sent) {
@@ -117,6 +132,7 @@ impl Inbox {
             texts.push(text);
         }
         if waiting.events.is_empty() {
+            waiting.settle(place);
             texts.extend(std::mem::take(&mut waiting.boards).into_iter().map(|(_, text)| text));
         }
         if texts.is_empty() {
@@ -125,6 +141,15 @@ impl Inbox {
         drop(waiting);
         sent.fetch_add(texts.len() as u64, Relaxed);
         Some(Delivery::Piece(joined(texts)))
+    }
+}
+
+impl Waiting {
+    fn settle(&self, place: &mut Sequence) {
+        // Of a reader that is cut nothing is known any more: what waited was let go.
+        if self.events.is_empty() {
+            *place = self.upto.max(*place);
+        }
     }
 }
 
@@ -150,6 +175,11 @@ mod tests {
         range.map(|at| (Sequence::new(at), Bytes::from(format!("{at} "))))
     }
 
+    fn push(inbox: &Inbox, range: std::ops::Range<u64>) -> bool {
+        let last = Sequence::new(range.end - 1);
+        inbox.push(events(range), last)
+    }
+
     fn taken(inbox: &Inbox) -> Option<Delivery> {
         inbox.take(&mut Sequence::new(0), &AtomicU64::new(0))
     }
@@ -161,38 +191,75 @@ mod tests {
     #[test]
     fn events_come_in_order_and_boards_after_them_the_newest_alone() {
         let inbox = Inbox::new(10);
-        inbox.put(1, Bytes::from_static(b"old "));
-        inbox.put(1, Bytes::from_static(b"new "));
-        assert!(inbox.push(events(1..4)));
+        inbox.put(1, &Topic::All, Bytes::from_static(b"old "));
+        inbox.put(1, &Topic::All, Bytes::from_static(b"new "));
+        assert!(push(&inbox, 1..4));
         assert_eq!(taken(&inbox), Some(piece("1 2 3 new ")));
         assert_eq!(taken(&inbox), None);
     }
 
     #[test]
-    fn the_place_is_the_last_event_that_was_given() {
+    fn an_answer_on_one_trial_takes_no_other_ones_place() {
+        let inbox = Inbox::new(10);
+        let trial = |at| Topic::Trial(crate::shot::TrialId::of(Sequence::new(at)));
+        inbox.put(0, &trial(1), Bytes::from_static(b"1 is closed "));
+        inbox.put(0, &trial(2), Bytes::from_static(b"2 is open "));
+        inbox.put(0, &trial(2), Bytes::from_static(b"2 is paused "));
+        assert_eq!(taken(&inbox), Some(piece("1 is closed 2 is paused ")));
+    }
+
+    #[test]
+    fn the_place_is_as_far_as_all_that_is_followed_was_given() {
         let inbox = Inbox::new(10);
         let (mut place, sent) = (Sequence::new(0), AtomicU64::new(0));
-        inbox.push(events(7..9));
+        inbox.push(events(7..9), Sequence::new(20));
+        inbox.settle(&mut place);
+        assert_eq!(place, Sequence::new(0), "two events still wait");
         inbox.take(&mut place, &sent).unwrap();
-        inbox.put(0, Bytes::from_static(b"board"));
+        assert_eq!(place, Sequence::new(20), "the others up to 20 are not followed");
+        inbox.put(0, &Topic::All, Bytes::from_static(b"board"));
         inbox.take(&mut place, &sent).unwrap();
-        assert_eq!((place, sent.into_inner()), (Sequence::new(8), 3));
+        inbox.push(events(0..0), Sequence::new(30));
+        inbox.settle(&mut place);
+        assert_eq!((place, sent.into_inner()), (Sequence::new(30), 3));
+    }
+
+    #[test]
+    fn a_piece_that_is_full_leaves_the_place_at_its_last_event() {
+        let inbox = Inbox::new(10);
+        let long = |at| (Sequence::new(at), Bytes::from(vec![b'x'; PIECE_BYTES]));
+        inbox.push([long(1), long(5)].into_iter(), Sequence::new(9));
+        let (mut place, sent) = (Sequence::new(0), AtomicU64::new(0));
+        inbox.take(&mut place, &sent).unwrap();
+        assert_eq!(place, Sequence::new(1));
+        inbox.take(&mut place, &sent).unwrap();
+        assert_eq!(place, Sequence::new(9));
+    }
+
+    #[test]
+    fn the_place_of_a_reader_that_is_cut_stays_before_what_it_missed() {
+        let inbox = Inbox::new(2);
+        let mut place = Sequence::new(0);
+        assert!(push(&inbox, 1..3));
+        assert!(!push(&inbox, 3..4));
+        inbox.settle(&mut place);
+        assert_eq!(place, Sequence::new(0));
     }
 
     #[test]
     fn too_many_events_end_it_and_let_go_of_what_waited() {
         let inbox = Inbox::new(3);
-        assert!(inbox.push(events(1..4)));
-        assert!(!inbox.push(events(4..5)));
+        assert!(push(&inbox, 1..4));
+        assert!(!push(&inbox, 4..5));
         assert_eq!(taken(&inbox), Some(Delivery::End(End::Slow)));
-        inbox.put(0, Bytes::from_static(b"board"));
+        inbox.put(0, &Topic::All, Bytes::from_static(b"board"));
         assert_eq!(taken(&inbox), Some(Delivery::End(End::Slow)));
     }
 
     #[test]
     fn who_is_told_to_stop_is_given_what_waits_first() {
         let inbox = Inbox::new(3);
-        inbox.push(events(1..3));
+        push(&inbox, 1..3);
         inbox.end(End::Stopping);
         inbox.end(End::Failed);
         assert_eq!(taken(&inbox), Some(piece("1 2 ")));

@@ -4,7 +4,9 @@
 //! change go out as [`Board`]s, the newest alone. A reader first catches up from the journal, as fast
 //! as it takes what it gets, and holds nothing while it does; then it joins those whom one thread
 //! tells of each event, by a queue of its own that is bounded: who does not empty it is cut, and
-//! nobody waits for anybody. How an event is worded is a port: the rooms above know the forms.
+//! nobody waits for anybody. How an event is worded is a port: the rooms above know the forms. A thread
+//! that fails begins anew, a bounded number of times; then nobody is told anything until a restart, and
+//! whoever asks is told why.
 
 mod boards;
 mod event;
@@ -13,18 +15,22 @@ mod inbox;
 mod publisher;
 mod readers;
 mod subscription;
+mod supervisor;
 mod teller;
+#[cfg(test)]
+mod tests;
 
 use std::{
-    future::Future,
-    io,
-    sync::{Arc, Mutex},
-    thread::{self, JoinHandle},
+    sync::{
+        Arc, Mutex, OnceLock,
+        atomic::{AtomicU64, Ordering::Relaxed},
+    },
+    thread::JoinHandle,
 };
 
 use bytes::Bytes;
 use thiserror::Error;
-use tokio::{runtime, sync::watch};
+use tokio::sync::watch;
 
 use super::{Live, ShotView, lock};
 use crate::{
@@ -32,7 +38,7 @@ use crate::{
     store::Store,
 };
 
-pub use boards::{Board, Watched};
+pub use boards::{Board, Topic, Watched};
 pub use event::Correction;
 pub use followed::Followed;
 pub use inbox::{Delivery, End};
@@ -52,9 +58,8 @@ pub trait Wording: Send + Sync + 'static {
     fn shot(&self, sequence: Sequence, item: &Bytes) -> Bytes;
     /// The event of an act on shots.
     fn correction(&self, correction: &Correction<'_>) -> Bytes;
-    /// What a board shows now; `None` where there is nothing to show. `before` is the last sequence of
-    /// which it was shown, if it was.
-    fn board(&self, live: &Live, board: &Board, before: Option<Sequence>) -> Option<Bytes>;
+    /// What a board says of a topic now; `None` where there is nothing to say.
+    fn board(&self, live: &Live, board: &Board, topic: &Topic) -> Option<Bytes>;
 }
 
 /// What readers may take up at most.
@@ -67,7 +72,7 @@ pub struct Bounds {
 }
 
 /// Why nobody can be told anything.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Error)]
+#[derive(Debug, Clone, PartialEq, Eq, Error)]
 pub enum NoPlace {
     /// There are as many readers as there may be.
     #[error("{most} readers follow already, and that is the limit")]
@@ -75,9 +80,15 @@ pub enum NoPlace {
         /// How many there may be.
         most: usize,
     },
-    /// The system gives it no threads.
-    #[error("events cannot be told")]
+    /// The system gives it no threads; later it may.
+    #[error("events cannot be told: the system gives no threads for it")]
     NoThreads,
+    /// It failed again and again.
+    #[error("events cannot be told until a restart: {cause}")]
+    Failed {
+        /// Why, the last time.
+        cause: String,
+    },
 }
 
 /// How the feed does.
@@ -89,6 +100,8 @@ pub struct FeedFigures {
     pub sent: u64,
     /// Readers that were cut since they were too slow.
     pub cut: u64,
+    /// Times that telling failed; mostly it began anew.
+    pub failures: u64,
 }
 
 /// All who follow. Its threads begin with the first reader.
@@ -103,6 +116,9 @@ struct Shared {
     readers: Readers,
     boards: Boards,
     ended: watch::Sender<bool>,
+    failures: AtomicU64,
+    /// Why it was given up.
+    trouble: OnceLock<String>,
 }
 
 impl Feed {
@@ -114,6 +130,8 @@ impl Feed {
             readers: Readers::default(),
             boards: Boards::default(),
             ended: watch::Sender::new(false),
+            failures: AtomicU64::new(0),
+            trouble: OnceLock::new(),
         };
         Self { shared: Arc::new(shared), threads: Mutex::default() }
     }
@@ -129,6 +147,9 @@ impl Feed {
         (after, name): (Sequence, String),
         bounds: Bounds,
     ) -> Result<Subscription, NoPlace> {
+        if let Some(cause) = self.trouble() {
+            return Err(NoPlace::Failed { cause: cause.to_owned() });
+        }
         self.begin()?;
         let number = self.shared.readers.enter(bounds.readers)?;
         let inbox = Arc::new(Inbox::new(bounds.queue));
@@ -138,7 +159,16 @@ impl Feed {
     /// How it does.
     #[must_use]
     pub fn figures(&self) -> FeedFigures {
-        self.shared.readers.figures()
+        FeedFigures {
+            failures: self.shared.failures.load(Relaxed),
+            ..self.shared.readers.figures()
+        }
+    }
+
+    /// Why nobody is told anything until a restart, if so.
+    #[must_use]
+    pub fn trouble(&self) -> Option<&str> {
+        self.shared.trouble.get().map(String::as_str)
     }
 
     /// Ends it for all readers, who are told, and for those who still come.
@@ -158,17 +188,22 @@ impl Feed {
     fn begin(&self) -> Result<(), NoPlace> {
         let mut threads = lock(&self.threads);
         // Who comes after the end is told so by its subscription.
-        if threads.is_empty() && !*self.shared.ended.borrow() {
-            let begun = [
-                spawn("publisher", &self.shared, publisher::publish),
-                spawn("boards", &self.shared, boards::keep_current),
-            ];
-            for thread in begun {
-                threads.push(thread.map_err(|error| {
-                    tracing::error!(%error, "events cannot be told");
-                    NoPlace::NoThreads
-                })?);
-            }
+        if self.shared.has_ended_already() {
+            return Ok(());
+        }
+        let shared = &self.shared;
+        let no_threads = |error| {
+            tracing::error!(%error, "events cannot be told");
+            NoPlace::NoThreads
+        };
+        if threads.is_empty() {
+            let begun = supervisor::spawn("publisher", shared, publisher::publish);
+            threads.push(begun.map_err(no_threads)?);
+        }
+        // The system may have had one and not the other.
+        if threads.len() == 1 {
+            let begun = supervisor::spawn("boards", shared, boards::keep_current);
+            threads.push(begun.map_err(no_threads)?);
         }
         Ok(())
     }
@@ -192,32 +227,24 @@ impl Shared {
         // The sender cannot be gone: it belongs to us.
         drop(self.ended.subscribe().wait_for(|ended| *ended).await);
     }
-}
 
-/// A thread that works until the feed ends; however it ends, nobody waits for it.
-fn spawn<F: Future<Output = ()> + 'static>(
-    name: &str,
-    shared: &Arc<Shared>,
-    work: fn(Arc<Shared>) -> F,
-) -> io::Result<JoinHandle<()>> {
-    let runtime = runtime::Builder::new_current_thread().enable_time().build()?;
-    let shared = Arc::clone(shared);
-    thread::Builder::new().name(name.to_owned()).spawn(move || {
-        let _end = EndAll(Arc::clone(&shared));
-        runtime.block_on(async {
-            tokio::select! {
-                () = shared.has_ended() => {}
-                () = work(Arc::clone(&shared)) => {}
-            }
-        });
-    })
-}
+    /// Whether the feed has ended.
+    fn has_ended_already(&self) -> bool {
+        *self.ended.borrow()
+    }
 
-/// Ends all readers when a thread of the feed is done, or has panicked.
-struct EndAll(Arc<Shared>);
+    /// Notes that some work failed.
+    fn note_failure(&self, work: &str, cause: &str) {
+        self.failures.fetch_add(1, Relaxed);
+        tracing::error!(work, cause, "what readers should be told failed");
+    }
 
-impl Drop for EndAll {
-    fn drop(&mut self) {
-        self.0.readers.close(End::Failed);
+    /// Ends it until a restart, for a reason.
+    fn give_up(&self, cause: &str) {
+        tracing::error!(cause, "nobody is told of what happens until a restart");
+        // The first cause is the one that counts.
+        drop(self.trouble.set(cause.to_owned()));
+        self.readers.close(End::Failed);
+        self.ended.send_replace(true);
     }
 }

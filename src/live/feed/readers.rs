@@ -102,7 +102,7 @@ impl Readers {
             let told = new.filter_map(|event| {
                 Some((event.sequence, event.told(&member.followed, wording)?))
             });
-            let kept = member.inbox.push(told);
+            let kept = member.inbox.push(told, upto);
             if !kept {
                 self.cut.fetch_add(1, Relaxed);
                 tracing::warn!(reader = %member.name, "a reader is cut: it leaves too many events waiting");
@@ -112,13 +112,17 @@ impl Readers {
         joined.published = upto;
     }
 
-    /// Ends it for all.
-    pub(super) fn close(&self, end: End) {
-        let mut joined = lock(&self.joined);
-        joined.closed.get_or_insert(end);
-        for member in joined.members.drain(..) {
+    /// Ends it for those who are there; others may come.
+    pub(super) fn end(&self, end: End) {
+        for member in lock(&self.joined).members.drain(..) {
             member.inbox.end(end);
         }
+    }
+
+    /// Ends it for all, and for those who still come.
+    pub(super) fn close(&self, end: End) {
+        lock(&self.joined).closed.get_or_insert(end);
+        self.end(end);
     }
 
     /// Why nobody is told anything any more, if so.
@@ -131,6 +135,7 @@ impl Readers {
             readers: self.count.load(Relaxed),
             sent: self.sent.load(Relaxed),
             cut: self.cut.load(Relaxed),
+            failures: 0,
         }
     }
 }

@@ -6,6 +6,7 @@ use bytes::{Bytes, BytesMut};
 
 use super::{
     Board, Delivery, End, FeedError, Followed, Shared,
+    boards::Watcher,
     inbox::Inbox,
     readers::{Join, Member},
 };
@@ -25,6 +26,8 @@ pub struct Subscription {
     boards: usize,
     /// It was given all that it follows up to here.
     place: Sequence,
+    /// It knows what has ended up to here.
+    answered: Sequence,
     inbox: Arc<Inbox>,
 }
 
@@ -46,18 +49,32 @@ impl Subscription {
         followed: Followed,
         (place, inbox): (Sequence, Arc<Inbox>),
     ) -> Self {
-        Self { shared, number, name, followed, boards: 0, place, inbox }
+        Self { shared, number, name, followed, boards: 0, place, answered: place, inbox }
     }
 
-    /// The last event that it was given, or the place from which it began.
+    /// It was given all that it follows up to here, whether that was anything or not.
     #[must_use]
     pub fn place(&self) -> Sequence {
         self.place
     }
 
-    /// Watches a board too: what it shows comes with the events, at once and when it changes.
+    /// The same for a reader that has taken all it was given: what it does not follow takes it on too.
+    pub fn settle(&mut self) -> Sequence {
+        self.inbox.settle(&mut self.place);
+        self.place
+    }
+
+    /// Reckons with a reader that has been here before and comes back behind its place: what was answered a
+    /// moment before that may have been lost. Blocks while it reads when that was.
+    pub fn come_back(&mut self) {
+        self.answered = self.shared.teller.surely_answered(self.place);
+    }
+
+    /// Watches a board too: what it shows comes with the events, at once and when it changes. What has
+    /// ended since the reader was there is told as ended.
     pub fn watch(&mut self, board: Board) {
-        self.shared.boards.watch(board, (self.number, self.boards), &self.inbox);
+        let watcher = Watcher::new((self.number, self.boards), self.answered, &self.inbox);
+        self.shared.boards.watch(board, watcher);
         self.boards += 1;
     }
 
@@ -84,13 +101,15 @@ impl Subscription {
         self.read(upto).map(Some)
     }
 
-    /// Passes over what is behind the others, and joins them; false if nobody is told anything any more.
-    #[must_use]
-    pub fn skip_to_now(&mut self) -> bool {
+    /// Passes over what is behind the others, and joins them.
+    ///
+    /// # Errors
+    /// Why nobody is told anything any more.
+    pub fn skip_to_now(&mut self) -> Result<(), End> {
         loop {
             match self.join() {
-                Join::Joined => return true,
-                Join::Closed(_) => return false,
+                Join::Joined => return Ok(()),
+                Join::Closed(end) => return Err(end),
                 Join::Behind => self.place = self.shared.teller.last(),
             }
         }
@@ -120,7 +139,9 @@ impl Subscription {
             if piece.len() >= PIECE_BYTES || self.place >= upto {
                 break;
             }
-            let (events, seen) = teller.read(self.place, upto)?;
+            let (events, seen) = teller.read(self.place, upto).inspect_err(|error| {
+                self.shared.note_failure("catching up", &error.to_string());
+            })?;
             for event in events {
                 if let Some(text) = event.told(&self.followed, &*teller.wording) {
                     piece.extend_from_slice(&text);

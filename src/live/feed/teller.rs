@@ -2,6 +2,7 @@
 
 use std::sync::Arc;
 
+use jiff::SignedDuration;
 use thiserror::Error;
 use tokio::sync::watch;
 
@@ -20,6 +21,10 @@ use crate::{
 const FRAMES: u64 = 256;
 /// Shots of an act that its event tells of, at most.
 const TOLD: usize = 100;
+
+/// How long before its place a reader may have been sent no answers any more: they come in rounds, and
+/// behind the events of their time.
+const ROUND: SignedDuration = SignedDuration::from_mins(1);
 
 /// Why events cannot be told.
 #[derive(Debug, Error)]
@@ -71,6 +76,21 @@ impl Teller {
             events.extend(self.event(frame)?);
         }
         Ok((events, Sequence::new(after.get() + many)))
+    }
+
+    /// The last frame of which every reader has had the answers that came to a place: those of a moment
+    /// before. Where that cannot be read, the place.
+    pub(super) fn surely_answered(&self, place: Sequence) -> Sequence {
+        let arrival = |at: u64| Some(self.store.scan(Sequence::new(at), 1).ok()?.first()?.arrival);
+        let Some(then) = arrival(place.get()) else { return place };
+        // Arrivals follow a clock that is seldom put back.
+        let (mut before, mut after) = (0, place.get());
+        while after - before > 1 {
+            let middle = before + (after - before) / 2;
+            let is_before = arrival(middle).is_none_or(|at| then.duration_since(at) > ROUND);
+            *(if is_before { &mut before } else { &mut after }) = middle;
+        }
+        Sequence::new(before)
     }
 
     fn event(&self, frame: Frame) -> Result<Option<Event>, FeedError> {

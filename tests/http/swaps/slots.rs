@@ -19,8 +19,8 @@ fn a_swap_opens_and_closes_gaps_and_makes_clubs_clash() {
     assert!((number(&clash["differs_by"]["carry_m"]) - 1.0).abs() < 1e-9);
     assert_eq!(
         words(&after),
-        "4-utility in place of 5-hybrid closes the gap of 18 m from 6-iron to 5-hybrid and carries \
-         the same as 6-iron."
+        "With 4-utility in place of 5-hybrid, the gap of 18 m between 6-iron and 5-hybrid is gone and \
+         4-utility carries the same as 6-iron."
     );
     // The other way round: 140, 141 before; 140, 158 after.
     let service = played(&[hits("5h", 141.0), hits("4u", 158.0), hits("6i", 140.0)]);
