@@ -29,6 +29,9 @@ pub struct Brief {
     pub slot_high_m: Option<f64>,
     /// The candidate's own launch must be above this, degrees: in place of the largest drop.
     pub launch_floor_deg: Option<f64>,
+    /// The candidate's typical launch must be at or above the floor that is computed of its own strikes, by both
+    /// models of flight: it can only hold back a `replaces`.
+    pub launch_floor_computed: bool,
     /// The candidate's own descent must be steeper than this, degrees.
     pub descent_floor_deg: Option<f64>,
     /// Answer also with the share of all strikes that carry this far, metres; in no verdict.
@@ -53,6 +56,7 @@ impl Default for Brief {
             slot_low_m: None,
             slot_high_m: None,
             launch_floor_deg: None,
+            launch_floor_computed: false,
             descent_floor_deg: None,
             must_carry_m: None,
             carry_kept_in_wind_by_m: None,
@@ -84,6 +88,7 @@ impl From<&StatedBrief> for Brief {
             slot_low_m,
             slot_high_m,
             launch_floor_deg,
+            launch_floor_computed: stated.launch_floor_computed,
             descent_floor_deg: stated.descent_floor_deg,
             must_carry_m: stated.must_carry_m,
             carry_kept_in_wind_by_m: stated.carry_kept_in_wind_by_m,
@@ -115,6 +120,8 @@ pub enum Criterion {
     SpreadHeld,
     /// The candidate keeps more of its carry into the wind, as models have it.
     CarryKeptInWind,
+    /// The candidate launches no lower than its weak strike on soaked ground allows, as models have it.
+    AboveComputedFloor,
 }
 
 impl Criterion {
@@ -128,6 +135,7 @@ impl Criterion {
             Self::NotTooLow => "not_too_low",
             Self::SpreadHeld => "spread_held",
             Self::CarryKeptInWind => "carry_kept_in_wind",
+            Self::AboveComputedFloor => "above_computed_floor",
         }
     }
 }

@@ -70,9 +70,9 @@ pub use filter::{Basis, Evidence, Filter, SUMMARY_SHOTS};
 pub use fitting_loft::FittingLoft;
 pub use flown::{
     AirFlown, Airborne, Calibrated, CalibrationSource, CalibrationTold, ClubFlight, ClubFlown,
-    ClubToFly, ClubToSee, ConditionsFlown, FlightSpread, FlightsSeen, Flown, FlownThere,
-    LEAST_FLIGHTS, Launches, OtherModel, PressureOrigin, Quantiles, TypicalFlight, TypicalLaunch,
-    WindFlown, club_flown, club_to_fly, pair_to_see, sample,
+    ClubToFly, ClubToSee, ConditionsFlown, Fits, Fitted, FlightSpread, FlightsSeen, Flown,
+    FlownThere, LEAST_FLIGHTS, Launches, OtherModel, PressureOrigin, Quantiles, SolvedSpin, ToFit,
+    TypicalFlight, TypicalLaunch, WindFlown, club_flown, club_to_fly, pair_to_see, sample,
 };
 pub use forgiveness::{Forgiveness, MishitCost, MishitKinds};
 pub use given_up::{ClubForgiveness, ClubWorkability, CoveredBy, FromLie, GivenUp, LieState, Loss};
@@ -103,10 +103,10 @@ pub use reflown::{
     air_of_slot,
 };
 pub use replacement::{
-    Advice, AdvisedBlock, Candidate, ComputedFloor, CriterionAnswer, CriterionState, Family,
-    Figure, Missing, MoreShots, OutlookAnswer, OutlookCalibration, ReplacementQuestion,
+    Advice, AdvisedBlock, Candidate, ComputedBy, ComputedFloor, CriterionAnswer, CriterionState,
+    Family, Figure, Missing, MoreShots, OutlookAnswer, OutlookCalibration, ReplacementQuestion,
     Replacements, Reported, UntilProof, VerdictWord, WithSetAsideAndMishits, more_shots,
-    pair_questions, replacements,
+    pair_questions, replacements, to_fit,
 };
 pub use row::{NONE, Row, Stratum, Surface};
 pub use spots::{Spot, spots_of_club, spots_of_pair};

@@ -160,6 +160,13 @@ impl<'a> Player<'a> {
             .map(|(basis, _)| basis)
     }
 
+    /// The place among the present shots from which neither of two clubs has moved: evidence that nobody
+    /// watches begins there.
+    pub(super) fn unmoved_since(&self, builds: [Build; 2]) -> usize {
+        let last = self.marks.places().len().saturating_sub(1);
+        self.drift.last_alarm(builds, last).unwrap_or(0)
+    }
+
     fn is_limited(&self, ball: u32) -> bool {
         let ball = self.balls.get(ball as usize);
         ball.is_some_and(|ball| ball.document.kind == Some(BallKind::LimitedFlight))
@@ -181,9 +188,21 @@ impl<'a> Player<'a> {
         build: Build,
         evidence: &'a Evidence,
     ) -> impl Iterator<Item = &'a Row> + use<'a> {
+        self.counted_since(0, build, evidence)
+    }
+
+    /// The same from a place among the present shots on.
+    pub(super) fn counted_since(
+        &self,
+        since: usize,
+        build: Build,
+        evidence: &'a Evidence,
+    ) -> impl Iterator<Item = &'a Row> + use<'a> {
         let (rows, marks) = (self.rows, self.marks);
         let arrived = self.arrived(evidence);
-        marks.of_club(build.club).iter().rev().filter_map(move |place| {
+        let places = marks.of_club(build.club);
+        let first = places.partition_point(|place| (*place as usize) < since);
+        places[first..].iter().rev().filter_map(move |place| {
             let place = &marks.places()[*place as usize];
             let row = &rows[place.row as usize];
             let counts = place.build == build && !place.is_mishit(arrived) && evidence.admits(row);

@@ -9,6 +9,7 @@ use super::{
     catalogue::{Catalogue, Entry},
     ledger::Owner,
     lock, read,
+    reading::Remembered,
     views::{Listed, Listing},
     wanted::{DriftsWanted, LadderWanted},
 };
@@ -127,7 +128,7 @@ impl Live {
     pub(super) fn ask<T>(
         &self,
         id: &PlayerId,
-        question: impl FnOnce(bag::Player<'_>, &mut Vec<bag::Pair>) -> Result<T, ReadError>,
+        question: impl FnOnce(bag::Player<'_>, Remembered<'_>) -> Result<T, ReadError>,
     ) -> Result<T, ReadError> {
         let _acts = self.question()?;
         let catalogue = read(&self.catalogue);
@@ -140,7 +141,7 @@ impl Live {
         let roll = read(&slot.roll);
         let mut reading = lock(&slot.reading);
         reading.refresh(&roll, &clubs);
-        let (marks, drift, pairs) = reading.split();
+        let (marks, drift, remembered) = reading.split();
         let sessions = roll.session_names();
         let player = bag::Player {
             id,
@@ -154,7 +155,7 @@ impl Live {
             drift,
             reference: None,
         };
-        question(player, pairs)
+        question(player, remembered)
     }
 
     /// The clubs of a bag by number.

@@ -2,7 +2,7 @@
 
 use super::{Live, ReadError, answers::number, reading::Reading, wanted::PlaceWanted};
 use crate::{
-    bag::{self, CarryAir, Pair, ReplacementQuestion, Replacements, Reported},
+    bag::{self, CarryAir, ReplacementQuestion, Replacements, Reported},
     shot::{ClubId, PlayerId},
 };
 
@@ -27,30 +27,29 @@ impl Live {
         and: impl FnOnce(bag::Player<'_>, &ReplacementQuestion, Replacements) -> T,
     ) -> Result<T, ReadError> {
         self.check_ball(&wanted.brief.filter)?;
-        let judged = |player: bag::Player<'_>, pairs: &mut Vec<Pair>| {
+        if wanted.brief.carry_kept_in_wind_by_m.is_some() {
+            self.fit_before(player, |player| self.asked_of_place(player, wanted))?;
+        }
+        let air = |player: bag::Player<'_>| self.air_of_place(player, wanted);
+        self.ask_in_air_of(player, air, |player, pairs, fits| {
             let question = self.asked_of_place(player, wanted)?;
             let standings = Reading::standings(pairs, &question, player);
-            let judged = bag::replacements(player, &question, &standings);
+            let judged = bag::replacements(player, &question, &standings, fits);
             let judged = judged.ok_or_else(|| ReadError::UnknownClub(wanted.incumbent.clone()))?;
             Ok(and(player, &question, judged))
-        };
-        match self.air_of_place(player, wanted)? {
-            CarryAir::AsHit => self.ask(player, judged),
-            // The pairs that are remembered have read carries as hit.
-            air @ CarryAir::Reference => {
-                self.ask_in(air, player, |player| judged(player, &mut Vec::new()))
-            }
-        }
+        })
     }
 
     /// The air that was asked for; unless any was, the one that suits a brief with a slot.
-    fn air_of_place(&self, player: &PlayerId, wanted: &PlaceWanted) -> Result<CarryAir, ReadError> {
+    fn air_of_place(
+        &self,
+        player: bag::Player<'_>,
+        wanted: &PlaceWanted,
+    ) -> Result<CarryAir, ReadError> {
         match (wanted.air, wanted.brief.slot_low_m) {
             (Some(air), _) => Ok(air),
             (None, None) => Ok(CarryAir::AsHit),
-            (None, Some(_)) => self.ask(player, |player, _| {
-                Ok(bag::air_of_slot(player, &self.asked_of_place(player, wanted)?))
-            }),
+            (None, Some(_)) => Ok(bag::air_of_slot(player, &self.asked_of_place(player, wanted)?)),
         }
     }
 

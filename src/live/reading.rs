@@ -1,10 +1,12 @@
 //! What was concluded from a roll, kept for the next question.
 
+use std::mem;
+
 use super::roll::Roll;
 use crate::{
     bag::{
-        Drift, Likeness, Marks, NamedClub, Pair, PairQuestion, Player, ReplacementQuestion,
-        Standing, pair_questions,
+        Drift, Fits, Likeness, Marks, NamedClub, Pair, PairQuestion, Player, Reflown,
+        ReplacementQuestion, Standing, pair_questions,
     },
     shot::Flags,
 };
@@ -12,7 +14,7 @@ use crate::{
 /// Pairs remembered per player: some bags' worth of candidates under a few briefs.
 const PAIRS_KEPT: usize = 128;
 
-/// Marks, drifts and pairs of one player, as far as they have been worked out.
+/// Marks, drifts, pairs and carries in reference air of one player, as far as they have been worked out.
 #[derive(Debug, Default)]
 pub(super) struct Reading {
     generation: u64,
@@ -21,13 +23,27 @@ pub(super) struct Reading {
     drift: Drift,
     drift_epoch: u32,
     pairs: Vec<Pair>,
+    /// Each ratio knows what its shot was, and each fit what its shots were: no act ends them all.
+    reflown: Reflown,
+    fits: Fits,
+}
+
+/// What is remembered of a player beside what all questions read.
+pub(super) struct Remembered<'r> {
+    /// Pairs, which have read carries as hit.
+    pub pairs: &'r mut Vec<Pair>,
+    /// What takes carries to reference air.
+    pub reflown: &'r mut Reflown,
+    /// Models fitted to clubs' shots.
+    pub fits: &'r mut Fits,
 }
 
 impl Reading {
     /// Brings the marks up to the roll; starts anew where an earlier row has changed.
     pub(super) fn mark(&mut self, roll: &Roll, clubs: &[NamedClub]) {
         if self.generation != roll.generation() {
-            *self = Self { generation: roll.generation(), ..Self::default() };
+            let (reflown, fits) = (mem::take(&mut self.reflown), mem::take(&mut self.fits));
+            *self = Self { generation: roll.generation(), reflown, fits, ..Self::default() };
         }
         self.marks.extend(roll.rows(), clubs);
         self.likeness.extend(roll.rows(), &self.marks);
@@ -95,8 +111,9 @@ impl Reading {
         standing
     }
 
-    /// The remembered pairs, apart from what they read.
-    pub(super) fn split(&mut self) -> (&Marks, &Drift, &mut Vec<Pair>) {
-        (&self.marks, &self.drift, &mut self.pairs)
+    /// What is remembered, apart from what all questions read.
+    pub(super) fn split(&mut self) -> (&Marks, &Drift, Remembered<'_>) {
+        let Self { marks, drift, pairs, reflown, fits, .. } = self;
+        (marks, drift, Remembered { pairs, reflown, fits })
     }
 }

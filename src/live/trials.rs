@@ -135,10 +135,13 @@ impl Live {
         id: &TrialId,
         units: Units,
     ) -> Result<TrialStanding, ReadError> {
-        self.ask(player, |player, pairs| {
+        if self.is_trial_flown(player, id)? {
+            self.fit_before(player, |player| Ok(self.asked_of_trial(player, id, units)?.1))?;
+        }
+        self.ask(player, |player, remembered| {
             let (record, question) = self.asked_of_trial(player, id, units)?;
-            let standings = Reading::standings(pairs, &question, player);
-            bag::trial_standing(player, (id, &record), (&question, &standings))
+            let standings = Reading::standings(remembered.pairs, &question, player);
+            bag::trial_standing(player, (id, &record), (&question, &standings), remembered.fits)
                 .ok_or_else(|| ReadError::UnknownTrial(id.clone()))
         })
     }
@@ -157,6 +160,14 @@ impl Live {
             let (_, question) = self.asked_of_trial(player, id, Units::default())?;
             Ok(bag::trial_history(player, &question, part))
         })
+    }
+
+    /// Whether a trial's brief asks for something that is computed by fitted models.
+    fn is_trial_flown(&self, player: &PlayerId, id: &TrialId) -> Result<bool, ReadError> {
+        let catalogue = read(&self.catalogue);
+        let trial = catalogue.trial(known_player(&catalogue, player)?, id);
+        let brief = trial.map(|trial| &trial.document.trial.brief);
+        Ok(brief.is_some_and(|brief| brief.carry_kept_in_wind_by_m.is_some()))
     }
 
     /// A trial, and what it asks of its player's shots.

@@ -51,6 +51,14 @@ pub const BRIEF_FIGURES: [BriefFigure; 11] = [
     ),
 ];
 
+/// What asks for a computed floor of the launch, by its name, and what it asks for.
+pub const FLOOR_COMPUTED: (&str, &str) = (
+    "launch_floor_computed",
+    "Whether its typical launch must be at or above the floor that is computed of its own strikes: below it a \
+     weak strike on soaked ground falls short of the wanted carry by more than 5 m, as two models of flight have \
+     it. It rests on them, and only holds back what is proven else. Not beside a launch floor.",
+);
+
 const fn length(base: &'static str, about: &'static str) -> BriefFigure {
     BriefFigure { base, dimension: Dimension::Length, high: FARTHEST_M, about }
 }
@@ -91,6 +99,9 @@ pub struct StatedBrief {
     /// The candidate's own launch must be above this, degrees.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub launch_floor_deg: Option<f64>,
+    /// The candidate's typical launch must be at or above the floor that is computed of its strikes.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub launch_floor_computed: bool,
     /// The candidate's own descent must be steeper than this, degrees.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub descent_floor_deg: Option<f64>,
@@ -163,6 +174,12 @@ impl StatedBrief {
     ) -> Vec<(String, String)> {
         let mut found = Vec::new();
         found.extend(self.slot_contradiction(&sent));
+        if let Some(given) = sent("launch_floor").filter(|_| self.launch_floor_computed) {
+            let (computed, _) = FLOOR_COMPUTED;
+            let detail =
+                format!("a floor is computed or given: leave out `{computed}` or `{given}`");
+            found.push((computed.to_owned(), detail));
+        }
         if self.launch_floor_deg.is_none() {
             let names = ["launch_lower_by", "launch_lower_at_most"];
             let window = (self.launch_lower_by_deg, self.launch_lower_at_most_deg);
@@ -231,6 +248,7 @@ impl StatedBrief {
         });
         let (first, end) = stretch(from);
         let brief = Self {
+            launch_floor_computed: from.truth(FLOOR_COMPUTED.0).unwrap_or(false),
             lie: from.word("lie"),
             ball: from.name("ball"),
             height: from.word("height"),

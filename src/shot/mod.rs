@@ -44,7 +44,7 @@ mod words;
 
 pub use act::{Act, Document, Subject};
 pub use assignment::{ACT_SHOTS_MAX, Assignment, LAST_MAX, ShotFilter};
-pub use brief::{BRIEF_FIGURES, BriefFigure, StatedBrief};
+pub use brief::{BRIEF_FIGURES, BriefFigure, FLOOR_COMPUTED, StatedBrief};
 pub use catalogue::{
     BAG_MAX, BUILDS_MAX, Bag, Ball, Build, Club, LENGTH_M, LIE_DEG, LOFT_DEG, MARKS, Player,
     Ratings,

@@ -1,5 +1,7 @@
 //! Two clubs in weather: the whole block of a comparison over 200 shots each, at least 500 flights a club
-//! in each of eleven kinds of weather, by both models; against its main model's flights alone.
+//! in each of eleven kinds of weather, by both models; against its main model's flights alone. And a profile
+//! with its carries in reference air, where the player has 12,000 tracked shots, asked for the first time and
+//! again; against the same with carries as hit.
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::print_stdout)]
 #![allow(clippy::cast_precision_loss, missing_docs)]
@@ -10,7 +12,7 @@ use std::{hint::black_box, sync::Arc, time::Duration};
 
 use bytes::Bytes;
 use evencarry::{
-    bag::{ComparisonQuestion, ConditionsQuestion, Filter, PairToFly},
+    bag::{CarryAir, ComparisonQuestion, ConditionsQuestion, Filter, PairToFly, ProfileQuestion},
     flight::{Conditions, Launch, Scene, Trajectory, Wind, fly_all},
     live::{Live, ROWS_KEPT},
     shot::{self, ClubId, PlayerId, Sequence},
@@ -47,7 +49,36 @@ fn main() {
         let words = [&plain, &fitted].map(|figure| size.word(figure.median() <= bound));
         println!("  {name} {bound} ms: {}; with fitted models {}", words[0], words[1]);
     }
+    in_reference_air(size);
     println!("  load average after: {}", report::load());
+}
+
+/// The first question works everything out, and flies every shot twice; the next flies none.
+fn in_reference_air(size: Size) {
+    let shots = size.of(6_000, 60);
+    println!("  a profile in reference air among {} shots", 2 * shots);
+    let [mut first, mut again, mut as_hit] = <[Figure; 3]>::default();
+    for _ in 0..size.of(5, 1) {
+        let live = loaded(shots, "tracked");
+        let ask = |air: CarryAir, figure: &mut Figure| {
+            let question = ProfileQuestion { air, ..ProfileQuestion::from(&Filter::default()) };
+            let (player, club) = (player(), ClubId::parse("4u").unwrap());
+            let (wall, told) = report::timed(|| live.profile(&player, &club, question).unwrap());
+            assert_eq!(told.reference_air.is_some(), air == CarryAir::Reference);
+            figure.add(millis(wall));
+        };
+        let mut unmeasured = Figure::default();
+        ask(CarryAir::AsHit, &mut unmeasured);
+        ask(CarryAir::Reference, &mut first);
+        for _ in 0..size.of(5, 1) {
+            ask(CarryAir::AsHit, &mut as_hit);
+            ask(CarryAir::Reference, &mut again);
+        }
+    }
+    report::line("as hit", &as_hit, "ms");
+    report::line("in reference air, for the first time", &first, "ms");
+    report::line("in reference air, again", &again, "ms");
+    report::line("  again / as hit", &again.over(&as_hit), "x");
 }
 
 fn millis(wall: Duration) -> f64 {
@@ -103,8 +134,12 @@ impl Chunks for Nothing {
     }
 }
 
-/// Both clubs' shots, gathered; their flights of such an origin.
-fn gathered(shots: usize, origin: &str) -> PairToFly {
+fn player() -> PlayerId {
+    PlayerId::parse("rowan").unwrap()
+}
+
+/// Both clubs' shots, so many of each; their flights of such an origin.
+fn loaded(shots: usize, origin: &str) -> Live {
     let live = Live::load(Arc::new(Nothing), ROWS_KEPT).unwrap();
     let still = Scene::new(&Conditions::default()).unwrap();
     let mut sequence = 0;
@@ -126,6 +161,7 @@ fn gathered(shots: usize, origin: &str) -> PairToFly {
                     "carry_m": 0.97 * flight.carry_m, "apex_m": 0.95 * flight.apex_m,
                     "descent_angle_deg": flight.descent_angle_deg, "origin": origin,
                 },
+                "air": {"temperature_c": 20.0 + (at % 7) as f64},
             });
             let text = Bytes::from(line.to_string());
             let event = shot::parse(&text).unwrap();
@@ -134,8 +170,13 @@ fn gathered(shots: usize, origin: &str) -> PairToFly {
             live.absorb(&Frame { sequence: Sequence::new(sequence), arrival, entry });
         }
     }
+    live
+}
+
+/// Both clubs' shots, gathered to be flown.
+fn gathered(shots: usize, origin: &str) -> PairToFly {
+    let live = loaded(shots, origin);
     let [incumbent, candidate] = ["5h", "4u"].map(|club| ClubId::parse(club).unwrap());
     let question = ComparisonQuestion::from(&Filter::default());
-    let player = PlayerId::parse("rowan").unwrap();
-    live.comparison_to_fly(&player, [&incumbent, &candidate], &question).unwrap().1
+    live.comparison_to_fly(&player(), [&incumbent, &candidate], &question).unwrap().1
 }

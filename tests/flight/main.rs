@@ -6,6 +6,7 @@
 mod calibration;
 mod case;
 mod lanes;
+mod missing_spin;
 mod properties;
 mod published;
 mod reference;

@@ -260,6 +260,7 @@ fn opening() -> impl Strategy<Value = Act> {
         1 => Just(json!({"lie": "mat"})),
         1 => Just(json!({"slot_low_m": 140, "slot_high_m": 165, "must_carry_m": 150, "carry_kept_in_wind_by_m": 9})),
         1 => Just(json!({"from": "2026-04-03", "launch_floor_deg": 11})),
+        1 => Just(json!({"launch_floor_computed": true})),
     ];
     let plan = (maybe(&LIES), maybe(&BALLS), 6..40_u32);
     (one(&PLAYERS), clubs, brief, plan).prop_map(|(player, clubs, brief, (lie, ball, shots))| {

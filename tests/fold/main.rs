@@ -228,6 +228,7 @@ fn replacements(
         slot_low_m: Some(140.0),
         slot_high_m: Some(165.0),
         carry_kept_in_wind_by_m: Some(5.0),
+        launch_floor_computed: true,
         ..Brief::default()
     };
     let asked = [

@@ -244,6 +244,14 @@ fn a_spin_that_was_not_measured_is_inferred_or_the_shot_is_left_out() {
     let solved = flight(&service, "7i", "");
     assert_eq!(solved["spin_inferred"], 24);
     near("solved", &solved["launch"]["spin_rate_rpm"], INCUMBENT[2], 300.0);
+    let spin = &solved["spin_solved"];
+    assert_eq!((&spin["shots"], &spin["inferred"]), (&json!(24), &json!(true)));
+    let [low, high] = ["low_rpm", "high_rpm"].map(|end| number(&spin[end]));
+    assert!(low < INCUMBENT[2] - 100.0 && INCUMBENT[2] + 100.0 < high, "{spin}");
+    assert!(high - low < 4_000.0, "{spin}");
+    let words = spin["words"].as_str().unwrap();
+    assert!(words.contains("24 shots was not measured but solved"), "{words}");
+    assert!(answer["spin_solved"].is_null(), "learned from the club's other shots, not solved");
     assert!(solved["launch"]["spin_axis_deg"].is_null(), "never measured");
     assert!(solved["asked"]["typical"]["side_m"].is_null(), "so the side is not known");
 }

@@ -15,6 +15,7 @@ mod cloud_events;
 mod club_flight;
 mod compressed;
 mod computed;
+mod computed_floor;
 mod conditional;
 mod conditions;
 mod corrections;
@@ -54,6 +55,7 @@ mod sent_names;
 mod shutdown;
 #[cfg(target_os = "linux")]
 mod silent_readers;
+mod slot_air;
 mod sources;
 mod spec;
 mod swaps;

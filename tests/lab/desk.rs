@@ -3,8 +3,8 @@
 
 use evencarry::{
     bag::{
-        Brief, Drift, Looks, Marks, NamedClub, Pair, PairQuestion, Player, ReplacementQuestion,
-        Replacements, Reported, Row, Standing, pair_questions, replacements,
+        Brief, Drift, Fits, Looks, Marks, NamedClub, Pair, PairQuestion, Player,
+        ReplacementQuestion, Replacements, Reported, Row, Standing, pair_questions, replacements,
     },
     shot::{Club, ClubId, PlayerId, Sequence},
     stats::{self, Test, Verdict},
@@ -87,7 +87,7 @@ impl<'a> Desk<'a> {
         asked: &ReplacementQuestion,
         pairs: &[(PairQuestion, Standing)],
     ) -> Replacements {
-        replacements(self.player(), asked, pairs).unwrap()
+        replacements(self.player(), asked, pairs, &mut Fits::default()).unwrap()
     }
 }
 

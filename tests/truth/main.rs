@@ -3,6 +3,7 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
+mod air;
 mod assignments;
 mod gone;
 mod meanwhile;

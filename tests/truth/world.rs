@@ -7,7 +7,7 @@ use std::sync::{
 
 use bytes::Bytes;
 use evencarry::{
-    bag::{Brief, Comparison, Filter, Profile, Replacements},
+    bag::{Brief, Comparison, ComparisonQuestion, Filter, PairToFly, Profile, Replacements},
     live::{
         Export, ExportError, LadderWanted, Live, PlaceWanted, Receipt, Refusal, ShotQuestion,
         ShotView,
@@ -344,6 +344,13 @@ impl World {
     ) -> Comparison {
         let clubs = [&id(incumbent), &id(candidate)];
         self.store.projection().comparison(&id("rowan"), clubs, filter).unwrap()
+    }
+
+    /// Two clubs gathered to be flown in weather.
+    pub(crate) fn to_fly(&self, incumbent: &str, candidate: &str) -> PairToFly {
+        let clubs = [&id(incumbent), &id(candidate)];
+        let question = ComparisonQuestion::from(&Filter::default());
+        self.store.projection().comparison_to_fly(&id("rowan"), clubs, &question).unwrap().1
     }
 
     pub(crate) fn replacements(

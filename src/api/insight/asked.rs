@@ -11,8 +11,8 @@ use crate::{
     bag::{Brief, Calendar, CarryAir, Filter, Period, ProfileQuestion, USUAL_SHARE},
     live::PlaceWanted,
     shot::{
-        BRIEF_FIGURES, BriefFigure, ClubId, Height, Intent, Lie, Shape, StatedBrief, Swing,
-        zone_of_name,
+        BRIEF_FIGURES, BriefFigure, ClubId, FLOOR_COMPUTED, Height, Intent, Lie, Shape,
+        StatedBrief, Swing, zone_of_name,
     },
 };
 
@@ -107,9 +107,11 @@ pub(in crate::api) const PLACE: &[Parameter] = &[
 ];
 
 pub(in crate::api) const BRIEF: &[Parameter] = &{
-    let mut all = [Parameter::new("", Form::Opaque, ""); BRIEF_FIGURES.len()];
+    // What is no figure comes last.
+    let mut all =
+        [Parameter::new(FLOOR_COMPUTED.0, Form::Truth, FLOOR_COMPUTED.1); BRIEF_FIGURES.len() + 1];
     let mut at = 0;
-    while at < all.len() {
+    while at < BRIEF_FIGURES.len() {
         let BriefFigure { base, dimension, high, about } = BRIEF_FIGURES[at];
         all[at] = Parameter::new(base, Form::Quantity { dimension, low: 0.0, high }, about);
         at += 1;
@@ -178,6 +180,8 @@ fn brief(query: &mut Query<'_>) -> Brief {
 
 fn figures(query: &mut Query<'_>) -> StatedBrief {
     let figures = StatedBrief::of_figures(|base| query.quantity(base)).or(&Brief::usual());
+    let launch_floor_computed = query.one(FLOOR_COMPUTED.0).unwrap_or(false);
+    let figures = StatedBrief { launch_floor_computed, ..figures };
     let sent = |base| Some(format!("{base}{}", query.unit_sent(base)?));
     for (parameter, detail) in figures.contradictions(sent) {
         query.fault(&parameter, detail);
@@ -270,5 +274,7 @@ mod tests {
         let both = "launch_lower_by_deg=3&launch_lower_at_most_deg=2";
         assert_eq!(faults(&format!("incumbent=4i&{both}")), ["launch_lower_at_most_deg"]);
         assert_eq!(faults("incumbent=4i&spin_lower_at_most_rpm=400"), ["spin_lower_at_most_rpm"]);
+        let floors = "launch_floor_deg=11&launch_floor_computed=true";
+        assert_eq!(faults(&format!("incumbent=4i&{floors}")), ["launch_floor_computed"]);
     }
 }

@@ -194,6 +194,7 @@ fn criterion(criterion: &HistoryCriterion) -> &'static str {
         (Criterion::NotTooLow, "descent_angle_deg") => "descent steep enough",
         (Criterion::NotTooLow, _) => "launch not too low",
         (Criterion::CarryKeptInWind, _) => "carry kept in wind",
+        (Criterion::AboveComputedFloor, _) => "above computed floor",
         (Criterion::SpreadHeld, _) => "wider",
     }
 }

@@ -10,8 +10,8 @@ use super::members::{
 use crate::{
     api::endpoint::Components,
     shot::{
-        BLOCK_SHOTS, BLOCK_SHOTS_USUAL, BRIEF_FIGURES, CANDIDATES_MAX, Text, VISIT_SHOTS,
-        VISIT_SHOTS_USUAL, units,
+        BLOCK_SHOTS, BLOCK_SHOTS_USUAL, BRIEF_FIGURES, CANDIDATES_MAX, FLOOR_COMPUTED, Text,
+        VISIT_SHOTS, VISIT_SHOTS_USUAL, units,
     },
 };
 
@@ -87,6 +87,7 @@ fn brief() -> Value {
     }
     let zone = json!({"type": "string"});
     brief.extend(members([
+        (FLOOR_COMPUTED.0, about(json!({"type": "boolean"}), FLOOR_COMPUTED.1)),
         ("lie", about(word("Lie"), "Only shots from this lie.")),
         ("ball", about(name(), "Only shots with this ball.")),
         ("height", about(word("Height"), "Shots meant so high; stock unless given.")),

@@ -1,11 +1,12 @@
 //! Two clubs flown in weather, as a comparison tells it.
 
+use rayon::prelude::*;
 use serde::Serialize;
 use utoipa::ToSchema;
 
 use super::{
     gathered::{ClubOfPair, PairToFly},
-    kept::anchored,
+    kept::Models,
     range::{FIRM_GREEN_DEG, Holding, LosesLess, ModelRange, SOFT_GREEN_DEG},
     skies::{COLD_AND_WET, ConditionsQuestion, HEAD_20, STILL, Sky, WindSide, scenes, skies},
     weak::{Weak, WeakStrikes, median},
@@ -138,7 +139,9 @@ impl PairToFly {
     /// Conditions outside their ranges.
     pub fn fly(self, asked: &ConditionsQuestion) -> Result<ConditionsOfPair, Faults> {
         let skies = skies(asked)?;
-        let readied = self.clubs.each_ref().map(|club| Readied::of(club, asked));
+        let ready = |at: usize| Readied::of(&self.clubs[at], asked);
+        let (candidate, incumbent) = rayon::join(|| ready(0), || ready(1));
+        let readied = [candidate, incumbent];
         let [candidate, incumbent] = [0, 1].map(|at| readied[at].told(&self.clubs[at]));
         let mut told = ConditionsOfPair {
             reason: Some(NOTHING),
@@ -159,15 +162,18 @@ impl PairToFly {
         else {
             return Ok(told);
         };
-        let aloft = |club: &ToFly, readied: &Readied| -> Result<[Aloft; 2], Faults> {
-            let other = anchored(&club.typical, asked.model.other(), readied.main)?;
-            Ok([club.fly(&skies, readied.main)?, club.fly(&skies, other)?])
+        // Each flight is its own: what is worked out side by side has the same bytes as one by one.
+        let aloft = |club: &ToFly, main| -> Result<[Aloft; 2], Faults> {
+            let Models { main, other } = Models::of(main, &club.typical)?;
+            let (main, other) = rayon::join(|| club.fly(&skies, main), || club.fly(&skies, other));
+            Ok([main?, other?])
         };
-        let both = Both {
-            candidate: aloft(candidate, &readied[0])?,
-            incumbent: aloft(incumbent, &readied[1])?,
-        };
-        let mut weathers = (0..skies.len()).map(|at| both.in_weather(&skies[at], at));
+        let (candidate_aloft, incumbent_aloft) =
+            rayon::join(|| aloft(candidate, readied[0].main), || aloft(incumbent, readied[1].main));
+        let both = Both { candidate: candidate_aloft?, incumbent: incumbent_aloft? };
+        let weathers: Vec<PairInWeather> =
+            skies.par_iter().enumerate().map(|(at, sky)| both.in_weather(sky, at)).collect();
+        let mut weathers = weathers.into_iter();
         told.reason = None;
         told.still = weathers.next();
         told.winds = weathers.by_ref().take(COLD_AND_WET - 1).collect();

@@ -78,8 +78,10 @@ pub(in crate::bag) fn struck(
     let met: HashSet<(u32, Stratum)> =
         gathered.meetings().map(|row| where_of(&player.rows[row as usize])).collect();
     let arrived = player.arrived(&pair.evidence);
-    let places = player.marks.places().get(gathered.from..).unwrap_or_default().iter().rev();
-    let of_build = places.filter(|place| place.build == build);
+    let of_club = player.marks.of_club(build.club).iter().rev().map(|place| *place as usize);
+    let places = of_club.take_while(|place| *place >= gathered.from);
+    let of_build =
+        places.map(|place| &player.marks.places()[place]).filter(|place| place.build == build);
     let rows = of_build.map(|place| (&player.rows[place.row as usize], place.is_mishit(arrived)));
     let met = rows.filter(|(row, _)| pair.evidence.admits(row) && met.contains(&where_of(row)));
     let mut struck = Struck::default();

@@ -8,13 +8,29 @@ use crate::flight::{Aerodynamics, Conditions, Faults, Launch, Model, Scales, Sce
 const DRAGS: [f64; 2] = [0.5, 2.0];
 const HALVINGS: u32 = 20;
 
+/// The models that a club is flown by.
+#[derive(Debug, Clone, Copy)]
+pub(in crate::bag) struct Models {
+    /// The main one, with the factors that were fitted to the club's shots, if any were.
+    pub(in crate::bag) main: Aerodynamics,
+    /// The one that makes the range, with as much drag as lets the typical strike carry as far in still air.
+    pub(in crate::bag) other: Aerodynamics,
+}
+
+impl Models {
+    /// Those of a club, given its main one and its typical strike.
+    pub(in crate::bag) fn of(main: Aerodynamics, typical: &Launch) -> Result<Self, Faults> {
+        Ok(Self { main, other: anchored(typical, main.model.other(), main)? })
+    }
+
+    fn both(self) -> [Aerodynamics; 2] {
+        [self.main, self.other]
+    }
+}
+
 /// A model with as much drag as lets a typical strike carry as far in still air as by another; the nearest
 /// that there may be where none does. What weather then does to it differs by what the models are like.
-pub(super) fn anchored(
-    typical: &Launch,
-    model: Model,
-    as_by: Aerodynamics,
-) -> Result<Aerodynamics, Faults> {
+fn anchored(typical: &Launch, model: Model, as_by: Aerodynamics) -> Result<Aerodynamics, Faults> {
     let with = |drag| Aerodynamics { model, scales: Scales { drag, ..Scales::NONE } };
     let carry = |aerodynamics| carry(typical, Wind::STILL, aerodynamics);
     let wanted = carry(as_by)?;
@@ -30,22 +46,23 @@ pub(super) fn anchored(
     Ok(with(f64::midpoint(low, high)))
 }
 
-/// What a candidate's typical strike keeps of its carry into 20 mph less what the incumbent's keeps, m: by
-/// the default model as it is, and by the other one.
-pub(in crate::bag) fn kept_into_wind([candidate, incumbent]: [&Launch; 2]) -> Option<ModelRange> {
-    let [candidate, incumbent] = [kept(candidate).ok()?, kept(incumbent).ok()?];
-    Some(ModelRange::of(candidate[0] - incumbent[0], candidate[1] - incumbent[1]))
+/// What a candidate's typical strike keeps of its carry into 20 mph less what the incumbent's keeps, m: each
+/// by its main model, and by its other one.
+pub(in crate::bag) fn kept_into_wind(
+    [candidate, incumbent]: [(&Launch, Models); 2],
+) -> Option<ModelRange> {
+    let kept = |(typical, models): (&Launch, Models)| {
+        let [main, other] = models.both().map(|model| kept(typical, model).ok());
+        main.zip(other)
+    };
+    let (candidate, incumbent) = kept(candidate).zip(kept(incumbent))?;
+    Some(ModelRange::of(candidate.0 - incumbent.0, candidate.1 - incumbent.1))
 }
 
-/// The change of a carry into 20 mph by both models.
-fn kept(typical: &Launch) -> Result<[f64; 2], Faults> {
-    let main = Aerodynamics::default();
-    let other = anchored(typical, main.model.other(), main)?;
+/// The change of a carry into 20 mph, m.
+fn kept(typical: &Launch, aerodynamics: Aerodynamics) -> Result<f64, Faults> {
     let wind = Wind { speed_mps: STIFF_WIND_MPS, ..Wind::STILL };
-    let change = |aerodynamics| {
-        Ok(carry(typical, wind, aerodynamics)? - carry(typical, Wind::STILL, aerodynamics)?)
-    };
-    Ok([change(main)?, change(other)?])
+    Ok(carry(typical, wind, aerodynamics)? - carry(typical, Wind::STILL, aerodynamics)?)
 }
 
 /// How far a launch carries, m; without end where it is still in the air after 30 s.

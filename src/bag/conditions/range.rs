@@ -24,7 +24,7 @@ pub struct ModelRange {
 
 impl ModelRange {
     /// A figure by the main model and by the other.
-    pub(super) fn of(main: f64, other: f64) -> Self {
+    pub(in crate::bag) fn of(main: f64, other: f64) -> Self {
         Self { estimate: main, low: main.min(other), high: main.max(other) }
     }
 }

@@ -8,7 +8,7 @@ use super::{
 };
 use crate::{
     bag::{CalibrationSource, metric::Metric, words::Said},
-    flight::Model,
+    flight::{Model, Weather},
     shot::{Measure, Units, spoken},
     stats::MIN_SHOTS,
 };
@@ -52,22 +52,29 @@ fn few(told: &ConditionsOfPair) -> Option<String> {
 
 /// Which model is the main one and which makes the range.
 fn rests_on(told: &ConditionsOfPair) -> String {
+    let fitted = [&told.candidate, &told.incumbent].map(|club| club.calibration.source);
+    format!(
+        "Computed for 20 °C at sea level, not measured: {}. Estimates, not for safe distances.",
+        models([told.aerodynamics, told.range_of], fitted),
+    )
+}
+
+/// `by the model of a modern ball, fitted to each club's own shots; the range is to what that of a ball of
+/// the 1990s makes of it`: the main model and the other one, and what the main one rests on.
+pub(in crate::bag) fn models([main, other]: [&str; 2], fitted: [CalibrationSource; 2]) -> String {
     let called = |word: &str| match Model::ALL.into_iter().find(|model| model.word() == word) {
         Some(Model::Ball1990s) => "a ball of the 1990s",
         _ => "a modern ball",
     };
-    let fitted = [&told.candidate, &told.incumbent]
-        .map(|club| club.calibration.source == CalibrationSource::Own);
-    let fitted = match fitted {
+    let fitted = match fitted.map(|source| source == CalibrationSource::Own) {
         [true, true] => ", fitted to each club's own shots",
         [false, false] => "",
         _ => ", fitted to the own shots of one of the clubs",
     };
     format!(
-        "Computed for 20 °C at sea level, not measured: by the model of {}{fitted}; the range is to what that of {} makes of it. \
-         Estimates, not for safe distances.",
-        called(told.aerodynamics),
-        called(told.range_of),
+        "by the model of {}{fitted}; the range is to what that of {} makes of it",
+        called(main),
+        called(other),
     )
 }
 
@@ -90,7 +97,12 @@ impl Tale<'_> {
                 format!("Into {wind} of wind the models do not agree on which loses less.")
             }
             _ => {
-                format!("Into {wind} of wind {candidate} {}.", self.keeps(kept, ["keeps", "loses"]))
+                let (keeps, kept) = more_or_less(kept, ["keeps", "loses"]);
+                format!(
+                    "Into {wind} of wind {candidate} {keeps} {} more of its carry than {incumbent}{}.",
+                    self.said.size(kept.estimate),
+                    self.ranged(kept),
+                )
             }
         })
     }
@@ -101,16 +113,19 @@ impl Tale<'_> {
         let what = match there.loses_less? {
             LosesLess::Even => "the wind does as much to both".to_owned(),
             LosesLess::Unclear => "the models do not agree on which gains more".to_owned(),
-            _ if kept.estimate < 0.0 => {
-                let more = format!(" more for {incumbent}");
-                format!("the wind does {}", self.ranged(negated(kept), &more))
-            }
             _ => {
-                let more = format!(" more for {candidate}");
-                format!("the wind does {}", self.ranged(kept, &more))
+                let (gains, gained) = more_or_less(kept, [true, false]);
+                let (size, ranged) = (self.said.size(gained.estimate), self.ranged(gained));
+                if gains {
+                    format!(
+                        "the wind does {size} more for {candidate} than for {incumbent}{ranged}"
+                    )
+                } else {
+                    format!("{candidate} gives up {size} of carry to {incumbent}{ranged}")
+                }
             }
         };
-        Some(format!("With {wind} behind, {what}."))
+        Some(format!("With {wind} from behind, {what}."))
     }
 
     fn cross(&self, there: &PairInWeather) -> Option<String> {
@@ -118,7 +133,7 @@ impl Tale<'_> {
             [there.candidate, there.incumbent].map(|club| club.drift_m.map(f64::abs));
         let distance = |metres: f64| self.said.units.distance(metres);
         Some(format!(
-            "Across {} of wind {} drifts {}, {} {}.",
+            "With {} from the side {} is blown {} off its line, {} {}.",
             self.speed(there),
             self.names[0],
             distance(candidate?),
@@ -135,9 +150,10 @@ impl Tale<'_> {
             format!("{} {how}", self.said.size(metres))
         };
         Some(format!(
-            "At {} {candidate} carries {} than in reference air, {incumbent} {}.",
+            "At {} {candidate} carries {} than at {}, {incumbent} {}.",
             self.said.units.temperature(there.air.temperature_c),
             changes(own?),
+            self.said.units.temperature(Weather::REFERENCE.temperature_c),
             changes(other?),
         ))
     }
@@ -167,21 +183,29 @@ impl Tale<'_> {
         ))
     }
 
+    /// What a weak strike costs each of them, and where it ends.
     fn weak(&self, weak: &WeakStrikes) -> Option<String> {
         let [candidate, incumbent] = self.names;
         let distance = |metres: f64| self.said.units.distance(metres);
-        let strike = |strike: &WeakStrike| {
-            let (carry, loses) = (strike.still.carry_m?, strike.still.loses_m?);
+        let short = |strike: &WeakStrike| {
+            let loses = strike.still.loses_m?;
             let way = if loses < 0.0 { "beyond" } else { "short of" };
-            let assumed = if strike.origin == WeakOrigin::Assumed { ", assumed" } else { "" };
-            let typical = self.said.size(loses);
-            Some(format!("{} ({typical} {way} its typical one{assumed})", distance(carry)))
+            let assumed = if strike.origin == WeakOrigin::Assumed { " (assumed)" } else { "" };
+            Some(format!("{} {way} its typical one{assumed}", self.said.size(loses)))
         };
+        let costs = weak.costs_more_still_m.map(|costs| {
+            let (how, costs) = more_or_less(costs, ["more", "less"]);
+            let (size, ranged) = (self.said.size(costs.estimate), self.ranged(costs));
+            format!(": it costs {candidate} {size} {how} carry{ranged}")
+        });
         Some(format!(
-            "On soaked ground in still air a weak strike of {candidate} carries {}, one of {incumbent} {}; \
-             into {} {} and {}.",
-            strike(&weak.candidate)?,
-            strike(&weak.incumbent)?,
+            "In still air a weak strike of {candidate} ends {}, one of {incumbent} {}{}. On soaked ground, where hardly a \
+             ball rolls, that leaves {} and {}; into {} of wind {} and {}.",
+            short(&weak.candidate)?,
+            short(&weak.incumbent)?,
+            costs?,
+            distance(weak.candidate.still.carry_m?),
+            distance(weak.incumbent.still.carry_m?),
             self.said.units.speed(STIFF_WIND_MPS),
             distance(weak.candidate.into_wind.carry_m?),
             distance(weak.incumbent.into_wind.carry_m?),
@@ -192,26 +216,27 @@ impl Tale<'_> {
         self.said.units.speed(there.wind.speed_mps)
     }
 
-    /// `keeps 13 m more of its carry (11 to 14 by the two models)`, or the other word of what it does not keep.
-    fn keeps(&self, kept: ModelRange, [keeps, loses]: [&str; 2]) -> String {
-        if kept.estimate < 0.0 {
-            format!("{loses} {}", self.ranged(negated(kept), " more of its carry"))
-        } else {
-            format!("{keeps} {}", self.ranged(kept, " more of its carry"))
+    /// ` (11 to 14 m by the two models)`: the range behind a figure.
+    fn ranged(&self, range: ModelRange) -> String {
+        let low = self.said.number(range.low);
+        if low == self.said.number(range.high) {
+            return " (by both models)".to_owned();
         }
-    }
-
-    fn ranged(&self, range: ModelRange, how: &str) -> String {
-        let [low, high] = [range.low, range.high].map(|end| self.said.number(end));
-        let models = if low == high {
-            "by both models".to_owned()
-        } else {
-            format!("{low} to {high} by the two models")
+        // The figures have a sign where the models do not agree on one.
+        let high = match range.high {
+            high if high < 0.0 => format!("−{}", self.said.size(high)),
+            high => self.said.size(high),
         };
-        format!("{}{how} ({models})", self.said.size(range.estimate))
+        format!(" ({low} to {high} by the two models)")
     }
 }
 
-fn negated(range: ModelRange) -> ModelRange {
-    ModelRange { estimate: -range.estimate, low: -range.high, high: -range.low }
+/// What stands for a figure that is positive or for one that is negative, and the figure as that takes it.
+fn more_or_less<T>(range: ModelRange, [more, less]: [T; 2]) -> (T, ModelRange) {
+    if range.estimate < 0.0 {
+        let ModelRange { estimate, low, high } = range;
+        (less, ModelRange { estimate: -estimate, low: -high, high: -low })
+    } else {
+        (more, range)
+    }
 }

@@ -3,7 +3,9 @@
 use serde::Serialize;
 use utoipa::ToSchema;
 
-use super::{AirFlown, ClubFlown, Flown, FlownThere, Launches, WindFlown, sample, spread::Known};
+use super::{
+    AirFlown, ClubFlown, Flown, FlownThere, Launches, SolvedSpin, WindFlown, sample, spread::Known,
+};
 use crate::{
     bag::{filter::Filter, player::Player, profile::build_name, row::Surface},
     flight::{
@@ -68,6 +70,8 @@ pub struct ClubFlight {
     pub without_spin: usize,
     /// Flown launches whose spin no device measured.
     pub spin_inferred: usize,
+    /// What was solved of those spins from tracked flights, and how far it may be off; null where none was.
+    pub spin_solved: Option<SolvedSpin>,
     /// Why nothing was flown; null if something was.
     pub reason: Option<&'static str>,
     /// The centre of the launches; null if nothing was flown.
@@ -257,6 +261,7 @@ impl ClubToFly {
             without_launch: self.flown.counted - self.flown.shots.len(),
             without_spin: launches.without_spin,
             spin_inferred: launches.spin_inferred,
+            spin_solved: SolvedSpin::of(&launches.solved),
             launch: typical.map(|launch| TypicalLaunch::of(&launch, &launches)),
             conditions: ConditionsFlown {
                 air: AirFlown::of(&asked, &scenes[0]),

@@ -3,11 +3,13 @@
 use super::{Calibrated, Flown};
 use crate::{
     bag::{
-        filter::{Basis, Filter, SUMMARY_SHOTS},
+        filter::{Basis, Evidence, Filter, SUMMARY_SHOTS},
         marks::Build,
         player::Player,
     },
-    flight::{Aerodynamics, Calibration, Launch, Model, Observed, calibrate, missing_spin},
+    flight::{
+        Aerodynamics, Calibration, Launch, Model, Observed, SpinEstimate, calibrate, missing_spin,
+    },
     shot::Sequence,
     stats,
 };
@@ -40,6 +42,8 @@ pub struct Launches {
     pub of: Vec<Sequence>,
     /// How many have a spin that no device measured.
     pub spin_inferred: usize,
+    /// What was solved of spins from tracked flights, newest first.
+    pub solved: Vec<SpinEstimate>,
     /// How many were left out, since their spin is not known and nothing tells it.
     pub without_spin: usize,
     /// Whether the direction was measured of any.
@@ -60,11 +64,20 @@ impl Launches {
 /// figures rest on.
 #[must_use]
 pub fn club_flown(player: Player<'_>, build: Build, filter: &Filter) -> ClubFlown {
-    let evidence = player.evidence(filter);
-    let basis = player.basis(build, &evidence);
-    let rows = player.counted(build, &evidence).filter(|row| basis == Some(Basis::of(row)));
+    let newest = filter.last.unwrap_or(SUMMARY_SHOTS);
+    club_flown_from(player, build, (&player.evidence(filter), newest))
+}
+
+/// The same of the evidence of a question, so many shots at most.
+pub(in crate::bag) fn club_flown_from(
+    player: Player<'_>,
+    build: Build,
+    (evidence, newest): (&Evidence, usize),
+) -> ClubFlown {
+    let basis = player.basis(build, evidence);
+    let rows = player.counted(build, evidence).filter(|row| basis == Some(Basis::of(row)));
     let mut gathered = ClubFlown { basis, ..ClubFlown::default() };
-    for row in rows.take(filter.last.unwrap_or(SUMMARY_SHOTS)) {
+    for row in rows.take(newest) {
         gathered.counted += 1;
         gathered.shots.extend(Flown::of(row));
     }
@@ -79,27 +92,32 @@ impl ClubFlown {
             return Calibration::NONE;
         }
         let aerodynamics = Aerodynamics { model, ..Aerodynamics::default() };
-        let observed = |shot: &Flown| {
-            shot.tracked.filter(|tracked| tracked.carry_m.is_some())?;
-            let spin = shot.spin_rate_rpm.filter(|_| shot.spin_measured)?;
-            shot.observed(spin, aerodynamics)
-        };
-        let newest: Vec<Observed> =
-            self.shots.iter().filter_map(observed).take(CALIBRATION_SHOTS).collect();
+        let observed = |shot: &Flown| shot.observed(shot.spin_rate_rpm?, aerodynamics);
+        let newest: Vec<Observed> = self.calibrating().filter_map(observed).collect();
         calibrate(&newest)
+    }
+
+    /// The shots that a model is fitted to.
+    pub(super) fn calibrating(&self) -> impl Iterator<Item = &Flown> {
+        let is_tracked = |shot: &&Flown| {
+            let carries = shot.tracked.is_some_and(|tracked| tracked.carry_m.is_some());
+            carries && shot.spin_measured && shot.spin_rate_rpm.is_some()
+        };
+        self.shots.iter().filter(is_tracked).take(CALIBRATION_SHOTS)
     }
 
     /// The launches of the shots. A missing spin is solved from what was tracked, else learned from the
     /// club's other shots; a missing direction or axis is their centre.
     #[must_use]
     pub fn launches(&self, aerodynamics: Aerodynamics) -> Launches {
-        let spins = self.spins(aerodynamics);
+        let (spins, solved) = self.spins(aerodynamics);
         let learned = SpinByLaunch::learn(&self.shots, &spins);
         let centre_of =
             |value: fn(&Flown) -> Option<f64>| centre(self.shots.iter().filter_map(value));
         let direction = centre_of(|shot| shot.launch_direction_deg);
         let axis = centre_of(|shot| shot.spin_axis_deg);
         let mut launches = Launches {
+            solved,
             direction_known: direction.is_some(),
             axis_known: axis.is_some(),
             ..Launches::default()
@@ -122,18 +140,21 @@ impl ClubFlown {
         launches
     }
 
-    /// Each shot's spin, rpm, as told by its device or by its own flight.
-    fn spins(&self, aerodynamics: Aerodynamics) -> Vec<Option<f64>> {
-        let mut solved = 0;
-        let spin = |shot: &Flown| {
-            if shot.spin_rate_rpm.is_some() || shot.tracked.is_none() || solved == SOLVED_SHOTS {
-                return shot.spin_rate_rpm;
+    /// Each shot's spin, rpm, as told by its device or by its own flight; and what was solved.
+    fn spins(&self, aerodynamics: Aerodynamics) -> (Vec<Option<f64>>, Vec<SpinEstimate>) {
+        let (mut tried, mut solved) = (0, Vec::new());
+        let mut solve = |shot: &Flown| {
+            if shot.tracked.is_none() || tried == SOLVED_SHOTS {
+                return None;
             }
-            solved += 1;
+            tried += 1;
             let estimate = missing_spin(&shot.observed(0.0, aerodynamics)?)?;
+            solved.push(estimate);
             Some(estimate.spin_rate_rpm)
         };
-        self.shots.iter().map(spin).collect()
+        let spins =
+            self.shots.iter().map(|shot| shot.spin_rate_rpm.or_else(|| solve(shot))).collect();
+        (spins, solved)
     }
 }
 

@@ -9,8 +9,10 @@
 mod air;
 mod answer;
 mod club;
+mod fits;
 mod sample;
 mod seen;
+mod solved;
 mod spread;
 
 pub use air::{AirFlown, PressureOrigin, WindFlown};
@@ -19,10 +21,13 @@ pub use answer::{
     Calibrated, CalibrationSource, CalibrationTold, ClubFlight, ClubToFly, ConditionsFlown,
     OtherModel, TypicalLaunch, club_to_fly,
 };
+pub(super) use club::club_flown_from;
 pub use club::{ClubFlown, Launches, club_flown};
+pub use fits::{Fits, Fitted, ToFit};
 pub(super) use sample::sample_of;
 pub use sample::{LEAST_FLIGHTS, sample};
 pub use seen::{Airborne, ClubToSee, FlightsSeen, pair_to_see};
+pub use solved::SolvedSpin;
 pub use spread::{FlightSpread, FlownThere, Quantiles, TypicalFlight};
 
 use super::row::Row;

@@ -3,7 +3,11 @@
 use serde::Serialize;
 use utoipa::ToSchema;
 
-use super::{advice::Advice, computed::ComputedFloor, until_proof::UntilProof};
+use super::{
+    advice::Advice,
+    computed::{ComputedBy, ComputedFloor},
+    until_proof::UntilProof,
+};
 use crate::{
     bag::{
         Brief, CarryAir, Criterion, Effect, FittingLoft, GivenUp, Interval, LadderAfter, LeftOut,
@@ -149,10 +153,15 @@ pub struct CriterionAnswer {
     /// Why it cannot be proven as things are; null where it can.
     pub hindered_by: Option<&'static str>,
     /// The launch below which its weak strike falls short on soaked ground, where that is computed: beside
-    /// the launch of `not_too_low`, for six candidates at most, and in no verdict.
+    /// the launch of `not_too_low`, for six candidates at most unless the brief asks for it. It never changes
+    /// that criterion.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(nullable = false)]
     pub computed_floor: Option<ComputedFloor>,
+    /// What it rests on, where it is computed.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub computed_by: Option<ComputedBy>,
 }
 
 /// What a criterion's figure is.
@@ -165,8 +174,9 @@ pub enum Figure {
     OwnMean,
     /// The candidate's spread over the incumbent's.
     SpreadRatio,
-    /// Candidate minus incumbent, computed by the default model of flight; `low` and `high` are the lesser
-    /// and the greater of two models, and no ends of confidence.
+    /// Computed by the default model of flight: of `carry_kept_in_wind` candidate minus incumbent, of
+    /// `above_computed_floor` the lowest launch that is high enough, while `at_most` is the candidate's own. `low`
+    /// and `high` are the lesser and the greater of two models, and no ends of confidence.
     Computed,
 }
 

@@ -4,35 +4,34 @@ mod advice;
 mod answer;
 mod computed;
 mod criteria;
+mod pairs;
 mod plan;
 mod until_proof;
 mod verdict;
 mod words;
 
 use super::{
-    brief::{Brief, Clause},
+    brief::Brief,
     filter::{Basis, Evidence},
     fitting_loft::{Slot, fitting_loft},
+    flown::Fits,
     given_up::{Two, given_up},
     history::Effect,
     ladder::Centres,
     ladder_after,
     like_for_like::{LikeForLike, PairOfBuilds, ShotsOfPair, Since},
-    marks::Build,
-    measure::Tested,
     metric::Metric,
     mix::{Mix, mix_of_lies},
     next::{Next, next},
-    pair::{Looks, PairQuestion, Standing, difference},
+    pair::{PairQuestion, Standing},
     player::Player,
     rate::Rate,
-    row::Row,
     stretches::Stretches,
     survey::Survey,
 };
 use crate::{
     shot::{ClubId, Measure, Units},
-    stats::{self, Estimate, Open, Outlook, OutlookWord, Quantity, Test, Verdict},
+    stats::{self, Estimate, Open, Outlook, OutlookWord, Quantity, Verdict},
 };
 
 pub use advice::{Advice, AdvisedBlock};
@@ -40,21 +39,20 @@ pub use answer::{
     Candidate, CriterionAnswer, CriterionState, Family, Figure, Missing, MoreShots, OutlookAnswer,
     OutlookCalibration, Replacements, VerdictWord, WithSetAsideAndMishits,
 };
-pub use computed::ComputedFloor;
+pub use computed::{ComputedBy, ComputedFloor, to_fit};
+pub use pairs::pair_questions;
 pub use plan::more_shots;
 pub use until_proof::UntilProof;
 
 use computed::Beside;
 use criteria::criteria;
 pub(super) use criteria::{EVIDENCE_CAP, least_evidence};
+pub(super) use pairs::own_shots;
 use plan::missing;
 use until_proof::{Answered, until_proof};
 pub(super) use verdict::word;
 use verdict::{why, with_all};
 use words::verdict_words;
-
-/// Clubs count as neighbours up to this many carry margins from the incumbent.
-const NEIGHBOUR_MARGINS: f64 = 4.0;
 
 /// What is asked of a club's place.
 #[derive(Debug, Clone, PartialEq)]
@@ -105,41 +103,14 @@ struct Judged {
     open: Option<advice::Waiting>,
 }
 
-/// The pairs that a question needs replayed, candidate by candidate.
-#[must_use]
-pub fn pair_questions(player: Player<'_>, question: &ReplacementQuestion) -> Vec<PairQuestion> {
-    let stretches = question.stretches.clone();
-    let looks = if stretches.is_some() { Looks::EveryShot } else { Looks::SessionEnds };
-    let evidence = Evidence { stretches, ..player.evidence(&question.brief.filter) };
-    let tests = tests_of(&question.brief.clauses());
-    candidates(player, question, &evidence)
-        .into_iter()
-        .map(|club| {
-            let candidate = player.newest_build(club);
-            let incumbent = player.newest_build(question.incumbent);
-            let hindered = hindered(player, [candidate, incumbent], &evidence);
-            let has_evidence = |test: &&Test| !hindered.contains(&test.quantity);
-            let judged: Vec<Test> = tests.iter().filter(has_evidence).copied().collect();
-            PairQuestion {
-                candidate,
-                incumbent,
-                hindered_tests: tests.len() - judged.len(),
-                tests: judged,
-                hindered,
-                evidence: evidence.clone(),
-                own_basis: player.basis(candidate, &evidence),
-                looks,
-            }
-        })
-        .collect()
-}
-
-/// Judges the candidates, given each pair's standing in the order of [`pair_questions`].
+/// Judges the candidates, given each pair's standing in the order of [`pair_questions`], and the models that
+/// were fitted before.
 #[must_use]
 pub fn replacements(
     player: Player<'_>,
     question: &ReplacementQuestion,
     standings: &[(PairQuestion, Standing)],
+    fits: &mut Fits,
 ) -> Option<Replacements> {
     let evidence = player.evidence(&question.brief.filter);
     let basis = player.main_basis(&evidence);
@@ -156,7 +127,7 @@ pub fn replacements(
     };
     let mut judged: Vec<Judged> = standings
         .iter()
-        .map(|(pair, standing)| judge(player, &around, (pair, standing)))
+        .map(|(pair, standing)| judge(player, &around, (pair, standing), fits))
         .collect::<Option<_>>()?;
     let least: Vec<Option<f64>> = judged.iter().map(|one| one.least_evidence).collect();
     if let Ok(family) = stats::holm(&least) {
@@ -179,47 +150,15 @@ pub fn replacements(
         as_of: player.as_of,
         brief: question.brief.clone(),
         air: player.air(),
-        reference_air: player.told(own_shots(player, standings)),
+        reference_air: player.told(
+            standings
+                .iter()
+                .flat_map(|(pair, standing)| own_shots(player, pair, standing.evidence_from)),
+        ),
         advice: advice::advice(player, incumbent, (&open, &evidence)),
         candidates: judged.into_iter().map(|one| one.answer).collect(),
         note: NOTE,
     })
-}
-
-/// The shots that the candidates' own means rest on.
-fn own_shots<'a>(
-    player: Player<'a>,
-    standings: &'a [(PairQuestion, Standing)],
-) -> impl Iterator<Item = &'a Row> {
-    standings.iter().flat_map(move |(pair, _)| {
-        let own = |row: &&Row| pair.own_basis == Some(Basis::of(row));
-        player.counted(pair.candidate, &pair.evidence).filter(own)
-    })
-}
-
-/// The named clubs, else every neighbour: same surface and ball, a carry centre within four
-/// margins, no putter.
-fn candidates(player: Player<'_>, question: &ReplacementQuestion, evidence: &Evidence) -> Vec<u32> {
-    if !question.candidates.is_empty() {
-        return question.candidates.clone();
-    }
-    let incumbent = player.newest_build(question.incumbent);
-    let Some(basis) = player.basis(incumbent, evidence) else { return Vec::new() };
-    let centres = Centres::of(player, evidence, basis);
-    let Some(wanted) = centres.get(question.incumbent) else { return Vec::new() };
-    let reach = NEIGHBOUR_MARGINS * question.brief.carry_margin_m;
-    let mut near: Vec<u32> = (0_u32..)
-        .zip(player.clubs)
-        .filter(|(number, club)| *number != question.incumbent && !club.is_putter())
-        .map(|(number, _)| number)
-        .filter(|number| centres.get(*number).is_some_and(|own| (own - wanted).abs() <= reach))
-        .collect();
-    near.sort_by_key(|number| &player.clubs[*number as usize].id);
-    near
-}
-
-fn tests_of(clauses: &[Clause]) -> Vec<Test> {
-    clauses.iter().flat_map(|clause| clause.tests.iter().copied()).collect()
 }
 
 /// What all candidates are judged beside.
@@ -239,6 +178,7 @@ fn judge<'a>(
     player: Player<'a>,
     around: &Around<'a>,
     (pair, standing): (&PairQuestion, &Standing),
+    fits: &mut Fits,
 ) -> Option<Judged> {
     let (brief, reported) = (&around.question.brief, &around.question.reported);
     let builds = PairOfBuilds {
@@ -260,7 +200,7 @@ fn judge<'a>(
         margin_m: brief.carry_margin_m,
         units: reported.units,
     };
-    let beside = Beside::of(&two, (&builds, around.candidates), brief);
+    let beside = Beside::of(&two, (&builds, around.candidates), brief, fits);
     let verdict = beside.hold_back(pair.verdict(standing));
     let clauses = brief.clauses();
     let slot = brief
@@ -353,17 +293,6 @@ fn next_of(two: &Two<'_>, verdict: Verdict, missing: &[Missing]) -> Option<Next>
     };
     let [candidate, incumbent] = [two.candidate, two.incumbent].map(|club| fewest(two.id(club)));
     next(two, [candidate.unwrap_or(shots.candidate), incumbent.unwrap_or(shots.incumbent)])
-}
-
-/// Quantities that have no evidence because all spin of a club was looked up and not measured.
-fn hindered(player: Player<'_>, builds: [Build; 2], evidence: &Evidence) -> Vec<Quantity> {
-    let spin = Tested::Spin;
-    let looked_up = builds.into_iter().any(|build| {
-        let with_spin = |row: &&Row| row.measures.get(spin.measure()).is_some();
-        let mut rows = player.counted(build, evidence).filter(with_spin).peekable();
-        rows.peek().is_some() && rows.all(|row| spin.evidence(row).is_none())
-    });
-    if looked_up { vec![difference(spin)] } else { Vec::new() }
 }
 
 /// The early chance; there is none where a part of the brief cannot be seen at all.

@@ -3,9 +3,12 @@
 use serde::Serialize;
 use utoipa::ToSchema;
 
-use super::answer::{CriterionAnswer, CriterionState, Figure, Missing, MoreShots};
+use super::{
+    answer::{CriterionAnswer, CriterionState, Figure, Missing, MoreShots},
+    computed::{held_back, shortfall},
+};
 use crate::{
-    bag::{Criterion, PairQuestion, Player, ShotsOfPair},
+    bag::{Criterion, PairQuestion, Player, ShotsOfPair, words::listed},
     shot::{Measure, spoken},
     stats::{self, Open, Verdict},
 };
@@ -64,15 +67,9 @@ pub(super) fn until_proof(
              scatters more, which no further shot undoes."
             .to_owned(),
         Verdict::Undecided(Open::Doubt) => in_doubt(answered.doubtful, answered.more_shots),
-        Verdict::Undecided(Open::Computed) if hindered(answered.criteria) => {
-            "All else is proven, but what it keeps of its carry into the wind could not be computed: the spin \
-             of too few shots is measured."
-                .to_owned()
-        }
         Verdict::Undecided(Open::Computed) => {
-            "All else is proven, but by the models of flight it does \
-             not, or not surely, keep as much more of its carry into the wind as was asked."
-                .to_owned()
+            let held: Vec<String> = held_back(answered.criteria).map(shortfall).collect();
+            format!("All that is measured is proven, but {}.", listed(&held))
         }
         Verdict::Undecided(Open::Evidence { .. }) => {
             let decides = deciding(answered.criteria)?;
@@ -86,11 +83,6 @@ pub(super) fn until_proof(
         }
     };
     Some(without_criterion(words))
-}
-
-/// Whether what is to be computed could not be.
-fn hindered(criteria: &[CriterionAnswer]) -> bool {
-    criteria.iter().any(|one| one.of == Figure::Computed && one.hindered_by.is_some())
 }
 
 /// The open criterion with the least evidence, the first of equals.
@@ -156,6 +148,7 @@ fn claim(of: &CriterionAnswer) -> &'static str {
         Criterion::NotTooLow => "it does not launch too low",
         Criterion::SpreadHeld => "it does not scatter more",
         Criterion::CarryKeptInWind => "it keeps more of its carry into the wind",
+        Criterion::AboveComputedFloor => "it launches high enough for a weak strike",
     }
 }
 

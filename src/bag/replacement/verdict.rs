@@ -1,6 +1,9 @@
 //! The verdict on a pair in words, with and without what was left out.
 
-use super::answer::{CriterionAnswer, CriterionState, VerdictWord, WithSetAsideAndMishits};
+use super::{
+    answer::{CriterionAnswer, CriterionState, VerdictWord, WithSetAsideAndMishits},
+    computed::held_back,
+};
 use crate::{
     bag::{Interval, Metric, PairQuestion, ShotsOfPair, Tested, WithAll, difference},
     shot::Measure,
@@ -51,7 +54,10 @@ pub(super) fn why(
         Verdict::Undecided(Open::Evidence { .. }) => "not every criterion is proven yet",
         Verdict::Undecided(Open::Sessions) => "all of it is from one visit",
         Verdict::Undecided(Open::Spread) => "its carry is proven to scatter more",
-        Verdict::Undecided(Open::Computed) => "what is computed of it is not as was asked",
+        Verdict::Undecided(Open::Computed) => {
+            let named = named(held_back(criteria));
+            return Some(format!("what is computed of it is not as was asked: {named}"));
+        }
         Verdict::Undecided(Open::Doubt) => "not proven without the doubtful strikes",
         Verdict::DoesNotReplace { .. } => return Some(broken(criteria)),
     };
@@ -61,7 +67,10 @@ pub(super) fn why(
 /// What is proven not to be so, by its names in the answer.
 fn broken(criteria: &[CriterionAnswer]) -> String {
     let broken = criteria.iter().filter(|one| one.state == CriterionState::Broken);
-    let named: Vec<String> =
-        broken.map(|one| format!("{} ({})", one.name.word(), one.metric)).collect();
-    format!("proven not so: {}", named.join(", "))
+    format!("proven not so: {}", named(broken))
+}
+
+fn named<'a>(criteria: impl Iterator<Item = &'a CriterionAnswer>) -> String {
+    let names = criteria.map(|one| format!("{} ({})", one.name.word(), one.metric));
+    names.collect::<Vec<String>>().join(", ")
 }

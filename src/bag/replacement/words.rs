@@ -1,6 +1,9 @@
 //! A verdict in sentences: what is said of the club, and the figures that it rests on.
 
-use super::answer::{CriterionAnswer, CriterionState, Figure};
+use super::{
+    answer::{CriterionAnswer, CriterionState, Figure},
+    computed::{held_back, shortfall},
+};
 use crate::{
     bag::{
         Criterion, Metric,
@@ -8,7 +11,7 @@ use crate::{
         words::{Said, listed},
     },
     shot::Measure,
-    stats::Verdict,
+    stats::{Open, Verdict},
 };
 
 /// A verdict on a candidate, with its figures in the reader's units.
@@ -25,6 +28,11 @@ pub(super) fn verdict_words(
     };
     match verdict {
         Verdict::Replaces => with(format!("{candidate} can take the place of {incumbent}"), ""),
+        Verdict::Undecided(Open::Computed) => {
+            let held: Vec<String> = held_back(criteria).map(shortfall).collect();
+            let held = listed(&held);
+            with(format!("{candidate} is held back from the place of {incumbent}, for {held}"), "")
+        }
         Verdict::Undecided(_) => with(
             format!("It is not proven yet whether {candidate} can take the place of {incumbent}"),
             "so far ",
@@ -90,5 +98,6 @@ fn failure(broken: &CriterionAnswer) -> &'static str {
         Criterion::CarryKeptInWind => {
             "it does not keep as much of its carry into the wind as is asked"
         }
+        Criterion::AboveComputedFloor => "it launches below its computed floor",
     }
 }

@@ -138,7 +138,8 @@ pub struct HistoryItem {
 pub struct HistoryStanding {
     /// The candidate.
     pub club: ClubId,
-    /// Its verdict by the evidence; what is computed (`carry_kept_in_wind`) holds none back here.
+    /// Its verdict by the evidence; what is computed (`carry_kept_in_wind`, `above_computed_floor`)
+    /// holds none back here.
     pub verdict: VerdictWord,
     /// The least running maximum of each criterion's evidence, in the order of `criteria`; null before
     /// the first look.

@@ -10,6 +10,7 @@ mod record;
 
 use super::{
     brief::Brief,
+    flown::Fits,
     pair::{PairQuestion, Standing},
     player::Player,
     replacement::{ReplacementQuestion, Reported, replacements},
@@ -72,8 +73,9 @@ pub fn trial_standing(
     player: Player<'_>,
     (id, record): (&TrialId, &TrialRecord),
     (question, standings): (&ReplacementQuestion, &[(PairQuestion, Standing)]),
+    fits: &mut Fits,
 ) -> Option<TrialStanding> {
-    let judged = replacements(player, question, standings)?;
+    let judged = replacements(player, question, standings, fits)?;
     let trial = record.trial.clone();
     let clubs = [question.incumbent].into_iter().chain(question.candidates.iter().copied());
     let stretches = question.stretches.clone().unwrap_or_else(|| record.stretches());
