@@ -10,12 +10,15 @@ mod support;
 
 mod asks;
 mod axe;
+mod brief;
 mod browser;
 mod by_hand;
 mod driver;
 mod follows;
 mod foreign;
+mod health;
 mod looks;
+mod newcomers;
 mod season;
 mod sources;
 mod strangers;
