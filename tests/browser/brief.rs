@@ -35,7 +35,8 @@ fn a_computed_floor_is_asked_for_shown_and_kept_by_a_trial() {
     browser.click(COMPUTED);
     browser.click("form[aria-label='Choose two clubs'] button[type=submit]");
     browser.until("it is asked", "return location.hash.includes('launch_floor_computed=true')");
-    let path = "/v1/players/rowan/replacements?incumbent=5h&candidate=4u&launch_floor_computed=true";
+    let path =
+        "/v1/players/rowan/replacements?incumbent=5h&candidate=4u&launch_floor_computed=true";
     let judged = ask(&service, path)["candidates"][0].clone();
     browser.shows("#sentence", judged["words"].as_str().unwrap());
     let criteria = judged["criteria"].as_array().unwrap();
@@ -51,10 +52,8 @@ fn a_computed_floor_is_asked_for_shown_and_kept_by_a_trial() {
     assert_eq!(shown, json!([asked, format!("{own:.1}°"), "–"]));
     assert_eq!(browser.run(&format!("return document.querySelector('{COMPUTED}').checked")), true);
     browser.look("computed-floor");
-    browser.go(
-        "/players/rowan/head-to-head?incumbent=5h&candidate=4u&air=reference&height=stock\
-         &launch_floor_computed=true&spin_lower_by_rpm=600&lie=mat",
-    );
+    browser.go("/players/rowan/head-to-head?incumbent=5h&candidate=4u&air=reference&height=stock\
+         &launch_floor_computed=true&spin_lower_by_rpm=600&lie=mat");
     browser.until("a trial can be opened", "return document.querySelector('[data-key=trial]')");
     browser.click("[data-key=trial]");
     browser.until("the trial opens", "return location.hash.includes('/trials/')");
@@ -81,7 +80,10 @@ fn a_floor_that_is_given_and_computed_is_refused_at_its_field() {
     browser.type_into("[name=launch_floor_deg]", "12");
     browser.click(COMPUTED);
     browser.click("button[type=submit]");
-    browser.until("the fault shows", "return document.querySelector('.field .fault:not([hidden])')?.textContent");
+    browser.until(
+        "the fault shows",
+        "return document.querySelector('.field .fault:not([hidden])')?.textContent",
+    );
     // The same with the given floor taken away again is a trial.
     browser.run("document.querySelector('[name=launch_floor_deg]').value = ''");
     browser.click("button[type=submit]");

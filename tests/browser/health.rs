@@ -35,10 +35,8 @@ fn shots_that_are_kept_though_nobody_is_told_are_not_called_lost() {
     send(&service, "POST", "/v1/shots", &shot);
     wait_until("nobody is told", || service.get("/readyz").status == 503);
     browser.go("/players/rowan");
-    let told = browser.until(
-        "the trouble shows",
-        "return document.querySelector('.trouble')?.textContent",
-    );
+    let told = browser
+        .until("the trouble shows", "return document.querySelector('.trouble')?.textContent");
     let told = told.as_str().unwrap();
     assert!(told.starts_with("Shots are kept, but this page may not follow them"), "{told}");
     assert!(!told.contains("not taken"), "{told}");
@@ -54,10 +52,8 @@ fn shots_that_are_not_taken_are_said_to_be_not_taken() {
     failures.syncs.store(true, SeqCst);
     assert_eq!(service.send("PUT", "/v1/players/sasha", r#"{"name":"Sasha"}"#).status, 503);
     browser.go("/players/rowan");
-    let told = browser.until(
-        "the trouble shows",
-        "return document.querySelector('.trouble')?.textContent",
-    );
+    let told = browser
+        .until("the trouble shows", "return document.querySelector('.trouble')?.textContent");
     let told = told.as_str().unwrap();
     assert!(told.starts_with("Shots are not taken now: nothing is stored"), "{told}");
     assert!(browser.errors().iter().all(|line| line.contains("503")));

@@ -67,7 +67,7 @@ fn a_club_and_a_ball_that_a_shot_brings_can_be_chosen_at_once() {
 }
 
 #[test]
-fn what_another_device_says_of_clubs_shows_before_long() {
+fn what_another_device_says_of_clubs_and_players_shows_before_long() {
     let service = Running::start();
     let Some(browser) = Browser::open(&service) else { return };
     browser.prepare(FAST_CLOCK);
@@ -84,6 +84,10 @@ fn what_another_device_says_of_clubs_shows_before_long() {
     let renamed = json!({"name": "Old utility", "kind": "utility"});
     send(&service, "PUT", "/v1/players/rowan/clubs/4u", &renamed);
     browser.shows("h1", "Old utility");
+    browser.go("/");
+    browser.shows(".doors a", "Rowan");
+    send(&service, "PUT", "/v1/players/sasha", &json!({"name": "Sasha"}));
+    browser.shows(".doors a", "Sasha");
     browser.close();
 }
 
@@ -160,6 +164,44 @@ fn a_trial_follows_where_its_stream_is_refused() {
     browser.close();
 }
 
+/// How many follow the live stream.
+fn readers(service: &Running) -> u32 {
+    let page = service.get("/metrics");
+    let told = page.text().lines().find_map(|line| line.strip_prefix("evencarry_live_readers "));
+    told.unwrap().parse().unwrap()
+}
+
+#[test]
+fn a_refused_stream_of_trials_is_taken_up_when_there_is_a_place() {
+    let service = Running::adjusted(|service| {
+        service.limits.streams = 2;
+        // By its second comment the service knows that a client is gone.
+        service.limits.heartbeat_time = std::time::Duration::from_millis(50);
+    });
+    let Some(browser) = Browser::open(&service) else { return };
+    // A page of its own, which looks never and tries again soon.
+    browser.prepare(
+        "window.SharedWorker = undefined; window.setInterval = () => 0; const later = window.setTimeout; \
+         window.setTimeout = (run, wait) => later(run, wait < 60000 ? wait : 3000);",
+    );
+    bag(&service);
+    visits(&service, 0..1);
+    let path = opened(&service);
+    let mut other = service.connect();
+    other.send(b"GET /v1/live HTTP/1.1\r\nHost: localhost\r\n\r\n");
+    wait_until("another follows", || readers(&service) == 1);
+    browser.go(path.strip_prefix("/v1").unwrap());
+    browser.until("it says what to hit", "return document.querySelector('#next')");
+    wait_until("no place is left", || readers(&service) == 2);
+    drop(other);
+    wait_until("the other is gone", || readers(&service) == 1);
+    wait_until("its place is taken", || readers(&service) == 2);
+    send(&service, "PATCH", &path, &json!({"state": "paused"}));
+    browser.shows(".big", "Paused");
+    assert!(browser.errors().iter().all(|line| line.contains("429")));
+    browser.close();
+}
+
 #[test]
 fn tabs_share_the_stream_of_a_player_s_trials() {
     let service = Running::start();
@@ -167,15 +209,9 @@ fn tabs_share_the_stream_of_a_player_s_trials() {
     bag(&service);
     visits(&service, 0..1);
     let path = opened(&service);
-    let readers = || {
-        let page = service.get("/metrics");
-        let name = "evencarry_live_readers ";
-        let line = page.text().lines().find_map(|line| line.strip_prefix(name)).unwrap().to_owned();
-        line.parse::<f64>().unwrap()
-    };
     browser.go(path.strip_prefix("/v1").unwrap());
     browser.until("it says what to hit", "return document.querySelector('#next')");
-    wait_until("both streams are there", || readers() == 2.0);
+    wait_until("both streams are there", || readers(&service) == 2);
     // What two more tabs would be told: one shows the same player's trials, one shows none.
     browser.run(
         "window.told = ['rowan', null].map((player) => { \
@@ -191,6 +227,6 @@ fn tabs_share_the_stream_of_a_player_s_trials() {
     browser.shows(".big", "Paused");
     browser.until("the second is told", "return window.told[0].includes('rowan')");
     assert_eq!(browser.run("return window.told[1].includes('rowan')"), false);
-    assert!((readers() - 2.0).abs() < 0.5, "one stream of shots, one of trials");
+    assert_eq!(readers(&service), 2, "one stream of shots, one of trials");
     browser.close();
 }
