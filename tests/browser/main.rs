@@ -13,6 +13,7 @@ mod axe;
 mod brief;
 mod browser;
 mod by_hand;
+mod demo;
 mod driver;
 mod follows;
 mod foreign;
