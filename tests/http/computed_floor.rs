@@ -1,5 +1,7 @@
 //! A floor of the launch that is computed and asked for: it can hold a verdict back and proves nothing.
 
+use std::cmp::Ordering;
+
 use serde_json::{Value, json};
 
 use crate::support::Running;
@@ -91,16 +93,30 @@ fn a_computed_floor_holds_back_what_launches_below_it() {
             "{told:#}"
         );
         assert_eq!((&told["of"], &told["evidence"]), (&json!("computed"), &Value::Null));
-        assert_eq!(told["at_least"], Value::Null);
-        let [low, main, high] = ["low", "estimate", "high"].map(|end| number(&told[end]));
-        assert!(low <= main && main <= high && high - low < 2.0, "{told}");
-        let typical = number(&told["at_most"]);
+        // The finding is the club's own launch, and what is asked is that it reaches both models' floors.
+        let typical = number(&told["estimate"]);
         assert!((typical - 13.5).abs() < 0.3, "{told}");
-        assert_eq!(high <= typical, verdict == "replaces", "{told}");
+        assert_eq!(
+            [&told["low"], &told["high"], &told["at_most"]],
+            [&Value::Null; 3],
+            "no interval of confidence"
+        );
+        assert_eq!(told["inferred"], false, "its launch is measured");
+        let [low, main, high] =
+            ["low", "estimate", "high"].map(|end| number(&told["floor_deg"][end]));
+        assert!(low <= main && main <= high && high - low < 2.0, "{told}");
+        assert_eq!(number(&told["at_least"]).total_cmp(&high), Ordering::Equal, "{told}");
+        let by_both = [typical >= low, typical >= high];
+        let expected = match state {
+            "met_by_models" => [true, true],
+            "unclear_by_models" => [true, false],
+            _ => [false, false],
+        };
+        assert_eq!(by_both, expected, "{told}");
         // What is measured stays as it is, and the floor is told beside it as before.
         let [mut asked, shown] = [&judged, &plain].map(|one| criterion(one, "not_too_low"));
         let floor = asked["computed_floor"]["launch_angle_deg"].clone();
-        assert_eq!(floor, told["estimate"]);
+        assert_eq!(floor, told["floor_deg"]["estimate"]);
         let words = asked["computed_floor"]["words"].take();
         assert!(words.as_str().unwrap().ends_with("it can only hold a verdict back."), "{words}");
         asked["computed_floor"]["words"] = shown["computed_floor"]["words"].clone();
@@ -110,6 +126,7 @@ fn a_computed_floor_holds_back_what_launches_below_it() {
             (&by["aerodynamics"], &by["range_of"], &by["candidate"], &by["incumbent"]),
             (&json!("default"), &json!("ball-1990s"), &json!("default"), &Value::Null)
         );
+        assert!(by["caution"].as_str().unwrap().contains("are estimates"), "{by}");
     }
     let held = candidate(&service, "&carry_margin_m=3&launch_floor_computed=true");
     let why = "what is computed of it is not as was asked: above_computed_floor (launch_angle_deg)";
@@ -136,7 +153,9 @@ fn where_no_launch_reaches_none_is_high_enough() {
     let service = played(2, &CLUBS, |_| {});
     let far = candidate(&service, "&slot_low_m=190&slot_high_m=200&launch_floor_computed=true");
     let told = above(&far);
-    assert_eq!((&told["state"], &told["estimate"]), (&json!("broken_by_models"), &Value::Null));
+    assert_eq!((&told["state"], &told["at_least"]), (&json!("broken_by_models"), &Value::Null));
+    assert!((number(&told["estimate"]) - 13.5).abs() < 0.3, "its own launch is known: {told}");
+    assert!(told["floor_deg"].is_null(), "{told}");
 }
 
 #[test]
@@ -149,7 +168,7 @@ fn a_spin_that_was_not_measured_leaves_it_open_and_says_so() {
         (&told["state"], &held["verdict"]),
         (&json!("unclear_by_models"), &json!("undecided"))
     );
-    assert_eq!(told["hindered_by"], "the spin of too few shots is measured");
+    assert_eq!(told["hindered_by"], "the spin of too few shots of the candidate is measured");
     let words = held["until_proof"]["words"].as_str().unwrap();
     assert!(words.contains("how high it must launch could not be computed"), "{words}");
 }
@@ -205,4 +224,25 @@ fn a_floor_is_given_or_computed_and_not_both() {
     assert_eq!(standing["brief"]["launch_floor_computed"], true);
     let told = above(&standing["standings"][0]);
     assert_eq!(told["state"], "unclear_by_models", "no shot of its own yet");
+}
+
+/// Both clubs were hit at 5 °C. A floor speaks of the air that its carries are in: that of the day, or reference air.
+#[test]
+fn a_floor_says_which_air_it_is_in() {
+    let service = played(2, &CLUBS, |event| event["air"] = json!({"temperature_c": 5.0}));
+    let told = |air: &str| {
+        let judged = candidate(&service, &format!("&launch_floor_computed=true{air}"));
+        let floor = criterion(&judged, "not_too_low")["computed_floor"].clone();
+        (number(&floor["reach_m"]), floor["words"].as_str().unwrap().to_owned())
+    };
+    let (as_hit_m, as_hit) = told("&air=as_hit");
+    assert!(as_hit.starts_with("On soaked ground, in the air it was hit in, where"), "{as_hit}");
+    assert_eq!(told(""), (as_hit_m, as_hit));
+    let (reference_m, reference) = told("&air=reference");
+    assert!(
+        reference.starts_with("On soaked ground, in still reference air, where"),
+        "{reference}"
+    );
+    // 158 m in the cold are more in warmer air, and so is what the strike must reach.
+    assert!(reference_m > as_hit_m + 1.0, "{reference_m} {as_hit_m}");
 }

@@ -60,5 +60,6 @@ mod sources;
 mod spec;
 mod swaps;
 mod trials;
+mod uncomputed;
 mod windows;
 mod zones;

@@ -64,3 +64,32 @@ fn shots_from_before_a_club_moved_have_no_say() {
     let told = judged(&service);
     assert_eq!((&told["air"], &told["reference_air"]), (&json!("as_hit"), &Value::Null));
 }
+
+/// In a trial the air stays that of the day, whatever air its shots come to be from, and the standing says so.
+#[test]
+fn a_slot_of_a_trial_is_judged_as_hit_and_says_so() {
+    let service = Running::start();
+    visit(&service, 1, 20.0, 140.0);
+    let open = |brief: Value| {
+        let trial = json!({"incumbent": "5h", "candidates": ["4u"], "brief": brief});
+        let opened = service.send("POST", "/v1/players/rowan/trials", &trial.to_string());
+        assert_eq!(opened.status, 201, "{}", opened.text());
+        opened.header("location").unwrap().to_owned()
+    };
+    let slot = open(json!({"slot_low_m": 130, "slot_high_m": 150}));
+    visit(&service, 2, 5.0, 140.0);
+    visit(&service, 3, 30.0, 140.0);
+    assert_eq!(judged(&service)["air"], "reference");
+    let standing = service.get(&slot).json();
+    assert_eq!(standing["air"], "as_hit");
+    let mean = |told: &Value| {
+        let criteria = told["criteria"].as_array().unwrap();
+        let held = criteria.iter().find(|one| one["name"] == "carry_held").unwrap();
+        held["estimate"].as_f64().unwrap()
+    };
+    let in_trial = mean(&standing["standings"][0]);
+    assert!((in_trial - 140.0).abs() < 0.01, "as hit: {in_trial}");
+    let said = |standing: &Value| standing["note"].as_str().unwrap().contains("carries as hit");
+    assert!(said(&standing), "{}", standing["note"]);
+    assert!(!said(&service.get(&open(json!({}))).json()), "without a slot there is nothing to say");
+}

@@ -22,7 +22,7 @@ use crate::{
         service::Service,
         units::Units,
     },
-    bag::{Brief, Candidate, Criterion, CriterionState, Interval, Replacements, Spot},
+    bag::{Brief, Candidate, Criterion, CriterionState, Figure, Interval, Replacements, Spot},
     live::{Drawn, PlaceWanted, SpotsOfPair},
     shot::spoken,
 };
@@ -311,7 +311,9 @@ fn finding(
             |next| next.words.clone(),
         ),
     };
-    let hindered = candidate.criteria.iter().find_map(|criterion| criterion.hindered_by);
+    let mut of_shots =
+        candidate.criteria.iter().filter(|criterion| criterion.of != Figure::Computed);
+    let hindered = of_shots.find_map(|criterion| criterion.hindered_by);
     words::sentences(&[
         launch.unwrap_or_default(),
         spin.unwrap_or_default(),

@@ -63,7 +63,7 @@ impl Struck {
     }
 
     /// How many count.
-    pub(super) fn counted(&self) -> usize {
+    pub(in crate::bag) fn counted(&self) -> usize {
         self.counted.len()
     }
 }

@@ -1,6 +1,6 @@
 //! What typical strikes keep of their carry into a stiff wind.
 
-use super::{range::ModelRange, skies::STIFF_WIND_MPS};
+use super::skies::STIFF_WIND_MPS;
 use crate::flight::{Aerodynamics, Conditions, Faults, Launch, Model, Scales, Scene, Wind};
 
 /// Between which factors on drag the other model's is looked for, and how often the range is halved: then
@@ -23,8 +23,12 @@ impl Models {
         Ok(Self { main, other: anchored(typical, main.model.other(), main)? })
     }
 
-    fn both(self) -> [Aerodynamics; 2] {
-        [self.main, self.other]
+    /// What a typical strike keeps of its carry into 20 mph less that in still air, m, by the main model and by
+    /// the other; `None` where it does not land.
+    pub(in crate::bag) fn kept_into_wind(self, typical: &Launch) -> Option<[f64; 2]> {
+        let kept = [self.main, self.other].map(|model| kept(typical, model).ok());
+        let both = kept[0].zip(kept[1]).map(|(main, other)| [main, other]);
+        both.filter(|kept| kept.iter().all(|kept| kept.is_finite()))
     }
 }
 
@@ -44,19 +48,6 @@ fn anchored(typical: &Launch, model: Model, as_by: Aerodynamics) -> Result<Aerod
         }
     }
     Ok(with(f64::midpoint(low, high)))
-}
-
-/// What a candidate's typical strike keeps of its carry into 20 mph less what the incumbent's keeps, m: each
-/// by its main model, and by its other one.
-pub(in crate::bag) fn kept_into_wind(
-    [candidate, incumbent]: [(&Launch, Models); 2],
-) -> Option<ModelRange> {
-    let kept = |(typical, models): (&Launch, Models)| {
-        let [main, other] = models.both().map(|model| kept(typical, model).ok());
-        main.zip(other)
-    };
-    let (candidate, incumbent) = kept(candidate).zip(kept(incumbent))?;
-    Some(ModelRange::of(candidate.0 - incumbent.0, candidate.1 - incumbent.1))
 }
 
 /// The change of a carry into 20 mph, m.

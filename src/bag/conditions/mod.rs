@@ -19,6 +19,6 @@ pub use skies::{ConditionsQuestion, WindSide};
 pub use weak::{WeakFlight, WeakLaunch, WeakOrigin, WeakStrike, WeakStrikes};
 
 pub(super) use gathered::{Struck, struck};
-pub(super) use kept::{Models, kept_into_wind};
+pub(super) use kept::Models;
 pub(super) use weak::Weak;
 pub(super) use words::models;

@@ -11,7 +11,7 @@ use super::{
 use crate::{
     bag::{
         Brief, CarryAir, Criterion, Effect, FittingLoft, GivenUp, Interval, LadderAfter, LeftOut,
-        MixOfLies, Next, Rate, ReferenceAir, ShotsOfPair, Surface,
+        MixOfLies, ModelRange, Next, Rate, ReferenceAir, ShotsOfPair, Surface,
     },
     shot::{BallId, ClubId, PlayerId, Sequence},
     stats::{Calibration, Outlook, Spread},
@@ -138,7 +138,8 @@ pub struct CriterionAnswer {
     pub interval: Interval,
     /// Whether the figure is the candidate's own mean and not a difference.
     pub of: Figure,
-    /// The figure must be at least this.
+    /// The figure must be at least this; of `above_computed_floor` the higher of both models' floors, null
+    /// where by one of them no launch is high enough.
     pub at_least: Option<f64>,
     /// The figure must be at most this.
     pub at_most: Option<f64>,
@@ -150,7 +151,7 @@ pub struct CriterionAnswer {
     pub evidence: Option<f64>,
     /// Evidence that proves.
     pub evidence_needed: f64,
-    /// Why it cannot be proven as things are; null where it can.
+    /// Why it cannot be proven, or computed, as things are; null where it can.
     pub hindered_by: Option<&'static str>,
     /// The launch below which its weak strike falls short on soaked ground, where that is computed: beside
     /// the launch of `not_too_low`, for six candidates at most unless the brief asks for it. It never changes
@@ -158,6 +159,11 @@ pub struct CriterionAnswer {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(nullable = false)]
     pub computed_floor: Option<ComputedFloor>,
+    /// Of `above_computed_floor` the lowest launch that is high enough, degrees, by the main model, and the
+    /// lower and the higher of both; absent where by one of them none is.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    pub floor_deg: Option<ModelRange>,
     /// What it rests on, where it is computed.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schema(nullable = false)]
@@ -174,9 +180,10 @@ pub enum Figure {
     OwnMean,
     /// The candidate's spread over the incumbent's.
     SpreadRatio,
-    /// Computed by the default model of flight: of `carry_kept_in_wind` candidate minus incumbent, of
-    /// `above_computed_floor` the lowest launch that is high enough, while `at_most` is the candidate's own. `low`
-    /// and `high` are the lesser and the greater of two models, and no ends of confidence.
+    /// Held against what the models of flight say. Of `carry_kept_in_wind` candidate minus incumbent by the
+    /// default model; `low` and `high` are the lesser and the greater of two models, and no ends of confidence.
+    /// Of `above_computed_floor` the candidate's own typical launch, which is measured; computed is
+    /// `at_least`.
     Computed,
 }
 

@@ -63,6 +63,7 @@ fn criterion(
             .contains(&quantity)
             .then_some("the spin comes from a club setting, which proves nothing"),
         computed_floor: None,
+        floor_deg: None,
         computed_by: None,
     };
     Some((metric, answer))
@@ -116,6 +117,7 @@ fn spread_held(standing: &Standing, gathered: &LikeForLike) -> CriterionAnswer {
         evidence_needed: 1.0 / stats::ALPHA,
         hindered_by: None,
         computed_floor: None,
+        floor_deg: None,
         computed_by: None,
     }
 }

@@ -54,14 +54,30 @@ pub(super) fn why(
         Verdict::Undecided(Open::Evidence { .. }) => "not every criterion is proven yet",
         Verdict::Undecided(Open::Sessions) => "all of it is from one visit",
         Verdict::Undecided(Open::Spread) => "its carry is proven to scatter more",
-        Verdict::Undecided(Open::Computed) => {
-            let named = named(held_back(criteria));
-            return Some(format!("what is computed of it is not as was asked: {named}"));
-        }
+        Verdict::Undecided(Open::Computed) => return Some(held(criteria)),
         Verdict::Undecided(Open::Doubt) => "not proven without the doubtful strikes",
         Verdict::DoesNotReplace { .. } => return Some(broken(criteria)),
     };
     Some(why.to_owned())
+}
+
+/// What is computed and holds it back, by its names in the answer: what is not as was asked, what the models do
+/// not agree on, and what could not be computed.
+fn held(criteria: &[CriterionAnswer]) -> String {
+    let all = || held_back(criteria);
+    let broken = |one: &&CriterionAnswer| one.state == CriterionState::BrokenByModels;
+    let unclear = |one: &&CriterionAnswer| !broken(one) && one.hindered_by.is_none();
+    let clauses = [
+        ("what is computed of it is not as was asked: ", named(all().filter(broken))),
+        ("the models of flight do not agree on what was asked: ", named(all().filter(unclear))),
+    ];
+    let told = clauses.into_iter().filter(|(_, named)| !named.is_empty());
+    let told = told.map(|(what, named)| format!("{what}{named}"));
+    let hindered = all().filter_map(|one| {
+        let why = one.hindered_by?;
+        Some(format!("{} could not be computed: {why}", named([one].into_iter())))
+    });
+    told.chain(hindered).collect::<Vec<String>>().join("; ")
 }
 
 /// What is proven not to be so, by its names in the answer.

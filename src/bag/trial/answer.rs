@@ -9,7 +9,7 @@ use super::{
     record::StateChange,
 };
 use crate::{
-    bag::{Brief, Candidate, Criterion, VerdictWord},
+    bag::{Brief, Candidate, CarryAir, Criterion, VerdictWord},
     shot::{BallId, ClubId, Lie, PlayerId, Sequence, TrialId, TrialState},
 };
 
@@ -69,14 +69,17 @@ pub struct TrialStanding {
     pub changes: Vec<StateChange>,
     /// Whether it has 5,000 shots of its clubs, which is the most that it takes.
     pub full: bool,
+    /// The air that carries are in: always as hit, also where `/replacements` goes to reference air for the same
+    /// brief with a slot, since what a trial rests on must not change under way.
+    pub air: CarryAir,
     /// How each candidate stands, ranked, judged after every shot.
     pub standings: Vec<Candidate>,
     /// What to hit, and how.
     pub hitting_order: HittingOrder,
     /// Where shots left the hitting order. They count all the same.
     pub departures: Departures,
-    /// What a verdict speaks of.
-    pub note: &'static str,
+    /// What a verdict speaks of, and in which air.
+    pub note: String,
 }
 
 /// In which order the clubs are hit.

@@ -38,6 +38,9 @@ const ADVICE: &str = "Many short visits beat few long ones: a club has days of i
                       needed before anything replaces anything. Do not hit more balls than your body \
                       likes.";
 
+const SLOT_AS_HIT: &str = "Its slot is held against carries as hit, in the air of each day: what a trial \
+                           rests on does not change under way.";
+
 /// The most shots of its clubs that a trial takes: a hundred visits of fifty balls. Each is a look at
 /// all visits, so that without an end its answers would come ever later.
 pub const TRIAL_SHOTS_MAX: usize = 5_000;
@@ -97,11 +100,15 @@ pub fn trial_standing(
         opened: record.opened,
         opened_at: record.opened_at,
         changes: record.changes.clone(),
+        air: judged.air,
         standings: judged.candidates,
         full: stretches.is_full(),
         hitting_order: hitting_order(&course, goes_on),
         departures: course.departures(),
-        note: judged.note,
+        note: match question.brief.slot_low_m {
+            Some(_) => format!("{} {SLOT_AS_HIT}", judged.note),
+            None => judged.note.to_owned(),
+        },
     })
 }
 

@@ -3,10 +3,10 @@
 use serde::Serialize;
 use utoipa::ToSchema;
 
-use super::{Strikes, computed_by, unknown, within};
+use super::{Lacking, Role, Strikes, computed_by, unknown};
 use crate::{
     bag::{
-        CalibrationSource, Criterion, Interval, ModelRange, WeakLaunch, WeakOrigin,
+        CalibrationSource, CarryAir, Criterion, Interval, ModelRange, WeakLaunch, WeakOrigin,
         conditions::{Models, Struck, Weak},
         replacement::answer::{CriterionAnswer, CriterionState},
     },
@@ -50,8 +50,10 @@ pub struct ComputedFloor {
 pub(super) struct Wanted {
     /// The slot's low edge, m.
     pub(super) edge_m: f64,
-    /// The candidate's mean carry as measured, m.
+    /// The candidate's mean carry, m.
     pub(super) carry_m: f64,
+    /// The air that both are in.
+    pub(super) air: CarryAir,
     /// The units of sentences.
     pub(super) units: Units,
 }
@@ -71,26 +73,35 @@ pub(super) struct Floor {
     weak_origin: WeakOrigin,
     starts: WeakLaunch,
     reach_m: f64,
-    /// The carry as measured over the modelled one of the typical strike, which keeps the player's own ball,
-    /// the device's own bias, and the air of the shots.
+    /// The mean carry over the modelled one of the typical strike, which keeps the player's own ball, the
+    /// device's own bias, and the air that carries are in.
     bias: f64,
+    air: CarryAir,
     units: Units,
 }
 
 impl Floor {
-    /// `None` where its spin is not measured often enough.
-    pub(super) fn of(struck: &Struck, wanted: &Wanted) -> Option<Self> {
-        let strikes = Strikes::of(struck)?;
+    /// Why there is none where too little of its strikes is known, or of what they must reach.
+    pub(super) fn of(
+        struck: &Struck,
+        wanted: Result<Wanted, &'static str>,
+    ) -> Result<Self, &'static str> {
+        let why = |lacking: Lacking| lacking.of(Role::Candidate);
+        let strikes = Strikes::of(struck).map_err(why)?;
+        let wanted = wanted?;
         let weak = Weak::of(&strikes.all, &strikes.typical);
         // As it is, without factors of the club's own: the carry as measured stands for those.
-        let main = Aerodynamics::default();
-        let flight = still(main)?.launch(&strikes.typical).ok()?.fly().ok()?;
-        Some(Self {
+        let launched = still(Aerodynamics::default())
+            .and_then(|still| still.launch(&strikes.typical).ok())
+            .and_then(|launched| launched.fly().ok());
+        let flight = launched.ok_or(why(Lacking::Landing))?;
+        Ok(Self {
             typical: strikes.typical,
             weak_origin: weak.origin,
             starts: weak.launch(),
             reach_m: wanted.edge_m - GIVE_M,
             bias: wanted.carry_m / flight.carry_m,
+            air: wanted.air,
             units: wanted.units,
         })
     }
@@ -125,7 +136,7 @@ impl Floor {
             words: String::new(),
             caution: CAUTION,
         };
-        floor.words = floor.said(of_use, self.units);
+        floor.words = floor.said(of_use, (self.air, self.units));
         floor
     }
 }
@@ -136,26 +147,26 @@ fn still(aerodynamics: Aerodynamics) -> Option<Scene> {
 }
 
 /// Whether a candidate's typical launch is at or above its computed floor by both models.
-pub(super) fn above_floor(floor: Option<(&Floor, &ComputedFloor)>) -> CriterionAnswer {
+pub(super) fn above_floor(floor: &Result<(Floor, ComputedFloor), &'static str>) -> CriterionAnswer {
     let unknown = unknown((Criterion::AboveComputedFloor, Measure::LaunchAngle));
-    let Some((floor, told)) = floor else { return unknown };
-    let models = Models::of(Aerodynamics::default(), &floor.typical).ok();
-    let other = models.and_then(|models| floor.by(models.other));
-    let main = told.launch_angle_deg;
-    let is_above = [main, other].map(|floor| floor.is_some_and(|floor| told.typical_deg >= floor));
-    let interval = match (main, other) {
-        (Some(main), Some(other)) => within(ModelRange::of(main, other)),
-        _ => Interval { estimate: main, ..unknown.interval },
+    let (floor, told) = match floor {
+        Ok((floor, told)) => (floor, told),
+        Err(why) => return CriterionAnswer { hindered_by: Some(why), ..unknown },
     };
+    let models = Models::of(Aerodynamics::default(), &floor.typical).ok();
+    let floors = [told.launch_angle_deg, models.and_then(|models| floor.by(models.other))];
+    let is_above = floors.map(|floor| floor.is_some_and(|floor| told.typical_deg >= floor));
+    let [main, other] = floors;
+    let floor_deg = main.zip(other).map(|(main, other)| ModelRange::of(main, other));
     CriterionAnswer {
-        interval,
-        at_most: Some(told.typical_deg),
+        interval: Interval { estimate: Some(told.typical_deg), ..Interval::UNKNOWN },
+        at_least: floor_deg.map(|floor| floor.high),
         state: match is_above {
             [true, true] => CriterionState::MetByModels,
             [false, false] => CriterionState::BrokenByModels,
             _ => CriterionState::UnclearByModels,
         },
-        hindered_by: None,
+        floor_deg,
         computed_by: Some(computed_by(CalibrationSource::Default, None)),
         ..unknown
     }
@@ -183,7 +194,7 @@ fn lowest(reaches: impl Fn(f64) -> bool) -> Option<f64> {
 }
 
 impl ComputedFloor {
-    fn said(&self, of_use: Use, units: Units) -> String {
+    fn said(&self, of_use: Use, (air, units): (CarryAir, Units)) -> String {
         let WeakLaunch { ball_speed_mps, launch_angle_deg, spin_rate_rpm } = self.weak_launch;
         let assumed = match self.weak_origin {
             WeakOrigin::Own => "",
@@ -198,19 +209,23 @@ impl ComputedFloor {
             spoken::spin(spin_rate_rpm),
         );
         let reach = units.distance(self.reach_m);
+        let air = match air {
+            CarryAir::AsHit => "in the air it was hit in",
+            CarryAir::Reference => "in still reference air",
+        };
         let closing = match of_use {
             Use::Shown => "Computed, in no verdict.",
             Use::Asked => "Computed: it can only hold a verdict back.",
         };
         match self.launch_angle_deg {
             Some(floor) => format!(
-                "On soaked ground, in the air it was hit in, where {strike}, it reaches {reach} if the club launches at {} or more; \
+                "On soaked ground, {air}, where {strike}, it reaches {reach} if the club launches at {} or more; \
                  it launches at {}. {closing}",
                 spoken::angle(floor),
                 spoken::angle(self.typical_deg),
             ),
             None => format!(
-                "On soaked ground, in the air it was hit in, where {strike}, it does not reach {reach} however high it starts. \
+                "On soaked ground, {air}, where {strike}, it does not reach {reach} however high it starts. \
                  {closing}"
             ),
         }

@@ -6,6 +6,7 @@
 //! never make one. [`held_back`] is the one list of what does.
 
 mod floor;
+mod lacking;
 mod wind;
 
 use serde::Serialize;
@@ -15,11 +16,11 @@ use super::answer::{CriterionAnswer, CriterionState, Figure};
 use crate::{
     bag::{
         Brief, CalibrationSource, Criterion, Fits, Interval, Metric, PairOfBuilds,
-        conditions::{ModelRange, Struck, models, struck},
+        conditions::{Struck, models, struck},
         flown::typical,
         given_up::Two,
     },
-    flight::{Launch, Model},
+    flight::{CAUTION, Launch, Model},
     shot::Measure,
     stats::{self, Cell, MIN_SHOTS, Open, Verdict},
 };
@@ -28,6 +29,7 @@ pub use floor::ComputedFloor;
 pub use wind::to_fit;
 
 use floor::{Floor, Use, Wanted, above_floor};
+use lacking::{Lacking, Role};
 use wind::carry_kept_in_wind;
 
 /// The newest strikes of a club that this looks at: a typical and a weak one need no more.
@@ -35,8 +37,6 @@ const STRIKES: usize = 200;
 /// Candidates for which a floor is computed unasked, as many as a trial takes: of more, whoever wants to know
 /// asks for it, for every floor is dozens of flights under a question.
 const FLOORS_OF: usize = 6;
-/// Why nothing is computed.
-const TOO_FEW: &str = "the spin of too few shots is measured";
 
 /// What a computed criterion rests on.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, ToSchema)]
@@ -51,6 +51,8 @@ pub struct ComputedBy {
     pub incumbent: Option<CalibrationSource>,
     /// The same in a sentence.
     pub words: String,
+    /// What has to stand beside every computed flight.
+    pub caution: &'static str,
 }
 
 /// What is computed beside a candidate's criteria.
@@ -75,20 +77,21 @@ impl Beside {
         }
         let struck = |build| struck(two.player, (pair, two.gathered), (build, STRIKES));
         let candidate = struck(pair.candidate);
-        let floor = wanted(two, brief)
-            .filter(|_| wants_floor)
-            .and_then(|wanted| Floor::of(&candidate, &wanted));
         let of_use = if asks_floor { Use::Asked } else { Use::Shown };
-        let told = floor.as_ref().map(|floor| floor.told(of_use));
+        let floor = wants_floor.then(|| {
+            let floor = Floor::of(&candidate, wanted(two, brief))?;
+            let told = floor.told(of_use);
+            Ok((floor, told))
+        });
         let mut asked = Vec::new();
         if let Some(by_m) = brief.carry_kept_in_wind_by_m {
             let clubs = [(pair.candidate, &candidate), (pair.incumbent, &struck(pair.incumbent))];
             asked.push(carry_kept_in_wind(two.player, (clubs, &pair.evidence), by_m, fits));
         }
-        if asks_floor {
-            asked.push(above_floor(floor.as_ref().zip(told.as_ref())));
+        if let Some(floor) = floor.as_ref().filter(|_| asks_floor) {
+            asked.push(above_floor(floor));
         }
-        Self { floor: told, asked }
+        Self { floor: floor.and_then(Result::ok).map(|(_, told)| told), asked }
     }
 
     /// What is proven stays undecided where the models do not both say what the brief asks of them.
@@ -156,8 +159,9 @@ fn unknown((name, measure): (Criterion, Measure)) -> CriterionAnswer {
         state: CriterionState::UnclearByModels,
         evidence: None,
         evidence_needed: 1.0 / stats::ALPHA,
-        hindered_by: Some(TOO_FEW),
+        hindered_by: None,
         computed_floor: None,
+        floor_deg: None,
         computed_by: None,
     }
 }
@@ -168,21 +172,18 @@ fn computed_by(candidate: CalibrationSource, incumbent: Option<CalibrationSource
     let [aerodynamics, range_of] = [main, main.other()].map(Model::word);
     let fitted = [candidate, incumbent.unwrap_or(candidate)];
     let words = format!("Computed, not measured: {}.", models([aerodynamics, range_of], fitted));
-    ComputedBy { aerodynamics, range_of, candidate, incumbent, words }
+    ComputedBy { aerodynamics, range_of, candidate, incumbent, words, caution: CAUTION }
 }
 
-fn within(range: ModelRange) -> Interval {
-    let ModelRange { estimate, low, high } = range;
-    Interval { estimate: Some(estimate), low: Some(low), high: Some(high), inferred: true }
-}
-
-/// What a candidate's strikes must reach; `None` before its shots or the incumbent's tell.
-fn wanted(two: &Two<'_>, brief: &Brief) -> Option<Wanted> {
+/// What a candidate's strikes must reach; else which carry it takes.
+fn wanted(two: &Two<'_>, brief: &Brief) -> Result<Wanted, &'static str> {
     let metric = Metric::Measured(Measure::Carry);
     let [own, other] = two.gathered.cells(metric, None);
     let mean = |cell: &Cell| (!cell.is_empty()).then(|| metric.in_si(cell.mean()));
-    let edge_m = brief.slot_low_m.or_else(|| Some(mean(&other)? - brief.carry_margin_m))?;
-    Some(Wanted { edge_m, carry_m: mean(&own)?, units: two.units })
+    let carry_m = mean(&own).ok_or(Lacking::Carry.of(Role::Candidate))?;
+    let edge_m = brief.slot_low_m.or_else(|| Some(mean(&other)? - brief.carry_margin_m));
+    let edge_m = edge_m.ok_or(Lacking::Carry.of(Role::Incumbent))?;
+    Ok(Wanted { edge_m, carry_m, air: two.player.air(), units: two.units })
 }
 
 /// A club's typical and weak strikes, of those with a measured spin.
@@ -192,14 +193,15 @@ struct Strikes {
 }
 
 impl Strikes {
-    /// `None` with fewer counted ones than a verdict takes.
-    fn of(struck: &Struck) -> Option<Self> {
+    /// What lacks where fewer than a verdict takes are counted.
+    fn of(struck: &Struck) -> Result<Self, Lacking> {
         let measured = struck.strikes.shots.iter().filter(|shot| shot.spin_measured);
         let known = measured.filter_map(|shot| Some((shot.sequence, shot.launch()?)));
         let all: Vec<_> = known.map(|(shot, launch)| (shot, launch.within_bounds())).collect();
         let counts = all.iter().filter(|(shot, _)| struck.counts(*shot));
         let counted: Vec<Launch> = counts.map(|(_, launch)| *launch).collect();
-        let typical = typical(&counted).filter(|_| counted.len() >= MIN_SHOTS as usize)?;
-        Some(Self { typical, all: all.into_iter().map(|(_, launch)| launch).collect() })
+        let typical = typical(&counted).filter(|_| counted.len() >= MIN_SHOTS as usize);
+        let typical = typical.ok_or_else(|| Lacking::in_strikes(struck))?;
+        Ok(Self { typical, all: all.into_iter().map(|(_, launch)| launch).collect() })
     }
 }

@@ -1,10 +1,10 @@
 //! What a candidate keeps of its carry into a wind.
 
-use super::{Strikes, computed_by, unknown, within};
+use super::{Lacking, Role, Strikes, computed_by, unknown};
 use crate::{
     bag::{
-        Criterion, Fits,
-        conditions::{Models, Struck, kept_into_wind},
+        Criterion, Fits, Interval,
+        conditions::{ModelRange, Models, Struck},
         filter::{Evidence, SUMMARY_SHOTS},
         flown::{CalibrationTold, ClubFlown, ToFit, club_flown_from},
         marks::Build,
@@ -52,27 +52,38 @@ pub(super) fn carry_kept_in_wind(
         at_least: Some(by_m),
         ..unknown((Criterion::CarryKeptInWind, Measure::Carry))
     };
+    let hindered = |lacking: Lacking, role| CriterionAnswer {
+        hindered_by: Some(lacking.of(role)),
+        ..unknown.clone()
+    };
     let mut flown = |(build, struck): (Build, &Struck)| {
         let typical = Strikes::of(struck)?.typical;
         let fitted = fits.of(whole(player, build, evidence));
         let main = Aerodynamics { model: Model::default(), scales: fitted.scales };
-        Some((typical, Models::of(main, &typical).ok()?, CalibrationTold::of(&fitted).source))
+        let kept = Models::of(main, &typical).ok().and_then(|by| by.kept_into_wind(&typical));
+        Ok((kept.ok_or(Lacking::Landing)?, CalibrationTold::of(&fitted).source))
     };
     let [candidate, incumbent] = clubs.map(&mut flown);
-    let kept = candidate.zip(incumbent).and_then(|(candidate, incumbent)| {
-        let kept = kept_into_wind([(&candidate.0, candidate.1), (&incumbent.0, incumbent.1)])?;
-        Some((kept, computed_by(candidate.2, Some(incumbent.2))))
-    });
-    let Some((kept, computed_by)) = kept else { return unknown };
+    let (candidate, incumbent) = match (candidate, incumbent) {
+        (Ok(candidate), Ok(incumbent)) => (candidate, incumbent),
+        (Err(lacking), _) => return hindered(lacking, Role::Candidate),
+        (_, Err(lacking)) => return hindered(lacking, Role::Incumbent),
+    };
+    let [main, other] = [0, 1].map(|model| candidate.0[model] - incumbent.0[model]);
+    let ModelRange { estimate, low, high } = ModelRange::of(main, other);
     CriterionAnswer {
-        interval: within(kept),
-        state: match kept {
-            _ if kept.low >= by_m => CriterionState::MetByModels,
-            _ if kept.high < by_m => CriterionState::BrokenByModels,
-            _ => CriterionState::UnclearByModels,
+        interval: Interval {
+            estimate: Some(estimate),
+            low: Some(low),
+            high: Some(high),
+            inferred: true,
         },
-        hindered_by: None,
-        computed_by: Some(computed_by),
+        state: match [low, high].map(|kept| kept >= by_m) {
+            [true, _] => CriterionState::MetByModels,
+            [_, false] => CriterionState::BrokenByModels,
+            [false, true] => CriterionState::UnclearByModels,
+        },
+        computed_by: Some(computed_by(candidate.1, Some(incumbent.1))),
         ..unknown
     }
 }
