@@ -122,16 +122,27 @@ function chooser(player, given, brief) {
   }, { concerned: beyondShots });
 }
 
+/** All clubs that carry about as far: no club can have this id. */
+const NEIGHBOURS = ".";
+
+const ofIncumbent = (clubs) => choices(clubs, "choose");
+const ofCandidate = (clubs) => [["", "choose"], [NEIGHBOURS, "all neighbours"], ...choices(clubs)];
+
 function choosing(player, given, { known: { clubs, balls }, brief }) {
-  const incumbent = field({ name: "incumbent", label: "The club whose place it is", options: choices(clubs), value: given.incumbent ?? clubs[0].id });
-  const candidate = field({ name: "candidate", label: "The club that is tried", options: choices(clubs, "all neighbours"), value: [given.candidate].flat()[0] ?? "" });
+  const incumbent = field({ name: "incumbent", label: "The club whose place it is", options: ofIncumbent(clubs), value: given.incumbent ?? "" });
+  const candidate = field({ name: "candidate", label: "The club that is tried", options: ofCandidate(clubs), value: [given.candidate].flat()[0] ?? (given.incumbent ? NEIGHBOURS : "") });
   const lie = field({ name: "lie", label: "From which lie", options: LIES, value: given.lie ?? "" });
   const ball = field({ name: "ball", label: "With which ball", options: choices(balls, "whichever"), value: given.ball ?? "" });
   const element = form({
     fields: [incumbent, candidate, lie, ball, briefFold(brief)], inner: brief,
     button: "Put them head to head", label: "Choose two clubs",
     async submit() {
-      const wanted = { incumbent: incumbent.value, candidate: candidate.value, lie: lie.value, ball: ball.value, ...briefOf(brief) };
+      const open = [incumbent, candidate].filter((one) => !one.value);
+      if (open.length) {
+        open.forEach((one) => one.blame("Choose a club."));
+        return open[0].control.focus();
+      }
+      const wanted = { incumbent: incumbent.value, candidate: candidate.value === NEIGHBOURS ? "" : candidate.value, lie: lie.value, ball: ball.value, ...briefOf(brief) };
       // Asked once, so that a fault is told at its field and nobody is sent away from it.
       await ask(at("players", player, "replacements"), { ...wanted, units: units() });
       const address = to(["players", player, "head-to-head"], wanted);
@@ -140,8 +151,8 @@ function choosing(player, given, { known: { clubs, balls }, brief }) {
     },
   });
   const offer = (known) => {
-    incumbent.offer(choices(known.clubs));
-    candidate.offer(choices(known.clubs, "all neighbours"));
+    incumbent.offer(ofIncumbent(known.clubs));
+    candidate.offer(ofCandidate(known.clubs));
     ball.offer(choices(known.balls, "whichever"));
   };
   return { element, offer };

@@ -46,9 +46,9 @@ pub const ASSETS: &[Asset] = assets! {
     Style: "style.css" "print.css";
     Picture: "mark.svg";
     Script:
-        "api.js" "bag.js" "brief.js" "by-hand.js" "club.js" "columns.js" "dom.js" "figures.js" "follower.js" "form.js"
-        "head-to-head.js" "health.js" "keep.js" "live.js" "main.js" "memory.js" "names.js" "part.js" "pictures.js" "players.js"
-        "route.js" "sheet.js" "shots.js" "sources.js" "stream.js" "table.js" "trial.js" "trials.js"
+        "api.js" "bag.js" "bay.js" "brief.js" "by-hand.js" "club.js" "columns.js" "context.js" "dom.js" "figures.js" "follower.js"
+        "form.js" "head-to-head.js" "health.js" "keep.js" "live.js" "main.js" "memory.js" "names.js" "part.js" "pictures.js"
+        "players.js" "route.js" "sheet.js" "shots.js" "sources.js" "stream.js" "table.js" "trial.js" "trials.js"
         "verdict.js" "worker.js";
 };
 

@@ -1,7 +1,8 @@
 // Sources of shots: which is alive, who hits there with what, and the shots that wait for a name.
 
-import { act, ask, at, maybe, readTagged } from "./api.js";
+import { act, ask, maybe } from "./api.js";
 import { LIES } from "./brief.js";
+import { changeContext, contextOf } from "./context.js";
 import { el, folded, say } from "./dom.js";
 import { figure, member, readers, since } from "./figures.js";
 import { beyondShots, Follower } from "./follower.js";
@@ -49,7 +50,7 @@ function arrange(element, wanted) {
 function source({ id, name, imported }, place) {
   const mine = ({ source }) => !source || source === id;
   const state = new Part(async () => {
-    const [[last = null], context] = await Promise.all([newest({ source: id }, 1), maybe(askAnew(at("sources", id, "context")))]);
+    const [[last = null], context] = await Promise.all([newest({ source: id }, 1), maybe(askAnew(contextOf(id)))]);
     return { last, context };
   }, standing, { concerned: mine });
   const setting = new Setting(id);
@@ -92,13 +93,13 @@ function filled(fields) {
 /** Sets what the source's shots inherit; what else was set stays. Its form is made once and asks when it is unfolded;
  *  what was typed is left alone until it is sent. */
 class Setting extends Follower {
-  #path;
+  #source;
   #fields = who("");
   #typed = false;
 
   constructor(id) {
     super(el("details", { "data-key": `context ${id}` }, el("summary", "Who hits here now, and with what")), { concerned: beyondShots });
-    this.#path = at("sources", id, "context");
+    this.#source = id;
     const whole = form({
       fields: this.#fields, button: "Set from now on", label: `Who hits at ${id}`, submit: () => this.#set(),
     });
@@ -111,15 +112,14 @@ class Setting extends Follower {
 
   async ask() {
     if (!this.element.open) return;
-    const now = await maybe(askOnce(this.#path));
+    const now = await maybe(askOnce(contextOf(this.#source)));
     if (!this.#typed) for (const one of this.#fields) one.control.value = now?.[one.name] ?? "";
     await suggest(...this.#fields);
   }
 
   async #set() {
-    const { document, tag } = await readTagged(this.#path);
-    const { as_of: _asOf, player: _player, club: _club, ball: _ball, lie: _lie, ...rest } = document;
-    await act("PUT", this.#path, { ...rest, ...filled(this.#fields) }, { tag });
+    await changeContext(this.#source, ({ player: _player, club: _club, ball: _ball, lie: _lie, ...rest }) => (
+      { ...rest, ...filled(this.#fields) }));
     this.#typed = false;
     changed();
   }

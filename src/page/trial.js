@@ -1,6 +1,7 @@
 // A trial in the bay: what to hit next, to be read from three metres, and how it stands.
 
 import { act, address, ask, at } from "./api.js";
+import { bay, bayOf, misbooked } from "./bay.js";
 import { el, folded, list, say, tell } from "./dom.js";
 import { deed } from "./form.js";
 import { units } from "./keep.js";
@@ -21,14 +22,16 @@ export function trial({ names: [player, id], retitle }) {
   const question = { units: units() };
   let before = {};
   const standing = new Part(async () => {
-    const [answer, clubs] = await Promise.all([ask(path, question), clubsOf(player)]);
-    return { answer, clubs: Object.fromEntries(clubs.items.map((club) => [club.id, clubs.called(club.id)])) };
-  }, ({ answer, clubs }) => {
+    const asked = ask(path, question);
+    const [answer, clubs, here] = await Promise.all([asked, clubsOf(player), bayOf(player, asked)]);
+    return { answer, here, clubs: Object.fromEntries(clubs.items.map((club) => [club.id, clubs.called(club.id)])) };
+  }, ({ answer, here, clubs }) => {
     const called = (club) => clubs[club] ?? club;
     retitle(answer.name ?? `Trial: ${answer.candidates.map(called).join(", ")} for ${called(answer.incumbent)}`);
-    before = announce(before, answer, called);
+    before = announce(before, { answer, here }, called);
     return [
-      next(answer, called), states(path, answer),
+      next(answer, called), answer.state === "closed" ? null : bay(player, here, called),
+      say("It counts only balls that came in since it was opened.", { class: "quiet" }), states(path, answer),
       answer.standings.map((one, place) => el("section", { class: "ranked" },
         answer.standings.length > 1 ? el("h2", called(one.club)) : null,
         sentences({ ...one, next: null }, place ? { class: "lead" } : { class: "lead", id: "sentence" }))),
@@ -47,13 +50,18 @@ export function trial({ names: [player, id], retitle }) {
   };
 }
 
-/** Says aloud when it is another club's turn, and when a verdict changes; not after every ball. */
-function announce(before, answer, called) {
+/** Says aloud when it is another club's turn, when balls are booked to another than that, and when a verdict changes;
+ *  not after every ball. */
+function announce(before, { answer, here: { booking } }, called) {
   const turn = answer.state === "open" ? answer.hitting_order.next?.club : undefined;
+  const warned = booking ? misbooked(booking, called) : null;
   const verdicts = answer.standings.map((one) => one.verdict).join(" ");
   if (before.verdicts && before.verdicts !== verdicts) tell(answer.standings[0].words);
-  else if (turn && before.turn && before.turn !== turn) tell(`Now ${called(turn)}.`);
-  return { turn, verdicts };
+  else {
+    const news = [turn && before.turn && before.turn !== turn && `Now ${called(turn)}.`, warned !== before.warned && warned];
+    if (news.some(Boolean)) tell(news.filter(Boolean).join(" "));
+  }
+  return { turn, verdicts, warned };
 }
 
 function next(answer, called) {

@@ -40,7 +40,7 @@ function opening(player) {
 
 function openingForm(player, { clubs, balls }) {
   const name = field({ name: "name", label: "What it is called" });
-  const incumbent = field({ name: "incumbent", label: "The club whose place it is", options: choices(clubs), value: clubs[0].id });
+  const incumbent = field({ name: "incumbent", label: "The club whose place it is", options: choices(clubs, "choose one") });
   const candidates = [0, 1, 2].map((at) => field({
     name: `candidate-${at}`, place: `candidates/${at}`, label: at ? "and beside it" : "The club that is tried",
     options: choices(clubs, at ? "none" : "choose one"),
@@ -53,6 +53,10 @@ function openingForm(player, { clubs, balls }) {
     fields: [name, incumbent, ...candidates, lie, ball, shots, briefFold(brief)], inner: brief,
     button: "Open it", label: "Open a trial",
     async submit() {
+      if (!incumbent.value) {
+        incumbent.blame("Choose a club.");
+        return incumbent.control.focus();
+      }
       const trial = {
         incumbent: incumbent.value, candidates: candidates.map((one) => one.value).filter(Boolean), brief: briefOf(brief),
       };
@@ -66,7 +70,7 @@ function openingForm(player, { clubs, balls }) {
     },
   });
   const offer = (known) => {
-    incumbent.offer(choices(known.clubs));
+    incumbent.offer(choices(known.clubs, "choose one"));
     candidates.forEach((one, at) => one.offer(choices(known.clubs, at ? "none" : "choose one")));
     ball.offer(choices(known.balls, "whichever"));
   };

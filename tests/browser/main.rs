@@ -10,6 +10,7 @@ mod support;
 
 mod asks;
 mod axe;
+mod bay;
 mod brief;
 mod browser;
 mod by_hand;
