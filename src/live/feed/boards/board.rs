@@ -135,10 +135,19 @@ impl Entry {
         is_shown
     }
 
-    /// Shows what could be worked out, with what had ended behind `since`; the board is due once more,
-    /// after a pause.
-    pub(super) fn show_part(&mut self, shown: Vec<Shown>, (since, now): (Sequence, Instant)) {
-        self.give(shown, since);
+    /// Shows what could be worked out, as [`Entry::show`] does; what is lacking may have ended before that,
+    /// so nobody knows more than it did.
+    pub(super) fn show_part(&mut self, shown: Vec<Shown>, (since, as_of): (Sequence, Sequence)) {
+        if self.give(shown, since) {
+            for watcher in &mut self.watching {
+                watcher.since = watcher.since.min(as_of);
+            }
+            self.since = self.since.min(as_of);
+        }
+    }
+
+    /// Has it tried again after a pause.
+    pub(super) fn fail(&mut self, now: Instant) {
         let longer = self.trouble.as_ref().map(|trouble| (trouble.pause * 2).min(LONGEST_PAUSE));
         let pause = longer.unwrap_or(PAUSE);
         self.trouble = Some(Trouble { pause, again: now + pause });
@@ -251,11 +260,23 @@ mod tests {
     }
 
     #[test]
+    fn who_was_shown_a_part_of_an_older_state_is_told_of_an_end_before_it_came() {
+        let mut board = Entry::default();
+        let (late, joins) = reader(0, 30);
+        board.join(joins, true);
+        board.show_part(vec![trial(1, None, "1 goes on. ")], (at(30), at(10)));
+        assert_eq!(board.since(), at(10), "what has ended behind that is asked for");
+        assert!(board.show(vec![trial(1, Some(20), "1 ended. ")], (at(10), at(30))));
+        assert_eq!(told(&late), "1 ended. ");
+    }
+
+    #[test]
     fn what_is_lacking_is_told_when_it_is_there_and_the_rest_before() {
         let mut board = Entry::default();
         let (inbox, joins) = reader(0, 10);
         board.join(joins, true);
-        board.show_part(vec![trial(2, None, "2 goes on. ")], (at(10), Instant::now()));
+        board.show_part(vec![trial(2, None, "2 goes on. ")], (at(10), at(30)));
+        board.fail(Instant::now());
         assert_eq!((board.as_of(), board.since()), (None, at(10)), "it is due once more");
         let all = vec![trial(1, Some(20), "1 ended. "), trial(2, None, "2 goes on. ")];
         assert!(board.show(all, (at(10), at(30))));
@@ -269,14 +290,14 @@ mod tests {
         assert_eq!(board.again(), None);
         let pauses: Vec<u128> = (0..9)
             .map(|_| {
-                board.show_part(Vec::new(), (at(0), now));
+                board.fail(now);
                 (board.again().unwrap() - now).as_millis()
             })
             .collect();
         assert_eq!(pauses, [250, 500, 1_000, 2_000, 4_000, 8_000, 16_000, 30_000, 30_000]);
         assert!(board.show(Vec::new(), (at(0), at(1))));
         assert_eq!(board.again(), None);
-        board.show_part(Vec::new(), (at(1), now));
+        board.fail(now);
         assert_eq!((board.again().unwrap() - now).as_millis(), 250, "it failed anew");
     }
 

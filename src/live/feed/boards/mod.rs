@@ -141,25 +141,34 @@ impl Boards {
         let Some((before, since)) = lock(&self.watched).by_board.get(board).map(entry) else {
             return;
         };
-        let Some(Answers { shown, as_of }) = answers(shared, board, (before, since)) else {
-            return;
-        };
+        let answers = answers(shared, board, (before, since));
         let mut watched = lock(&self.watched);
         let Some(entry) = watched.by_board.get_mut(board) else { return };
-        match as_of {
-            // Where it is not shown, it is among the fresh ones for who has come meanwhile.
-            Some(as_of) => drop(entry.show(shown, (since, as_of))),
-            None => entry.show_part(shown, (since, Instant::now())),
+        match answers {
+            Ok(None) => {}
+            Ok(Some(Answers { shown, as_of, are_all: true })) => {
+                // Where it is not shown, it is among the fresh ones for who has come meanwhile.
+                entry.show(shown, (since, as_of));
+            }
+            Ok(Some(Answers { shown, as_of, are_all: false })) => {
+                entry.show_part(shown, (since, as_of));
+                entry.fail(Instant::now());
+            }
+            Err(error) => {
+                shared.note_failure("boards", &error.to_string());
+                entry.fail(Instant::now());
+            }
         }
     }
 }
 
 /// What was worked out of a board.
-#[derive(Default)]
 struct Answers {
     shown: Vec<Shown>,
-    /// The last sequence that touched the player before that; nothing where some could not be worked out.
-    as_of: Option<Sequence>,
+    /// The last sequence that touched the player before that.
+    as_of: Sequence,
+    /// Whether none is lacking.
+    are_all: bool,
 }
 
 /// What a board is about, each with the sequence that ended it, if that has ended.
@@ -171,19 +180,13 @@ fn answers(
     shared: &Shared,
     board: &Board,
     (before, since): (Option<Sequence>, Sequence),
-) -> Option<Answers> {
-    let failed = |cause: &str| shared.note_failure("boards", cause);
-    let (as_of, topics) = match touched(shared.teller.live(), board, (before, since)) {
-        Ok(touched) => touched?,
-        Err(error) => {
-            failed(&error.to_string());
-            return Some(Answers::default());
-        }
-    };
-    let mut answers = Answers { shown: Vec::with_capacity(topics.len()), as_of: Some(as_of) };
+) -> Result<Option<Answers>, LiveError> {
+    let touched = touched(shared.teller.live(), board, (before, since))?;
+    let Some((as_of, topics)) = touched else { return Ok(None) };
+    let mut answers = Answers { shown: Vec::with_capacity(topics.len()), as_of, are_all: true };
     for (topic, ended) in topics {
         if shared.has_ended_already() {
-            return None;
+            return Ok(None);
         }
         let worded = catch_unwind(AssertUnwindSafe(|| {
             shared.teller.wording.board(shared.teller.live(), board, &topic)
@@ -197,10 +200,10 @@ fn answers(
             Ok(Err(error)) => error.to_string(),
             Err(_) => String::from("a fault of the program; the log has it"),
         };
-        failed(&cause);
-        answers.as_of = None;
+        shared.note_failure("boards", &cause);
+        answers.are_all = false;
     }
-    Some(answers)
+    Ok(Some(answers))
 }
 
 /// The last sequence that touched a board's player, and what the board is about; nothing where that was
