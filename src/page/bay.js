@@ -52,7 +52,7 @@ export function bay(player, { last, from, booking }, called) {
 
 function warning(player, booking, called) {
   const club = called(booking.turn);
-  return el("div", { class: "question", id: "booking" }, el("p", misbooked(booking, called)),
+  return el("div", { class: "question", id: "booking" }, el("p", { class: "lead" }, misbooked(booking, called)),
     el("p", { class: "acts" }, deed(`Book to the ${club}`, async () => {
       await changeContext(booking.source, (now) => {
         if (now.player !== player) throw new Error(`Somebody else is set at ${booking.name} now.`);

@@ -56,11 +56,12 @@ function announce(before, { answer, here: { booking } }, called) {
   const turn = answer.state === "open" ? answer.hitting_order.next?.club : undefined;
   const warned = booking ? misbooked(booking, called) : null;
   const verdicts = answer.standings.map((one) => one.verdict).join(" ");
-  if (before.verdicts && before.verdicts !== verdicts) tell(answer.standings[0].words);
-  else {
-    const news = [turn && before.turn && before.turn !== turn && `Now ${called(turn)}.`, warned !== before.warned && warned];
-    if (news.some(Boolean)) tell(news.filter(Boolean).join(" "));
-  }
+  const isJudgedAnew = before.verdicts && before.verdicts !== verdicts;
+  const isTurned = turn && before.turn && before.turn !== turn;
+  const news = [
+    isJudgedAnew ? answer.standings[0].words : isTurned && `Now ${called(turn)}.`, warned !== before.warned && warned,
+  ].filter(Boolean);
+  if (news.length) tell(news.join(" "));
   return { turn, verdicts, warned };
 }
 

@@ -3,6 +3,7 @@
 use serde_json::{Value, json};
 
 use crate::{
+    bay,
     browser::Browser,
     season::{ask, bag, send, unassigned, visits},
     support::Running,
@@ -61,6 +62,30 @@ fn a_shot_in_one_bay_asks_of_that_bay_alone() {
     let asked = told(&browser, "the shot shows", shown);
     assert!(asked.iter().all(|path| path.contains("bay-2")), "{asked:?}");
     assert!((1..=2).contains(&asked.len()), "{asked:?}");
+    browser.close();
+}
+
+#[test]
+fn a_ball_of_a_trial_asks_for_one_context_and_no_list() {
+    let service = Running::start();
+    let Some(browser) = Browser::open(&service) else { return };
+    browser.prepare(NO_CLOCK);
+    let place = bay::trial(&service);
+    bay::set(&service, "5h");
+    browser.go(&place);
+    bay::hit(&service, 1, &json!({}));
+    let shown = |minute: u32| {
+        format!(
+            "return document.querySelector('#last-ball time')?.dateTime === '2026-04-11T11:0{minute}:00Z'"
+        )
+    };
+    told(&browser, "the first ball shows", &shown(1));
+    bay::hit(&service, 2, &json!({}));
+    let asked = told(&browser, "the next ball shows", &shown(2));
+    let count = |what: &str| asked.iter().filter(|path| path.contains(what)).count();
+    assert!((1..=2).contains(&count("/v1/sources/bay-7/context")), "{asked:?}");
+    assert!((1..=2).contains(&count("/v1/shots?")), "{asked:?}");
+    assert_eq!(count("/v1/sources"), count("/v1/sources/bay-7/context"), "{asked:?}");
     browser.close();
 }
 

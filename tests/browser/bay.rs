@@ -11,7 +11,7 @@ use crate::{
 const CONTEXT: &str = "/v1/sources/bay-7/context";
 
 /// Rowan with all clubs, a trial of two of them, and a bay where nobody has hit yet.
-fn trial(service: &Running) -> String {
+pub(crate) fn trial(service: &Running) -> String {
     bag(service);
     visits(service, 0..1);
     send(service, "PUT", "/v1/sources/bay-7", &json!({"name": "Bay 7"}));
@@ -21,7 +21,7 @@ fn trial(service: &Running) -> String {
 }
 
 /// Sets what bay-7 books to; what it inherits beside the club is the same each time.
-fn set(service: &Running, club: &str) {
+pub(crate) fn set(service: &Running, club: &str) {
     let context = json!({
         "player": "rowan", "club": club, "lie": "mat", "ball": "range-b", "place": "indoor",
         "altitude_m": 1_480, "target_bearing_deg": 210,
@@ -34,7 +34,7 @@ fn next(service: &Running, trial: &str) -> Value {
 }
 
 /// One ball in bay-7; what it lacks comes from the context.
-fn hit(service: &Running, number: u32, named: &Value) {
+pub(crate) fn hit(service: &Running, number: u32, named: &Value) {
     let mut shot = json!({
         "id": format!("b{number}"), "source": "bay-7", "time": format!("2026-04-11T11:{number:02}:00Z"),
         "launch": {"ball_speed_mps": 51.8, "launch_angle_deg": 15.0, "spin_rate_rpm": 4_700},
@@ -75,6 +75,9 @@ fn a_bay_that_books_to_another_club_is_told_of_and_set_right_at_once() {
     }
     browser.shows("#next", "4-utility");
     browser.shows("#booking p", "Bay 7 books what comes to the 5-hybrid.");
+    // It is told to who listens, too.
+    let aloud = browser.text("#told");
+    assert!(aloud.ends_with("Bay 7 books what comes to the 5-hybrid."), "{aloud}");
     // The player hits the club to hit; the bay books it to the other, and that is what is told.
     hit(&service, number + 1, &json!({}));
     let booked = ask(&service, "/v1/shots?order=newest&limit=1");

@@ -14,6 +14,7 @@ mod bay;
 mod brief;
 mod browser;
 mod by_hand;
+mod choosing;
 mod demo;
 mod driver;
 mod follows;
