@@ -12,6 +12,7 @@ mod asks;
 mod axe;
 mod browser;
 mod by_hand;
+mod demo;
 mod driver;
 mod follows;
 mod foreign;

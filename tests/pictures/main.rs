@@ -11,4 +11,5 @@ mod legible;
 mod names;
 mod season;
 mod seen;
+mod snapshots;
 mod words;

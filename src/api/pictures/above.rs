@@ -121,7 +121,7 @@ fn name(sheet: &mut Sheet, plot: &Plot, clubs: &[Landings<'_>]) {
     let Some([nearest, farthest]) = all else { return };
     for (at, (club, [low, high])) in named.iter().enumerate() {
         let hand = Hand::new(club.role.ink(), size).bold().at(Anchor::Middle);
-        let text = letters::fitted(club.name, 0.9 * plot.area.width() / (1.13 * size));
+        let text = letters::fitted(club.name, 0.9 * plot.area.width() / (letters::BOLD * size));
         let half = 0.5 * hand.width(&text);
         let (tip, base) = if at == 0 {
             (high, plot.y.at(farthest) - 0.7 * size)

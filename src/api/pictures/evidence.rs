@@ -216,7 +216,7 @@ fn panel(sheet: &mut Sheet, candidate: &Grown<'_>, shots: usize) {
         bottom: room.bottom - Plot::below(sheet),
     };
     let heading = Hand::new(Ink::Candidate, size).bold();
-    let name = letters::fitted(&candidate.name, room.width() / (1.13 * size));
+    let name = letters::fitted(&candidate.name, room.width() / (letters::BOLD * size));
     sheet.write(&name, [room.left, room.top + size], heading);
     let proof = NEEDED.log10();
     let steps = candidate.steps.iter().flatten();

@@ -270,7 +270,7 @@ fn name(sheet: &mut Sheet, plot: &Plot, clubs: &[InAir<'_>]) {
     by_height.sort_by(|a, b| b.typical.apex_m.total_cmp(&a.typical.apex_m));
     for (at, club) in by_height.into_iter().enumerate() {
         let hand = Hand::new(club.role.ink(), size).bold().at(Anchor::Middle);
-        let text = letters::fitted(club.name, 0.9 * plot.area.width() / (1.13 * size));
+        let text = letters::fitted(club.name, 0.9 * plot.area.width() / (letters::BOLD * size));
         let half = 0.5 * hand.width(&text);
         let [x, y] = plot.at(club.apex());
         let tops = clubs.iter().flat_map(|club| club.seen.band.iter().map(|[_, _, high]| *high));

@@ -238,7 +238,7 @@ impl Launched {
             let Some([launch, _]) = mean(points) else { continue };
             let Some([least, most]) = reach(points.iter().map(|[_, spin]| *spin)) else { continue };
             let hand = Hand::new(role.ink(), size).bold().at(Anchor::Middle);
-            let text = letters::fitted(name, 0.8 * plot.area.width() / (1.13 * size));
+            let text = letters::fitted(name, 0.8 * plot.area.width() / (letters::BOLD * size));
             let half = 0.5 * hand.width(&text);
             let x = plot.x.at(launch).clamp(plot.area.left + half, plot.area.right - half);
             let y = if above {

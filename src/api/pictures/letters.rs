@@ -11,7 +11,7 @@ const ASCII: [u16; 95] = [
 ];
 
 /// By how much bold letters are wider.
-const BOLD: f64 = 1.13;
+pub(super) const BOLD: f64 = 1.13;
 
 /// Letters of a club's name that are shown at most.
 const NAME_AT_MOST: usize = 32;

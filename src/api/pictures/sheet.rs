@@ -112,7 +112,7 @@ impl Sheet {
     fn paragraph(&mut self, text: &str, hand: Hand) {
         let text = &letters::clean(text);
         let margin = self.look.margin();
-        let width = if hand.bold { hand.size * 1.13 } else { hand.size };
+        let width = if hand.bold { hand.size * letters::BOLD } else { hand.size };
         for line in letters::lines(text, (self.look.width - 2.0 * margin) / width) {
             self.filled += 1.32 * hand.size;
             self.write(&line, [margin, self.filled - 0.3 * hand.size], hand);

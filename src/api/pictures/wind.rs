@@ -245,8 +245,13 @@ impl<'a> Blown<'a> {
             let right = plot.area.right;
             let thread = [[plot.x.end, end], [right + 0.6 * size, place]];
             sheet.line(&thread, Pen::new(role.ink(), 0.8));
-            let text = letters::fitted(name, room / (1.13 * size));
             let hand = Hand::new(role.ink(), size).bold();
+            // Cut only where there is no room: letters are up to so much wider in bold.
+            let text = if hand.width(name) <= room {
+                name.clone()
+            } else {
+                letters::fitted(name, room / (letters::BOLD * size))
+            };
             sheet.write(&text, [right + 0.8 * size, place + 0.35 * size], hand);
         }
     }
