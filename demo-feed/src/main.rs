@@ -123,6 +123,10 @@ async fn feed(
     let play = Play { season, client: &client, screen: &screen };
     let departures = play.run(options.speed).await?;
     if own.is_none() || !options.exit {
+        screen.say("\nTo see, in a browser:")?;
+        for place in play::to_see(client.url()) {
+            screen.say(&format!("  {place}"))?;
+        }
         screen.say("\nTo try:")?;
         for line in play::to_try(client.url()) {
             screen.say(&format!("  {line}"))?;

@@ -181,6 +181,15 @@ fn day(visit: usize) -> String {
     date.strftime("%-d %B").to_string()
 }
 
+/// Places of the page that show the season.
+#[must_use]
+pub(crate) fn to_see(url: &str) -> [String; 2] {
+    [
+        format!("{url}/#/players/{PLAYER}"),
+        format!("{url}/#/players/{PLAYER}/head-to-head?incumbent={INCUMBENT}&candidate=4u"),
+    ]
+}
+
 /// Ready-to-paste questions for a service that holds the season.
 #[must_use]
 pub(crate) fn to_try(url: &str) -> Vec<String> {

@@ -298,7 +298,7 @@ fn inversion(pair: &Inversion) -> String {
     let weak = 1 - strong;
     format!(
         "The {} ({} degrees) carries {:.1} m, the {} ({} degrees) {:.1} m: proven that the \
-         stronger loft gives no longer club.",
+         stronger loft carries no more than 5 yards (4.6 m) further.",
         name_of(&pair.clubs[strong]),
         pair.loft_deg[strong],
         pair.carry_m[strong],

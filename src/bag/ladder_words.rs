@@ -1,6 +1,7 @@
 //! A ladder in sentences.
 
 use super::{
+    brief::Brief,
     ladder::{Gap, Ladder, Rung},
     metric::{Metric, MetricSummary},
     player::Player,
@@ -50,7 +51,8 @@ pub(super) fn ladder_words(player: Player<'_>, ladder: &Ladder, units: Units) ->
         .filter(|pair| pair.proven)
         .map(|pair| pair.clubs.each_ref().map(&name))
         .map(|[strong, weak]| {
-            format!(" {strong} has a stronger loft than {weak} and carries no further.")
+            let margin = said.size(Brief::default().carry_margin_m);
+            format!(" {strong} has a stronger loft than {weak} and carries no more than {margin} further.")
         })
         .collect();
     let limit = ladder.limit;

@@ -2,9 +2,9 @@
 
 use std::{
     fs::File,
+    future::{Future, pending},
     io::{self, Read, Write},
     path::{Path, PathBuf},
-    sync::{Arc, OnceLock},
 };
 
 use bytes::Bytes;
@@ -12,6 +12,7 @@ use clap::Args;
 use futures_util::{Stream, stream};
 use reqwest::Body;
 use serde_json::Value;
+use tokio::sync::oneshot;
 
 use super::{
     Exit,
@@ -40,16 +41,19 @@ pub(super) fn run(arguments: &Arguments) -> Result<(), Exit> {
     let opened = File::open(file).map_err(cannot)?;
     let bytes = opened.metadata().map_err(cannot)?.len();
     let service = Service::at_work(address)?;
-    let waiting = Arc::new(OnceLock::new());
     let answer = run_asking(async {
         let progress = Progress::of_bytes("import", bytes);
-        let body = Body::wrap_stream(pieces((opened, progress), Arc::clone(&waiting)));
+        let (all_is_sent, is_sent) = oneshot::channel();
+        let body = Body::wrap_stream(pieces((opened, progress), all_is_sent));
         let request = service.post(&["v1", "import"]).body(body);
-        let response = service.send(request.header("Content-Type", "application/x-ndjson")).await?;
-        response.bytes().await.map_err(|error| service.unreachable(&error))
-    });
-    drop(waiting);
-    let answer = answer?;
+        let answer = async {
+            let request = request.header("Content-Type", "application/x-ndjson");
+            let response = service.send(request).await?;
+            response.bytes().await.map_err(|error| service.unreachable(&error))
+        };
+        let begin = || Waiting::begin("import: the service verifies and stores it");
+        shown_to_wait(answer, is_sent, begin).await
+    })?;
     let stored: Value = serde_json::from_slice(&answer).unwrap_or_default();
     // A reader that is gone needs no words.
     drop(writeln!(
@@ -63,23 +67,41 @@ pub(super) fn run(arguments: &Arguments) -> Result<(), Exit> {
     Ok(())
 }
 
-/// A file piece by piece, then the wait for the service. One that cannot be read to its end breaks the
+/// Waits for an answer, and shows so from when all is sent until it is there: whoever still holds the
+/// request's body by then keeps nothing on the terminal.
+async fn shown_to_wait<T, W>(
+    answer: impl Future<Output = T>,
+    is_sent: oneshot::Receiver<()>,
+    begin: impl FnOnce() -> W,
+) -> T {
+    let waiting = async {
+        let _shown = is_sent.await.ok().map(|()| begin());
+        pending::<T>().await
+    };
+    tokio::select! {
+        answer = answer => answer,
+        never = waiting => never,
+    }
+}
+
+/// A file piece by piece, then word that all is sent. One that cannot be read to its end breaks the
 /// request off.
 fn pieces(
     of: (File, Progress),
-    waiting: Arc<OnceLock<Waiting>>,
+    all_is_sent: oneshot::Sender<()>,
 ) -> impl Stream<Item = io::Result<Bytes>> {
-    stream::try_unfold((of, waiting), |((mut file, mut progress), waiting)| async move {
+    stream::try_unfold((of, all_is_sent), |((mut file, mut progress), all_is_sent)| async move {
         let mut piece = vec![0; PIECE];
         let read = file.read(&mut piece)?;
         if read == 0 {
             progress.end();
-            waiting.get_or_init(|| Waiting::begin("import: the service verifies and stores it"));
+            // Who has the answer already asks no more.
+            all_is_sent.send(()).unwrap_or(());
             return Ok(None);
         }
         piece.truncate(read);
         progress.advance(read as u64);
-        Ok(Some((Bytes::from(piece), ((file, progress), waiting))))
+        Ok(Some((Bytes::from(piece), ((file, progress), all_is_sent))))
     })
 }
 
@@ -92,9 +114,14 @@ mod tests {
     #![allow(clippy::unwrap_used)]
 
     use std::{
+        cell::Cell,
+        io::Seek,
         net::{TcpListener, TcpStream},
+        rc::Rc,
         thread,
     };
+
+    use futures_util::StreamExt;
 
     use super::*;
 
@@ -107,6 +134,49 @@ mod tests {
             assert!(read > 0, "the request is cut off");
             request.extend_from_slice(&piece[..read]);
         }
+    }
+
+    /// Says when it is let go.
+    struct Shown(Rc<Cell<bool>>);
+
+    impl Drop for Shown {
+        fn drop(&mut self) {
+            self.0.set(false);
+        }
+    }
+
+    #[test]
+    fn the_wait_is_shown_from_when_all_is_sent_until_the_answer_is_there() {
+        let is_shown = Rc::new(Cell::new(false));
+        let begin = || {
+            is_shown.set(true);
+            Shown(Rc::clone(&is_shown))
+        };
+        let mut file = tempfile::tempfile().unwrap();
+        file.write_all(b"{}\n").unwrap();
+        file.rewind().unwrap();
+        let (all_is_sent, is_sent) = oneshot::channel();
+        // Somebody holds the body for longer than the answer takes.
+        let mut body = Box::pin(pieces((file, Progress::of_bytes("import", 3)), all_is_sent));
+        let answer = run_asking(async {
+            let answer = async {
+                assert_eq!(body.next().await.unwrap().unwrap(), "{}\n");
+                for _ in 0..10 {
+                    tokio::task::yield_now().await;
+                }
+                assert!(!is_shown.get(), "more may come");
+                assert!(body.next().await.is_none());
+                for _ in 0..10 {
+                    tokio::task::yield_now().await;
+                }
+                assert!(is_shown.get(), "all is sent");
+                7
+            };
+            Ok(shown_to_wait(answer, is_sent, begin).await)
+        });
+        assert_eq!(answer.unwrap_or_default(), 7);
+        assert!(!is_shown.get());
+        drop(body);
     }
 
     #[test]

@@ -202,7 +202,6 @@ async fn read(mut stream: TcpStream, own: usize, sent: Sent, delays: Rc<RefCell<
         );
         let now = Instant::now();
         let mut begin = 0;
-        // An id without an event says how far the stream is, and is nobody's shot.
         while let Some(at) = find(&held[begin..], b"shot\nid: ") {
             let from = begin + at + 9;
             let Some(length) = held[from..].iter().position(|byte| *byte == b'\n') else { break };

@@ -173,7 +173,7 @@ fn an_inversion_names_the_stronger_loft_first_whatever_the_order() {
     assert_eq!(
         inversions(&serde_json::from_value(ladder).unwrap(), "5h"),
         ["The 4-iron (21 degrees) carries 141.7 m, the 5-hybrid (25 degrees) 156.9 m: proven \
-          that the stronger loft gives no longer club."]
+          that the stronger loft carries no more than 5 yards (4.6 m) further."]
     );
     assert_eq!(
         inversions(&Ladder { inversions: Vec::new() }, "5h"),

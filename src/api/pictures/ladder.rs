@@ -251,7 +251,8 @@ fn finding(units: Units, drawn: &Drawn<Ladder>, steps: &[Step<'_>]) -> String {
     let inverted = ladder.inversions.iter().filter(|inversion| inversion.proven).map(|inversion| {
         let [stronger, weaker] = inversion.clubs.each_ref().map(&name);
         format!(
-            "The {stronger} has less loft than the {weaker} and is proven not to carry further."
+            "The {stronger} has less loft than the {weaker} and is proven to carry no more than {} further.",
+            units.distance(margin())
         )
     });
     let none =

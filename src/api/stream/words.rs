@@ -13,7 +13,7 @@ use crate::{
     bag::{Filter, ProfileQuestion},
     live::{
         DriftsWanted, Live, PlaceWanted, ReadError, ShotView,
-        feed::{Board, Correction, Topic, Watched, Wording},
+        feed::{Board, Correction, FeedError, Topic, Watched, Wording},
     },
     shot::{ClubId, Event, PlayerId, Sequence, TrialId},
 };
@@ -74,11 +74,11 @@ impl Wording for Words {
         block_of("correction", Some(correction.sequence), &told)
     }
 
-    fn board(&self, live: &Live, board: &Board, topic: &Topic) -> Option<Bytes> {
+    fn board(&self, live: &Live, board: &Board, topic: &Topic) -> Result<Option<Bytes>, FeedError> {
         let Board { player, what, units } = board;
         let told = match (what, topic) {
             (_, Topic::Trial(trial)) => trial_of(live, (player, trial), *units),
-            (Watched::Trials, Topic::All) => return None,
+            (Watched::Trials, Topic::All) => return Ok(None),
             (Watched::Profile(club), Topic::All) => profile(live, (player, club), *units),
             (Watched::Verdict { incumbent, candidates }, Topic::All) => {
                 verdict(live, player, (incumbent, candidates), *units)
@@ -88,16 +88,17 @@ impl Wording for Words {
                 told("drift", live.drifts(player, &wanted), *units)
             }
         };
-        match told {
-            Ok(text) => Some(text),
-            // A name that is gone meanwhile has nothing to show.
-            Err(Untold::Unanswered(ReadError::State(error))) => {
-                tracing::error!(%error, "an answer that is watched cannot be worked out");
-                None
-            }
-            Err(Untold::Unanswered(_)) => None,
-            Err(Untold::Unwritten(error)) => logged(Err(error)),
-        }
+        shown(told)
+    }
+}
+
+/// What a board shows: nothing of a name that is gone meanwhile.
+fn shown(told: Result<Bytes, Untold>) -> Result<Option<Bytes>, FeedError> {
+    match told {
+        Ok(text) => Ok(Some(text)),
+        Err(Untold::Unanswered(ReadError::State(error))) => Err(error.into()),
+        Err(Untold::Unanswered(_)) => Ok(None),
+        Err(Untold::Unwritten(error)) => Err(FeedError::Unwritten(error)),
     }
 }
 
@@ -131,7 +132,8 @@ fn trial_of(
         Err(ReadError::UnknownTrial(_)) => {
             let as_of = live.player_as_of(player)?;
             let removed = LiveTrialRemoved { id: trial, player, as_of, state: "removed" };
-            Ok(block_of("trial", None, &removed))
+            let text = serde_json::to_vec(&removed).map_err(Untold::Unwritten)?;
+            Ok(block("trial", None, &text))
         }
         standing => told("trial", standing, units),
     }
@@ -161,4 +163,20 @@ fn told<T: Serialize>(
 
 fn logged<T, E: std::fmt::Display>(written: Result<T, E>) -> Option<T> {
     written.inspect_err(|error| tracing::error!(%error, "an event could not be written")).ok()
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+
+    use super::*;
+    use crate::live::LiveError;
+
+    #[test]
+    fn a_name_that_is_gone_shows_nothing_and_a_state_that_cannot_be_read_fails() {
+        let gone = ReadError::UnknownClub(ClubId::parse("5h").unwrap());
+        assert!(matches!(shown(Err(gone.into())), Ok(None)));
+        let unreadable = ReadError::State(LiveError::Unreadable("a bad spot"));
+        assert!(matches!(shown(Err(unreadable.into())), Err(FeedError::State(_))));
+    }
 }

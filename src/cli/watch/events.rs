@@ -34,7 +34,7 @@ impl Events {
         events
     }
 
-    /// The last event's id, of all that is whole by now: what came with an event, or without one.
+    /// The id of the last event that had one, of all that are whole by now.
     pub(super) fn place(&self) -> Option<u64> {
         self.place
     }

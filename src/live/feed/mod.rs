@@ -59,7 +59,10 @@ pub trait Wording: Send + Sync + 'static {
     /// The event of an act on shots.
     fn correction(&self, correction: &Correction<'_>) -> Bytes;
     /// What a board says of a topic now; `None` where there is nothing to say.
-    fn board(&self, live: &Live, board: &Board, topic: &Topic) -> Option<Bytes>;
+    ///
+    /// # Errors
+    /// It cannot be worked out or written, which may be so for a moment alone.
+    fn board(&self, live: &Live, board: &Board, topic: &Topic) -> Result<Option<Bytes>, FeedError>;
 }
 
 /// What readers may take up at most.
@@ -100,7 +103,7 @@ pub struct FeedFigures {
     pub sent: u64,
     /// Readers that were cut since they were too slow.
     pub cut: u64,
-    /// Times that telling failed; mostly it began anew.
+    /// Times that telling, or working out a board, failed; mostly it began anew.
     pub failures: u64,
 }
 

@@ -35,6 +35,9 @@ pub enum FeedError {
     /// The state cannot be read.
     #[error(transparent)]
     State(#[from] LiveError),
+    /// An answer cannot be written.
+    #[error("an answer cannot be written: {0}")]
+    Unwritten(serde_json::Error),
 }
 
 /// Reads frames, and words what they say.

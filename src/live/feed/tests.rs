@@ -13,7 +13,7 @@ use std::{
 
 use super::*;
 use crate::{
-    live::ROWS_KEPT,
+    live::{LiveError, ROWS_KEPT},
     shot::{ClubId, PlayerId, Units},
     store::{Batch, NewShot, ReceiptWanted},
 };
@@ -22,13 +22,15 @@ const BOUNDS: Bounds = Bounds { readers: 100, queue: 100 };
 /// How long anything may take before a test fails: far more than it needs.
 const PATIENCE: Duration = Duration::from_secs(20);
 
-/// A wording that panics at shots while it is told to, and at the club `bad`; each board waits for leave.
+/// A wording that panics at shots while it is told to, and until it is mended at the club `bad`; until then
+/// the club `unread` cannot be read. Each board waits for leave.
 #[derive(Default)]
 struct Faulty {
     bad_shots: AtomicBool,
+    mended: AtomicBool,
     boards: AtomicUsize,
-    /// Says that a board is begun, and waits until it may go on.
-    gate: Option<Mutex<(Sender<()>, Receiver<()>)>>,
+    /// Says which club's board is begun, and waits until it may go on.
+    gate: Option<Mutex<(Sender<ClubId>, Receiver<()>)>>,
 }
 
 impl Wording for Faulty {
@@ -45,16 +47,21 @@ impl Wording for Faulty {
         Bytes::new()
     }
 
-    fn board(&self, _: &Live, board: &Board, _: &Topic) -> Option<Bytes> {
+    fn board(&self, _: &Live, board: &Board, _: &Topic) -> Result<Option<Bytes>, FeedError> {
         self.boards.fetch_add(1, SeqCst);
+        let Watched::Profile(club) = &board.what else { return Ok(None) };
         if let Some(gate) = &self.gate {
             let gate = lock(gate);
-            gate.0.send(()).unwrap();
+            gate.0.send(club.clone()).unwrap();
             gate.1.recv_timeout(PATIENCE).unwrap();
         }
-        let Watched::Profile(club) = &board.what else { return None };
-        assert_ne!(club.as_str(), "bad", "an answer that cannot be worded");
-        Some(format!("{club} ").into())
+        match club.as_str() {
+            "bad" if !self.mended.load(SeqCst) => panic!("an answer that cannot be worded"),
+            "unread" if !self.mended.load(SeqCst) => {
+                Err(LiveError::Unreadable("a bad spot").into())
+            }
+            _ => Ok(Some(format!("{club} ").into())),
+        }
     }
 }
 
@@ -84,7 +91,7 @@ fn wait<T>(work: impl Future<Output = T>) -> T {
 
 fn send(store: &Store<Live>, id: u32) {
     let text = format!(
-        r#"{{"id":"{id}","source":"bay-3","time":"2026-04-11T10:15:04Z","flight":{{"carry_m":158.3}}}}"#
+        r#"{{"id":"{id}","source":"bay-3","player":"rowan","club":"5h","time":"2026-04-11T10:15:04Z","flight":{{"carry_m":158.3}}}}"#
     );
     let shot = NewShot::parse(text.into()).unwrap();
     wait(store.append_shots(vec![shot], Batch::Each, ReceiptWanted::No)).unwrap();
@@ -161,6 +168,54 @@ fn an_answer_that_cannot_be_worked_out_leaves_the_others_alone() {
     }
     assert!(told.contains("5h ") && told.contains("4u "), "{told}");
     assert_eq!(feed.trouble(), None);
+}
+
+#[test]
+fn an_answer_that_could_not_be_worked_out_is_tried_again_after_a_pause() {
+    for club in ["bad", "unread"] {
+        let wording = Arc::new(Faulty::default());
+        let (feed, _store) = feed(&wording);
+        let mut reader = reader(&feed, 0);
+        let begun = std::time::Instant::now();
+        reader.watch(board(club));
+        // Nothing touches the player meanwhile.
+        while feed.figures().failures < 2 {
+            assert!(begun.elapsed() < PATIENCE, "{club} is not tried again");
+            std::thread::yield_now();
+        }
+        // The thread counts on while this one is held up: what it has done, then how long it had for it.
+        let failures = feed.figures().failures;
+        let most = begun.elapsed().as_millis() / 250 + 1;
+        assert!(u128::from(failures) <= most, "{club}: {failures} failures, {most} at most");
+        wording.mended.store(true, SeqCst);
+        let Delivery::Piece(told) = wait(reader.next()) else { panic!("the reader is ended") };
+        assert_eq!(told, format!("{club} "));
+        assert_eq!(feed.trouble(), None);
+    }
+}
+
+#[test]
+fn a_new_reader_waits_for_one_answer_and_not_for_a_round() {
+    let ((begun, is_begun), (go_on, may_go_on)) = (channel(), channel());
+    let gate = Some(Mutex::new((begun, may_go_on)));
+    let wording = Arc::new(Faulty { gate, ..Faulty::default() });
+    let (feed, store) = feed(&wording);
+    let mut reader = reader(&feed, 0);
+    for club in 0..20 {
+        reader.watch(board(&format!("c{club}")));
+    }
+    for _ in 0..20 {
+        is_begun.recv_timeout(PATIENCE).unwrap();
+        go_on.send(()).unwrap();
+    }
+    // All are touched; while the first is worked out somebody comes.
+    send(&store, 1);
+    is_begun.recv_timeout(PATIENCE).unwrap();
+    reader.watch(board("new"));
+    go_on.send(()).unwrap();
+    assert_eq!(is_begun.recv_timeout(PATIENCE).unwrap().as_str(), "new");
+    feed.close();
+    go_on.send(()).unwrap();
 }
 
 #[test]
