@@ -59,6 +59,7 @@ struct Inner {
     detail: Cow<'static, str>,
     errors: Vec<Fault>,
     progress: Option<Progress>,
+    takes_writes: Option<bool>,
     allow: Option<String>,
     accept_encoding: Option<&'static str>,
     retry_after: Option<Duration>,
@@ -85,6 +86,11 @@ pub(super) struct ProblemBody<'a> {
     #[serde(flatten, skip_serializing_if = "Option::is_none")]
     #[schema(ignore)]
     progress: Option<&'a Progress>,
+    /// Of `/readyz` alone: whether shots and other writes are kept all the same; then it is only that nobody
+    /// who follows is told of them.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schema(nullable = false)]
+    takes_writes: Option<bool>,
 }
 
 const PAGE: &str = "The page that explains this kind of problem: a stable reference, relative to the \
@@ -105,6 +111,7 @@ impl Problem {
             detail: detail.into(),
             errors: Vec::new(),
             progress: None,
+            takes_writes: None,
             allow: None,
             accept_encoding: None,
             retry_after: None,
@@ -133,6 +140,13 @@ impl Problem {
     #[must_use]
     pub fn with_progress(mut self, progress: Progress) -> Self {
         self.0.progress = Some(progress);
+        self
+    }
+
+    /// The same problem, saying whether writes are kept all the same.
+    #[must_use]
+    pub fn with_takes_writes(mut self, takes_writes: bool) -> Self {
+        self.0.takes_writes = Some(takes_writes);
         self
     }
 
@@ -218,6 +232,7 @@ impl ResponseError for Problem {
             detail: &self.0.detail,
             errors: &self.0.errors,
             progress: self.0.progress.as_ref(),
+            takes_writes: self.0.takes_writes,
         };
         let mut answer = HttpResponse::build(status);
         answer.content_type("application/problem+json");

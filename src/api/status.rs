@@ -34,8 +34,8 @@ pub(super) const ENDPOINTS: &[Endpoint] = &[
         path: "/readyz",
         handler: || web::to(ready),
         name: "checkReadiness",
-        about: "Whether writes are taken, and whoever follows is told of them; if not, the problem says why, \
-                while reads go on.",
+        about: "Whether writes are taken, and whoever follows is told of them; if not, the problem says why, and \
+                by `takes_writes` which of the two fails, while reads go on.",
         caching: Caching::Never,
         successes: &[Success::new(200, "Writes are taken and told.", shape::<Ready>)],
         refusals: &[Kind::Unavailable],
@@ -86,23 +86,28 @@ async fn live(request: HttpRequest) -> Answer {
 async fn ready(service: web::Data<Service>, request: HttpRequest) -> Answer {
     no_query(&request)?;
     if let Some(error) = service.live().broken() {
-        return Err(not_ready(&service, error.to_string()));
+        return Err(refusing(&service, error.to_string()));
     }
     match service.store.health() {
         Health::Accepting => match service.feed.trouble() {
             None => Ok(ok(&Ready { status: "ready", as_of: service.store.last() })),
             Some(cause) => {
                 let detail = format!("nobody is told of what happens until a restart: {cause}");
-                Err(not_ready(&service, detail))
+                Err(not_ready(&service, detail).with_takes_writes(true))
             }
         },
         Health::Full { cause, file } => {
-            Err(not_ready(&service, format!("there is no room to store more: {cause} ({file})")))
+            Err(refusing(&service, format!("there is no room to store more: {cause} ({file})")))
         }
         Health::Refusing { cause, file } => {
-            Err(not_ready(&service, format!("nothing is stored until a restart: {cause} ({file})")))
+            Err(refusing(&service, format!("nothing is stored until a restart: {cause} ({file})")))
         }
     }
+}
+
+/// It takes no writes.
+fn refusing(service: &Service, detail: String) -> Problem {
+    not_ready(service, detail).with_takes_writes(false)
 }
 
 fn not_ready(service: &Service, detail: String) -> Problem {

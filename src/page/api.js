@@ -46,23 +46,6 @@ export async function maybe(answer) {
   }
 }
 
-const remembered = new Map();
-
-/** Asks what no shot changes, such as names: once until it is forgotten. */
-export function askOnce(path) {
-  if (!remembered.has(path)) {
-    const answer = ask(path);
-    remembered.set(path, answer);
-    answer.catch(() => remembered.get(path) === answer && remembered.delete(path));
-  }
-  return remembered.get(path);
-}
-
-/** Has all that be asked anew. */
-export function forget() {
-  remembered.clear();
-}
-
 /** Reads a document to change it: itself and its tag. */
 export async function readTagged(path) {
   const { json, answer } = await request(path, {});

@@ -1,11 +1,12 @@
 // A player's bag: the ladder of carries, what is odd about it, and where to go from here.
 
-import { act, address, ask, askOnce, at } from "./api.js";
+import { act, address, ask, at } from "./api.js";
 import { el, list, say, table } from "./dom.js";
 import { basis, ends, figure, member } from "./figures.js";
 import { field, form, numberOf } from "./form.js";
 import { units } from "./keep.js";
 import { changed } from "./live.js";
+import { askOnce } from "./memory.js";
 import { clubsOf, nameOf } from "./names.js";
 import { Part } from "./part.js";
 import { picture } from "./pictures.js";

@@ -30,12 +30,23 @@ function figures() {
   ];
 }
 
+/** Whether the floor of the launch is to be computed: the one member that is no figure. */
+const COMPUTED = "launch_floor_computed";
+/** What else a brief may have that is asked nowhere on the page: words, as they stand in an address. */
+const WORDS = ["height", "shape"];
+
 /** The fields of a brief, with what is given already. */
 export function briefFields(given = {}) {
-  return figures().map(([name, label, usual]) => field({
-    name, label, value: given[name], place: [name, `brief/${name}`],
-    input: { inputmode: "decimal", placeholder: usual },
-  }));
+  const place = (name) => [name, `brief/${name}`];
+  return [
+    ...figures().map(([name, label, usual]) => field({
+      name, label, value: given[name], place: place(name), input: { inputmode: "decimal", placeholder: usual },
+    })),
+    field({
+      name: COMPUTED, label: "Not lower than its own weak strike on soaked ground allows (computed)", value: given[COMPUTED],
+      place: place(COMPUTED), input: { type: "checkbox" },
+    }),
+  ];
 }
 
 /** The fields folded up; unfolded where something is given. */
@@ -47,6 +58,17 @@ export function briefFold(fields) {
 
 /** What was typed, as numbers where it is one; what is none is sent as it is, to be refused in words. */
 export function briefOf(fields) {
-  const typed = fields.filter((one) => one.value !== "");
-  return Object.fromEntries(typed.map((one) => [one.name, numberOf(one.value)]));
+  return stated(fields.map((one) => [one.name, one.value]).filter(([, value]) => value !== ""));
+}
+
+/** The brief that an address asks with, in whatever unit, without what else it asks. */
+export function briefIn(given) {
+  const unitless = (name) => name.replace(/_[a-z]+$/, "");
+  const known = new Set(figures().map(([name]) => unitless(name)));
+  const isOfBrief = (name) => name === COMPUTED || WORDS.includes(name) || known.has(unitless(name));
+  return stated(Object.entries(given).filter(([name]) => isOfBrief(name)));
+}
+
+function stated(members) {
+  return Object.fromEntries(members.map(([name, value]) => [name, name === COMPUTED ? value === "true" : numberOf(value)]));
 }

@@ -1,11 +1,12 @@
 // A club: what it does, never what its loft says.
 
-import { act, address, ask, askOnce, at, readTagged } from "./api.js";
+import { act, address, ask, at, readTagged } from "./api.js";
 import { el, list, say, table } from "./dom.js";
 import { basis, counted, ends, figure, metric } from "./figures.js";
 import { field, form, numberOf } from "./form.js";
 import { units } from "./keep.js";
 import { changed } from "./live.js";
+import { askOnce } from "./memory.js";
 import { clubsOf } from "./names.js";
 import { Part } from "./part.js";
 import { picture } from "./pictures.js";

@@ -12,8 +12,8 @@ const watcher = new IntersectionObserver((entries) => {
   for (const { target, isIntersecting } of entries) followers.get(target)?.sighted(isIntersecting);
 }, { rootMargin: NEAR });
 
-/** News is what the stream tells: `{source, player, waits}` of a shot, whose player may be null; `{}` where anything
- *  may have changed. `concerned` says which is of interest, `pace` how often to ask; what is followed only
+/** News is what the stream tells: `{source, player, club, ball, waits}` of a shot, which may lack names; `{player}` where
+ *  anything of a player may have changed, `{}` where anything may. `concerned` says which is of interest, `pace` how often to ask; what is followed only
  *  `whenSeen` asks when it comes into view. */
 export class Follower {
   #concerned;

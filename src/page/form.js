@@ -15,14 +15,18 @@ export function field({ name, label, hint, place, options, suggestions, input = 
   const control = options
     ? el("select", common, options.map(([text, said, group]) => (group ? grouped(text, said) : choice(text, said))))
     : el("input", { type: "text", autocomplete: "off", ...common, list: suggestions ? `${id}-list` : null });
-  if (value !== undefined && value !== null) control.value = value;
+  const isBox = control.type === "checkbox";
+  if (isBox) control.checked = value === "true";
+  else if (value !== undefined && value !== null) control.value = value;
   const row = el("div", { class: "field" },
     el("label", { for: id }, label), control,
     suggestions ? el("datalist", { id: `${id}-list` }, suggestions.map((one) => el("option", { value: one }))) : null,
     hint ? el("p", { id: `${id}-hint`, class: "hint" }, hint) : null, fault);
   return {
     name, control, row, place: place ?? name,
+    /** What is typed or chosen; of a box `true` where it is ticked. */
     get value() {
+      if (isBox) return control.checked ? "true" : "";
       return control.value.trim();
     },
     /** Suggests these values from now on; of a choice, lets them be chosen: what was chosen stays so if it can. */

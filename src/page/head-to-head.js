@@ -1,10 +1,10 @@
 // Two clubs head to head: whether one can take the other's place, and what that costs.
 
 import { act, address, ask, at } from "./api.js";
-import { briefFields, briefFold, briefOf, LIES } from "./brief.js";
+import { briefFields, briefFold, briefIn, briefOf, LIES } from "./brief.js";
 import { el, say, tell } from "./dom.js";
 import { beyondShots, SLOW } from "./follower.js";
-import { deed, field, form, madeOnce, numberOf } from "./form.js";
+import { deed, field, form, madeOnce } from "./form.js";
 import { units } from "./keep.js";
 import { changed } from "./live.js";
 import { choices, clubsOf, toChooseFrom } from "./names.js";
@@ -78,12 +78,11 @@ function ranked(player, given, { answer, called }) {
 
 /** Where to go on from here; what a trial is refused for is said at the fields that asked it. */
 function onward(player, given, fields) {
-  const { incumbent, candidate, lie, ball, from: _from, to: _to, bag: _bag, mix: _mix, ...figures } = given;
-  const brief = Object.fromEntries(Object.entries(figures).map(([name, value]) => [name, numberOf(value)]));
+  const { incumbent, candidate, lie, ball } = given;
   return el("p", { class: "ways-on" },
     el("a", { href: to(["players", player, "sheet"], given), "data-key": "sheet" }, "One page to print"),
     deed("Open a trial of the two", async () => {
-      const trial = { incumbent, candidates: [candidate], brief };
+      const trial = { incumbent, candidates: [candidate], brief: briefIn(given) };
       if (lie) trial.lies = [lie];
       if (ball) trial.ball = ball;
       const opened = await act("POST", at("players", player, "trials"), trial);

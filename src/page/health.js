@@ -8,13 +8,17 @@ import { Part } from "./part.js";
 export const health = new Part(async () => {
   try {
     await ask("/readyz");
-    return "";
+    return {};
   } catch (problem) {
     // A service that is away is told of by whoever asks it something.
-    return problem.status ? problem.message : "";
+    return problem.status ? { told: problem.message, kept: problem.body.takes_writes } : {};
   }
-}, (told) => (told
-  ? el("div", { class: "trouble", role: "alert" }, el("p", `Shots are not taken now: ${told}`), el("p", "What was kept before can be read."))
-  : []));
+}, ({ told, kept }) => {
+  if (!told) return [];
+  const [what, besides] = kept
+    ? ["Shots are kept, but this page may not follow them by itself", "Load it anew to see what came."]
+    : ["Shots are not taken now", "What was kept before can be read."];
+  return el("div", { class: "trouble", role: "alert" }, el("p", `${what}: ${told}`), el("p", besides));
+});
 
 health.element.replaceChildren();

@@ -1,4 +1,3 @@
-import { forget } from "./api.js";
 import { bag } from "./bag.js";
 import { byHand } from "./by-hand.js";
 import { club } from "./club.js";
@@ -7,7 +6,9 @@ import { renew } from "./figures.js";
 import { headToHead } from "./head-to-head.js";
 import { health } from "./health.js";
 import { keep, units } from "./keep.js";
-import { follow } from "./live.js";
+import { follow, watchTrials } from "./live.js";
+import { forget, lookAgain } from "./memory.js";
+import { brings } from "./names.js";
 import { PHONE } from "./pictures.js";
 import { players } from "./players.js";
 import { read } from "./route.js";
@@ -73,7 +74,13 @@ function go({ first = false } = {}) {
     heading.focus();
     scrollTo(0, 0);
   }
+  attend();
   refresh();
+}
+
+/** Has trials be told of where they are seen. */
+function attend() {
+  watchTrials(here?.trials && !document.hidden ? here.player : null);
 }
 
 function entitle(heading, title) {
@@ -88,21 +95,27 @@ function refresh() {
   for (const part of [health, ...(here?.parts ?? [])]) part.refresh();
 }
 
-/** Has the parts that are concerned ask anew. What no shot changes is remembered for a tick at most. */
+/** Has the parts that are concerned ask anew. */
 function hear(news) {
-  const elsewhere = news.source && here?.player && news.player !== here.player;
+  const elsewhere = here?.player && "player" in news && news.player !== here.player;
   if (elsewhere || document.hidden) return;
-  if (!news.source) forget();
+  // A shot of a club that nobody knew changes what there is to choose from.
+  const heard = brings(news) ? {} : news;
+  if (!heard.source) forget();
+  spread(heard);
+}
+
+function spread(news) {
   renew(content);
   for (const part of here?.parts ?? []) part.hear(news);
 }
 
-/** Has what depends on the clock say it as of now. */
-function tick() {
-  forget();
+/** Has what depends on the clock say it as of now, and what nothing tells of be looked at. */
+async function tick() {
   renew(content);
   health.refresh();
   for (const part of here?.timely ?? []) part.drawAgain();
+  if (await lookAgain()) spread({});
 }
 
 function start() {
@@ -124,7 +137,10 @@ function start() {
   for (const media of [`(width < ${PHONE}px)`, "(prefers-color-scheme: dark)"]) {
     matchMedia(media).addEventListener("change", refresh);
   }
-  document.addEventListener("visibilitychange", () => document.hidden || refresh());
+  document.addEventListener("visibilitychange", () => {
+    attend();
+    if (!document.hidden) refresh();
+  });
   setInterval(() => document.hidden || tick(), TICK);
   follow(hear);
   go({ first: true });

@@ -6,8 +6,9 @@
 //!
 //! `main.js` chooses a place by what stands behind `#` in the address (`route.js`), and the place builds
 //! itself of elements (`dom.js`), forms (`form.js`) and parts that follow the answers (`part.js`). What
-//! is new is told by one stream for all tabs (`live.js`, `stream.js`); each part asks anew only for what
-//! concerns it (`follower.js`).
+//! is new is told by streams that all tabs share (`live.js`, `worker.js`, `stream.js`); each part asks anew only
+//! for what concerns it (`follower.js`). What no shot changes is remembered, and looked at again by the clock
+//! (`memory.js`).
 
 /// What a file is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -46,7 +47,7 @@ pub const ASSETS: &[Asset] = assets! {
     Picture: "mark.svg";
     Script:
         "api.js" "bag.js" "brief.js" "by-hand.js" "club.js" "columns.js" "dom.js" "figures.js" "follower.js" "form.js"
-        "head-to-head.js" "health.js" "keep.js" "live.js" "main.js" "names.js" "part.js" "pictures.js" "players.js"
+        "head-to-head.js" "health.js" "keep.js" "live.js" "main.js" "memory.js" "names.js" "part.js" "pictures.js" "players.js"
         "route.js" "sheet.js" "shots.js" "sources.js" "stream.js" "table.js" "trial.js" "trials.js"
         "verdict.js" "worker.js";
 };

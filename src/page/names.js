@@ -1,6 +1,7 @@
 // What players and clubs are called.
 
-import { askOnce, at, Problem } from "./api.js";
+import { at, Problem } from "./api.js";
+import { askOnce, recalled } from "./memory.js";
 
 /** A player's clubs, and what each is called: its name, with the id where two have the same. */
 export async function clubsOf(player) {
@@ -19,6 +20,15 @@ export async function clubsOf(player) {
 /** What a player is called. */
 export async function nameOf(player) {
   return (await askOnce(at("players", player))).name;
+}
+
+/** Whether a shot names a player, a club or a ball that is not among those that were told: it brings it. */
+export function brings({ player, club, ball }) {
+  const isNew = (path, id) => {
+    const told = recalled(path);
+    return Boolean(id) && told !== undefined && !told?.items.some((one) => one.id === id);
+  };
+  return isNew("/v1/players", player) || isNew("/v1/balls", ball) || (Boolean(player) && isNew(at("players", player, "clubs"), club));
 }
 
 /** Ids with what they are called, for a choice. */

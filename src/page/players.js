@@ -4,13 +4,14 @@ import { act, ask, at } from "./api.js";
 import { el } from "./dom.js";
 import { field, form } from "./form.js";
 import { changed } from "./live.js";
+import { askAnew } from "./memory.js";
 import { Part } from "./part.js";
 import { to } from "./route.js";
 
 export function players() {
   let known = { players: [], sources: [] };
   const all = new Part(async () => {
-    known = { players: (await ask("/v1/players")).items, sources: (await ask("/v1/sources")).items };
+    known = { players: (await askAnew("/v1/players")).items, sources: (await ask("/v1/sources")).items };
     return known;
   }, draw, {
     // A shot of those who are here already changes nothing here.

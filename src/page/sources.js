@@ -1,12 +1,13 @@
 // Sources of shots: which is alive, who hits there with what, and the shots that wait for a name.
 
-import { act, ask, askOnce, at, maybe, readTagged } from "./api.js";
+import { act, ask, at, maybe, readTagged } from "./api.js";
 import { LIES } from "./brief.js";
 import { el, folded, say } from "./dom.js";
 import { figure, member, readers, since } from "./figures.js";
 import { beyondShots, Follower } from "./follower.js";
 import { deed, field, form, numberOf } from "./form.js";
 import { changed } from "./live.js";
+import { askAnew, askOnce } from "./memory.js";
 import { suggest } from "./names.js";
 import { Part } from "./part.js";
 import { newest, shotTable } from "./shots.js";
@@ -48,7 +49,7 @@ function arrange(element, wanted) {
 function source({ id, name, imported }, place) {
   const mine = ({ source }) => !source || source === id;
   const state = new Part(async () => {
-    const [[last = null], context] = await Promise.all([newest({ source: id }, 1), maybe(askOnce(at("sources", id, "context")))]);
+    const [[last = null], context] = await Promise.all([newest({ source: id }, 1), maybe(askAnew(at("sources", id, "context")))]);
     return { last, context };
   }, standing, { concerned: mine });
   const setting = new Setting(id);

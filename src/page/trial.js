@@ -20,13 +20,11 @@ export function trial({ names: [player, id], retitle }) {
   const path = at("players", player, "trials", id);
   const question = { units: units() };
   let before = {};
-  let shown;
   const standing = new Part(async () => {
     const [answer, clubs] = await Promise.all([ask(path, question), clubsOf(player)]);
     return { answer, clubs: Object.fromEntries(clubs.items.map((club) => [club.id, clubs.called(club.id)])) };
   }, ({ answer, clubs }) => {
     const called = (club) => clubs[club] ?? club;
-    shown = answer;
     retitle(answer.name ?? `Trial: ${answer.candidates.map(called).join(", ")} for ${called(answer.incumbent)}`);
     before = announce(before, answer, called);
     return [
@@ -40,39 +38,13 @@ export function trial({ names: [player, id], retitle }) {
       departures(answer), say(answer.hitting_order.advice), say(answer.note, { class: "quiet" }),
     ];
   });
-  // What others do to it comes with no shot.
-  standing.leave = hear(player, id, ({ state, name }) => {
-    if (shown && (state !== shown.state || name !== shown.name)) standing.refresh();
-  });
   const drawn = picture({ path: `${path}/history.svg`, query: question, alt: "How the evidence grew" });
   return {
-    title: "Trial", kind: "bay", player, parts: [standing, drawn],
+    title: "Trial", kind: "bay", player, trials: true, parts: [standing, drawn],
     above: el("p", { class: "up" }, el("a", { href: to(["players", player, "trials"]) }, "All trials")),
     body: [standing.element, drawn.element,
       exports([["The trial as JSON", address(path, question)], ["Shot by shot as JSON", address(`${path}/history`, question)]], null)],
   };
-}
-
-/** Calls `tell` with how a trial stands whenever the service tells that, while the page is seen: a browser allows six
- *  connections to a host. Gives what ends it. */
-function hear(player, id, tell) {
-  let stream;
-  const look = () => {
-    stream?.close();
-    if (document.hidden) return;
-    stream = new EventSource(address("/v1/live", { player, kind: "trial" }));
-    stream.addEventListener("trial", ({ data }) => {
-      const told = JSON.parse(data);
-      if (told.id === id) tell(told);
-    });
-  };
-  const leave = () => {
-    document.removeEventListener("visibilitychange", look);
-    stream?.close();
-  };
-  document.addEventListener("visibilitychange", look);
-  look();
-  return leave;
 }
 
 /** Says aloud when it is another club's turn, and when a verdict changes; not after every ball. */

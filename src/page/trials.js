@@ -1,19 +1,20 @@
 // A player's trials, and a new one: its brief is fixed when it opens.
 
-import { act, ask, at } from "./api.js";
+import { act, at } from "./api.js";
 import { briefFields, briefFold, briefOf, LIES } from "./brief.js";
 import { el } from "./dom.js";
 import { moment } from "./figures.js";
 import { beyondShots } from "./follower.js";
 import { field, form, madeOnce, numberOf } from "./form.js";
 import { changed } from "./live.js";
+import { askOnce } from "./memory.js";
 import { choices, clubsOf, toChooseFrom } from "./names.js";
 import { Part } from "./part.js";
 import { to } from "./route.js";
 
 export function trials({ names: [player] }) {
   const all = new Part(async () => {
-    const [known, clubs] = await Promise.all([ask(at("players", player, "trials")), clubsOf(player)]);
+    const [known, clubs] = await Promise.all([askOnce(at("players", player, "trials")), clubsOf(player)]);
     return { trials: known.items, clubs: Object.fromEntries(clubs.items.map((club) => [club.id, clubs.called(club.id)])) };
   }, ({ trials: known, clubs }) => (known.length
     ? el("ul", { class: "doors" }, known.map((trial) => el("li",
@@ -23,7 +24,7 @@ export function trials({ names: [player] }) {
     : el("p", "There is none yet. A trial says which club to hit next, and looks after every shot.")), { concerned: beyondShots });
   const open = opening(player);
   return {
-    title: "Trials", player, parts: [all, open],
+    title: "Trials", player, trials: true, parts: [all, open],
     above: el("p", { class: "up" }, el("a", { href: to(["players", player]) }, "The bag")),
     body: [all.element, el("section", { class: "act" }, el("h2", "Open a trial"), open.element)],
   };

@@ -94,7 +94,10 @@ function asked(one, incumbent) {
       return `${one.metric.startsWith("spin") ? "Spins less" : "Launches lower"} by ${said(one.at_least)} at most`;
     case "not_too_low own_mean":
       return one.metric.startsWith("descent") ? `Comes down at ${said(one.at_least)} or steeper` : `Launches at ${said(one.at_least)} or higher`;
-    case "above_computed_floor computed": return "Launches high enough for a weak strike on soaked ground";
+    case "above_computed_floor computed": {
+      const floor = one.at_least === null ? "high enough" : `at ${said(one.at_least)} or higher, enough`;
+      return `Launches ${floor} for a weak strike on soaked ground`;
+    }
     case "carry_kept_in_wind computed": return `Keeps ${said(one.at_least)} more of its carry into ${stiffWind()} of wind`;
     default: return `Its carry is not proven to scatter more than that of ${incumbent}`;
   }

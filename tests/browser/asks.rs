@@ -10,6 +10,10 @@ use crate::{
 
 const BAYS: [&str; 6] = ["bay-1", "bay-2", "bay-3", "bay-4", "bay-5", "bay-6"];
 
+/// The clock's own questions are no shot's.
+const NO_CLOCK: &str = "const every = window.setInterval; \
+    window.setInterval = (run, wait) => (wait < 10000 ? every(run, wait) : 0);";
+
 /// A shot of one of several players in one of several bays.
 fn hit(service: &Running, bay: usize, id: &str) {
     let player = ["rowan", "sasha", "toni"][bay % 3];
@@ -40,6 +44,7 @@ fn told(browser: &Browser<'_>, what: &str, script: &str) -> Vec<String> {
 fn a_shot_in_one_bay_asks_of_that_bay_alone() {
     let service = Running::start();
     let Some(browser) = Browser::open(&service) else { return };
+    browser.prepare(NO_CLOCK);
     for bay in 0..BAYS.len() {
         hit(&service, bay, "1");
     }
@@ -117,6 +122,7 @@ fn who_types_where_a_source_is_set_is_left_alone() {
 fn a_head_to_head_asks_for_what_is_seen_and_once_for_many_shots() {
     let service = Running::start();
     let Some(browser) = Browser::open(&service) else { return };
+    browser.prepare(NO_CLOCK);
     bag(&service);
     visits(&service, 0..5);
     browser.widen(1_600);

@@ -10,13 +10,16 @@ mod support;
 
 mod asks;
 mod axe;
+mod brief;
 mod browser;
 mod by_hand;
 mod demo;
 mod driver;
 mod follows;
 mod foreign;
+mod health;
 mod looks;
+mod newcomers;
 mod season;
 mod sources;
 mod strangers;

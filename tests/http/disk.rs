@@ -27,6 +27,7 @@ fn after_a_failed_sync_writes_are_refused_and_reads_go_on() {
     assert_eq!(service.send("PUT", "/v1/players/robin", r#"{"name":"Robin"}"#).status, 503);
     let not_ready = service.get("/readyz");
     assert_eq!(not_ready.status, 503);
+    assert_eq!(not_ready.problem()["takes_writes"], false);
     let cause = not_ready.problem()["detail"].as_str().unwrap().to_owned();
     assert!(cause.contains("the disk does not answer"), "{cause}");
 

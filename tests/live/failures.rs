@@ -73,6 +73,7 @@ fn what_fails_for_good_is_told_to_readers_to_lists_and_to_who_asks_whether_all_i
     assert!(begun.elapsed().as_secs() < 30, "the refusal waited");
     let not_ready = service.get("/readyz");
     assert_eq!(not_ready.status, 503);
+    assert_eq!(not_ready.problem()["takes_writes"], true);
     let detail = not_ready.problem()["detail"].as_str().unwrap().to_owned();
     assert!(detail.contains("nobody is told") && detail.contains("cannot read this"), "{detail}");
     // The rest goes on.
