@@ -131,6 +131,7 @@ fn what_is_kept_into_the_wind_can_hold_back_a_verdict_and_never_makes_one() {
     }
     let by = &criterion(&asked("m=9"), "carry_kept_in_wind", "carry_m")["computed_by"];
     assert_eq!((&by["candidate"], &by["incumbent"]), (&json!("default"), &json!("default")));
+    assert!(by["caution"].as_str().unwrap().contains("are estimates"), "{by}");
     let held_back = asked("m=20");
     let why = "what is computed of it is not as was asked: carry_kept_in_wind (carry_m)";
     assert_eq!(held_back["why"], why);

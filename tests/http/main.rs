@@ -38,6 +38,7 @@ mod held;
 mod hostile;
 mod imperial;
 mod import_time;
+mod inferred_flights;
 mod leaving;
 mod limits;
 mod listing;

@@ -149,7 +149,10 @@ impl Side<'_> {
         let slot = slot.map(|[low, high]| {
             format!("The slot is {} to {}.", units.distance(low), units.distance(high))
         });
-        words::sentences(&[each, slot.unwrap_or_default(), self.conditions()])
+        let unmeasured = clubs.iter().filter(|club| club.seen.inferred);
+        let unmeasured: Vec<String> = unmeasured.map(|club| club.name.clone()).collect();
+        let inferred = words::inferred(&unmeasured);
+        words::sentences(&[each, slot.unwrap_or_default(), self.conditions(), inferred])
     }
 
     fn conditions(&self) -> String {

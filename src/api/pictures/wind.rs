@@ -81,7 +81,7 @@ fn wind(look: Look, names: &[String; 2], flown: &ConditionsOfPair) -> String {
         blown.draw(&mut sheet, names);
     }
     let finding = match &blown {
-        Some(blown) => blown.finding(look, names),
+        Some(blown) => words::sentences(&[blown.finding(look, names), inferred(flown, names)]),
         None => format!(
             "The {incumbent} and the {candidate} cannot be flown: it takes like-for-like shots of both \
              with ball speed, launch angle and spin."
@@ -92,6 +92,13 @@ fn wind(look: Look, names: &[String; 2], flown: &ConditionsOfPair) -> String {
         sheet.note(&format!("Bands hold eight in ten of the flights. {CAUTION}"));
     }
     sheet.finish(&finding)
+}
+
+/// Of which clubs not every spin was measured.
+fn inferred(flown: &ConditionsOfPair, names: &[String; 2]) -> String {
+    let clubs = names.iter().zip([&flown.incumbent, &flown.candidate]);
+    let unmeasured = clubs.filter(|(_, club)| club.spin_inferred > 0).map(|(name, _)| name.clone());
+    words::inferred(&unmeasured.collect::<Vec<String>>())
 }
 
 /// Both clubs in every wind along the target line, from the strongest tail wind on.

@@ -30,6 +30,18 @@ pub(super) fn basis(surface: Option<Surface>, ball: Option<&BallId>) -> String {
     }
 }
 
+/// That not every spin of some clubs was measured, where it was not of any.
+pub(super) fn inferred(clubs: &[String]) -> String {
+    if clubs.is_empty() {
+        return String::new();
+    }
+    let clubs: Vec<String> = clubs.iter().map(|club| format!("the {club}")).collect();
+    format!(
+        "Not every spin of {} was measured: what is flown rests on inferred data.",
+        listed(&clubs)
+    )
+}
+
 /// `1 shot`, `7 shots`.
 pub(super) fn counted(count: usize, one: &str) -> String {
     format!("{count} {one}{}", if count == 1 { "" } else { "s" })

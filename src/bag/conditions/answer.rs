@@ -14,8 +14,8 @@ use super::{
 };
 use crate::{
     bag::flown::{
-        AirFlown, CalibrationTold, Launches, Quantiles, TypicalLaunch, WindFlown, sample_of,
-        typical,
+        AirFlown, CalibrationTold, Launches, Quantiles, SolvedSpin, TypicalLaunch, WindFlown,
+        sample_of, typical,
     },
     flight::{
         Aerodynamics, CAUTION, Calibration, Faults, Flight, Ground, Launch, Scene, Trajectory,
@@ -44,6 +44,8 @@ pub struct ConditionsOfPair {
     /// The model whose figures make the range: with as much drag as lets each club's typical strike carry
     /// as far in still air as by the main model, so that the range is of what weather does to it.
     pub range_of: &'static str,
+    /// Whether figures rest on a spin that no device measured, of either club.
+    pub inferred: bool,
     /// In still reference air; null if nothing was flown.
     pub still: Option<PairInWeather>,
     /// In that air and on the ground that was asked for, with winds of 10, 20 and 30 mph into the face, from
@@ -76,6 +78,8 @@ pub struct ClubUnderConditions {
     pub strikes: usize,
     /// Flown strikes whose spin no device measured.
     pub spin_inferred: usize,
+    /// What was solved of those spins from tracked flights, and how far it may be off; null where none was.
+    pub spin_solved: Option<SolvedSpin>,
     /// The centre of the counted launches; null without one.
     pub launch: Option<TypicalLaunch>,
     /// What the main model rests on.
@@ -149,6 +153,7 @@ impl PairToFly {
             candidate,
             aerodynamics: asked.model.word(),
             range_of: asked.model.other().word(),
+            inferred: false,
             still: None,
             winds: Vec::new(),
             cold_and_wet: None,
@@ -175,6 +180,8 @@ impl PairToFly {
             skies.par_iter().enumerate().map(|(at, sky)| both.in_weather(sky, at)).collect();
         let mut weathers = weathers.into_iter();
         told.reason = None;
+        told.inferred =
+            [&told.candidate, &told.incumbent].iter().any(|club| club.spin_inferred > 0);
         told.still = weathers.next();
         told.winds = weathers.by_ref().take(COLD_AND_WET - 1).collect();
         told.cold_and_wet = weathers.next();
@@ -230,6 +237,7 @@ impl Readied {
             launches: flown.map_or(0, |flown| flown.counted),
             strikes: self.launches.all.len(),
             spin_inferred: self.launches.spin_inferred,
+            spin_solved: SolvedSpin::of(&self.launches.solved),
             launch: flown.map(|flown| TypicalLaunch::of(&flown.typical, &self.launches)),
             calibration: CalibrationTold::of(&self.fitted),
             flights: flown.map_or(0, |flown| flown.many.len()),

@@ -1,13 +1,17 @@
 //! What weather makes of two clubs, in sentences.
 
 use super::{
-    answer::{ConditionsOfPair, PairInWeather},
+    answer::{ClubUnderConditions, ConditionsOfPair, PairInWeather},
     range::{Holding, LosesLess, ModelRange},
     skies::{CROSS_20, HEAD_20, STIFF_WIND_MPS, TAIL_20},
     weak::{WeakOrigin, WeakStrike, WeakStrikes},
 };
 use crate::{
-    bag::{CalibrationSource, metric::Metric, words::Said},
+    bag::{
+        CalibrationSource,
+        metric::Metric,
+        words::{Said, listed},
+    },
     flight::{Model, Weather},
     shot::{Measure, Units, spoken},
     stats::MIN_SHOTS,
@@ -33,6 +37,7 @@ pub(super) fn all(told: &ConditionsOfPair, (names, units): ([&str; 2], Units)) -
         told.still.as_ref().and_then(|there| tale.descent(there)),
         told.weak_strikes.as_ref().and_then(|weak| tale.weak(weak)),
         few(told),
+        inferred(told, names),
         Some(rests_on(told)),
     ];
     sentences.into_iter().flatten().collect::<Vec<String>>().join("\n")
@@ -46,6 +51,22 @@ fn few(told: &ConditionsOfPair) -> Option<String> {
     (fewest < MIN_SHOTS as usize).then(|| {
         format!(
             "This rests on {strikes} of a club only: it takes {MIN_SHOTS} to know how it flies."
+        )
+    })
+}
+
+/// Of which club how many spins were not measured, where any were not.
+fn inferred(told: &ConditionsOfPair, [candidate, incumbent]: [&str; 2]) -> Option<String> {
+    let of = |name: &str, club: &ClubUnderConditions| {
+        let ClubUnderConditions { spin_inferred, strikes, .. } = *club;
+        (spin_inferred > 0).then(|| format!("{spin_inferred} of {strikes} strikes of {name}"))
+    };
+    let of_clubs = [of(candidate, &told.candidate), of(incumbent, &told.incumbent)];
+    let of_clubs: Vec<String> = of_clubs.into_iter().flatten().collect();
+    (!of_clubs.is_empty()).then(|| {
+        format!(
+            "The spin of {} was not measured, so what is flown rests on inferred data.",
+            listed(&of_clubs)
         )
     })
 }

@@ -53,6 +53,8 @@ pub struct Airborne {
 pub struct FlightsSeen {
     /// Their figures.
     pub flown: FlownThere,
+    /// Whether the spin of some of their launches was not measured.
+    pub inferred: bool,
     /// The way of the typical one: distance along the ground and height, metres.
     pub path: Vec<[f64; 2]>,
     /// Distance, and the heights that a tenth of the flights are below and above there, metres.
@@ -84,7 +86,8 @@ impl Airborne {
         let paths: Vec<Vec<[f64; 2]>> =
             many.iter().take(OF_BAND).filter_map(|launch| path(&scene, launch)).collect();
         let path = path(&scene, &self.typical).unwrap_or_default();
-        Ok(FlightsSeen { flown, path, band: band(&paths) })
+        let inferred = self.launches.spin_inferred > 0;
+        Ok(FlightsSeen { flown, inferred, path, band: band(&paths) })
     }
 }
 

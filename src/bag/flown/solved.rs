@@ -6,17 +6,18 @@ use utoipa::ToSchema;
 use crate::{flight::SpinEstimate, shot::spoken, stats};
 
 /// What was solved of spins that no device measured: of each shot the one that explains its tracked flight
-/// best, and how far it may be off; here the medians of the shots. An estimate, never a measurement.
+/// best, and how far it may be off; here the medians of the shots: what is known of a middle shot, and no range
+/// that the shots lie in. An estimate, never a measurement.
 #[derive(Debug, Clone, PartialEq, Serialize, ToSchema)]
 pub struct SolvedSpin {
     /// Shots whose spin was solved, the newest 60 at most.
     pub shots: usize,
-    /// Whole spin, rpm.
+    /// Whole spin, rpm: the median of the shots.
     pub spin_rate_rpm: f64,
-    /// A shot's own spin is not below with a chance of 95 %, rpm.
+    /// A middle shot's spin is not below with a chance of 95 %, rpm: the median of the shots' own lower ends.
     pub low_rpm: f64,
-    /// A shot's own spin is not above with a chance of 95 %, rpm. What devices and the model are off is
-    /// much the same in every shot, so that more shots do not bring the two ends together.
+    /// It is not above with a chance of 95 %, rpm: the median of the shots' own upper ends. What devices and
+    /// the model are off is much the same in every shot, so that more shots do not bring the two ends together.
     pub high_rpm: f64,
     /// That no device measured it: always true.
     pub inferred: bool,
@@ -38,8 +39,8 @@ impl SolvedSpin {
             more => format!("The spin of {more} shots"),
         };
         let words = format!(
-            "{of_shots} was not measured but solved from the tracked flight: {} in the middle. With a chance of \
-             90 % that of a single shot lies between {} and {}.",
+            "{of_shots} was not measured but solved from the tracked flight: {} in the middle. That of a middle \
+             shot is known only to lie between {} and {}, with a chance of 90 %.",
             spoken::spin(spin_rate_rpm),
             spoken::spin(low_rpm),
             spoken::spin(high_rpm),
@@ -68,7 +69,7 @@ mod tests {
         assert_eq!(
             words,
             "The spin of 3 shots was not measured but solved from the tracked flight: 5200 rpm in the middle. \
-             With a chance of 90 % that of a single shot lies between 4800 rpm and 5800 rpm."
+             That of a middle shot is known only to lie between 4800 rpm and 5800 rpm, with a chance of 90 %."
         );
         assert_eq!(SolvedSpin::of(&[]), None);
     }
