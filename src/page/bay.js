@@ -10,7 +10,7 @@ import { askAnew, askOnce } from "./memory.js";
 import { newest } from "./shots.js";
 
 /** What a player's last ball was, where it came from, and `booking`: the source that would book the next ball to
- *  another club than the one whose turn it is, if it would. A trial asks its own answer meanwhile. */
+ *  another club than the one whose turn it is, if it would. `trial` is the trial's answer, which may still be waited for. */
 export async function bayOf(player, trial) {
   const [[last = null], sources, { opened, state, hitting_order: { next } }] = await Promise.all([
     newest({ player }, 1), askOnce("/v1/sources"), trial,
