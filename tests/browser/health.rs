@@ -1,6 +1,6 @@
 //! What is wrong with the service shows on the page, and no more than is wrong.
 
-use std::sync::{Arc, atomic::Ordering::SeqCst};
+use std::sync::atomic::Ordering::SeqCst;
 
 use serde_json::json;
 
@@ -8,20 +8,14 @@ use crate::{
     browser::Browser,
     season::{bag, send, visits},
     support::{
-        Running,
-        failing_disk::{Failures, UNREADABLE, home},
+        failing_disk::{self, UNREADABLE},
         wait_until,
     },
 };
 
-fn on_a_failing_disk() -> (Running, Arc<Failures>) {
-    let failures = Arc::new(Failures::default());
-    (Running::at_home(home(&failures), |_| {}), failures)
-}
-
 #[test]
 fn shots_that_are_kept_though_nobody_is_told_are_not_called_lost() {
-    let (service, failures) = on_a_failing_disk();
+    let (service, failures) = failing_disk::service();
     let Some(browser) = Browser::open(&service) else { return };
     bag(&service);
     visits(&service, 0..1);
@@ -46,7 +40,7 @@ fn shots_that_are_kept_though_nobody_is_told_are_not_called_lost() {
 
 #[test]
 fn shots_that_are_not_taken_are_said_to_be_not_taken() {
-    let (service, failures) = on_a_failing_disk();
+    let (service, failures) = failing_disk::service();
     let Some(browser) = Browser::open(&service) else { return };
     bag(&service);
     failures.syncs.store(true, SeqCst);

@@ -4,10 +4,7 @@ use std::collections::{BTreeSet, HashMap};
 
 use serde_json::Value;
 
-use crate::{
-    season::visits,
-    support::{Answer, Running, shot},
-};
+use crate::support::{Answer, Running, season::visits, shot};
 
 const DASHBOARD: &str = include_str!("../../api-spec/examples/dashboard.json");
 

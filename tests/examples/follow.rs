@@ -1,6 +1,10 @@
 //! `api-spec/examples/follow.py`, with a service that is killed under it.
 
-use crate::{front::Front, running::Script, season::visits, support::daemon::Daemon};
+use crate::{
+    front::Front,
+    running::Script,
+    support::{daemon::Daemon, season::visits},
+};
 
 fn send(service: &Daemon, lines: &str) {
     let answer = service.send_as("application/x-ndjson", "POST", "/v1/shots", lines.as_bytes());

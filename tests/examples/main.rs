@@ -19,4 +19,3 @@ mod front;
 mod page;
 mod running;
 mod scripts;
-mod season;

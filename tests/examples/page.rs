@@ -11,8 +11,7 @@ use serde_json::{Value, json};
 
 use crate::{
     driver::{Session, is_there},
-    season::visits,
-    support::{Running, wait_until},
+    support::{Running, season::visits, wait_until},
 };
 
 const PAGE: &str = include_str!("../../api-spec/examples/page.html");

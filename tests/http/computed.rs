@@ -3,45 +3,10 @@
 
 use serde_json::{Value, json};
 
-use crate::support::Running;
-
-/// The two clubs of the check data's page (`../data/flight/README.md`): both carry 158.0 m in still air.
-const CLUBS: [(&str, [f64; 3]); 2] =
-    [("5h", [53.712, 17.0, 5_300.0]), ("4u", [52.970_1, 13.5, 4_200.0])];
-
-/// So many visits with six shots of each club; `change` makes each what it is to be.
-fn played(visits: usize, change: impl Fn(&mut Value)) -> Running {
-    let service = Running::start();
-    let mut lines = String::new();
-    for visit in 0..visits {
-        for (club, [speed, angle, spin]) in CLUBS {
-            for off in [-1.5, 1.0, 0.5, -0.5, -1.0, 1.5] {
-                let id = format!("{club}-{visit}-{off}");
-                let mut event = json!({
-                    "id": id, "source": "bay-3", "time": format!("2026-04-{:02}T10:15:04Z", visit + 1),
-                    "player": "rowan", "club": club, "lie": "mat", "session": format!("visit-{visit}"),
-                    "launch": {
-                        "ball_speed_mps": speed + 0.1 * off, "launch_angle_deg": angle + 0.2 * off,
-                        "spin_rate_rpm": spin + 40.0 * off,
-                    },
-                    "flight": {"carry_m": 158.0 + off, "origin": "tracked"},
-                });
-                change(&mut event);
-                lines += &(event.to_string() + "\n");
-            }
-        }
-    }
-    let told = service.stream(&lines).json();
-    assert_eq!(told["accepted"], 12 * visits, "{told}");
-    service
-}
-
-fn candidate(service: &Running, more: &str) -> Value {
-    let path = format!("/v1/players/rowan/replacements?incumbent=5h&candidate=4u{more}");
-    let answer = service.get(&path);
-    assert_eq!(answer.status, 200, "{}", answer.text());
-    answer.json()["candidates"][0].clone()
-}
+use crate::{
+    support::Running,
+    two_clubs::{CLUBS, candidate, played},
+};
 
 fn criterion(candidate: &Value, name: &str, metric: &str) -> Value {
     let mut criteria = candidate["criteria"].as_array().unwrap().iter();
@@ -62,7 +27,7 @@ fn near(what: &str, ours: &Value, theirs: f64, tolerance: f64) {
 /// soaked ground. So 147.0 m are held from 13.5° on.
 #[test]
 fn the_floor_is_the_launch_whose_weak_strike_still_reaches_the_slot() {
-    let service = played(2, |_| {});
+    let service = played(2, &CLUBS, |_, _| {});
     let told = floor(&candidate(&service, "&slot_low_m=152&slot_high_m=165"));
     near("reach", &told["reach_m"], 147.0, 1e-9);
     near("give", &told["give_m"], 5.0, 0.0);
@@ -86,7 +51,7 @@ fn the_floor_is_the_launch_whose_weak_strike_still_reaches_the_slot() {
 
 #[test]
 fn a_floor_that_the_brief_gives_is_judged_and_the_computed_one_is_not() {
-    let service = played(12, |_| {});
+    let service = played(12, &CLUBS, |_, _| {});
     let plain = candidate(&service, "");
     assert_eq!(plain["verdict"], "replaces", "{plain:#}");
     // Every fifth strike is among the weakest, and those are hardly weaker: the floor lies far below.
@@ -98,7 +63,8 @@ fn a_floor_that_the_brief_gives_is_judged_and_the_computed_one_is_not() {
 
 #[test]
 fn a_floor_takes_a_measured_spin() {
-    let service = played(2, |event| event["launch"]["spin_origin"] = json!("from_flight"));
+    let service =
+        played(2, &CLUBS, |_, event| event["launch"]["spin_origin"] = json!("from_flight"));
     let told = criterion(&candidate(&service, ""), "not_too_low", "launch_angle_deg");
     assert!(told["computed_floor"].is_null(), "{told}");
     let kept = "&carry_kept_in_wind_by_m=5";
@@ -111,7 +77,7 @@ fn a_floor_takes_a_measured_spin() {
 /// device modelled tells nothing of the ball: the models stay as they are.
 #[test]
 fn what_is_kept_into_the_wind_can_hold_back_a_verdict_and_never_makes_one() {
-    let service = played(12, |event| event["flight"]["origin"] = json!("modelled"));
+    let service = played(12, &CLUBS, |_, event| event["flight"]["origin"] = json!("modelled"));
     let asked = |by: &str| candidate(&service, &format!("&carry_kept_in_wind_by_{by}"));
     let none = criterion(&candidate(&service, ""), "carry_kept_in_wind", "carry_m");
     assert!(none.is_null(), "only where it is asked for");
@@ -141,7 +107,7 @@ fn what_is_kept_into_the_wind_can_hold_back_a_verdict_and_never_makes_one() {
     let words = held_back["until_proof"]["words"].as_str().unwrap();
     assert!(words.contains("models of flight"), "{words}");
     // Met by the models, it proves nothing that was not measured.
-    let young = played(2, |_| {});
+    let young = played(2, &CLUBS, |_, _| {});
     assert_ne!(candidate(&young, "&carry_kept_in_wind_by_m=9")["verdict"], "replaces");
 }
 
@@ -194,7 +160,7 @@ fn each_club_is_flown_by_the_model_that_is_fitted_to_its_own_shots() {
 
 #[test]
 fn a_trial_keeps_it_in_its_brief() {
-    let service = played(2, |_| {});
+    let service = played(2, &CLUBS, |_, _| {});
     let trial = json!({
         "incumbent": "5h", "candidates": ["4u"], "brief": {"carry_kept_in_wind_by_yd": 10},
     });

@@ -4,58 +4,30 @@ use std::cmp::Ordering;
 
 use serde_json::{Value, json};
 
-use crate::support::Running;
+use crate::{
+    support::Running,
+    two_clubs::{self, CLUBS, candidate},
+};
 
-/// The two clubs of the check data's page (`../data/flight/README.md`): both carry 158.0 m in still air.
-const CLUBS: [(&str, [f64; 3]); 2] =
-    [("5h", [53.712, 17.0, 5_300.0]), ("4u", [52.970_1, 13.5, 4_200.0])];
 /// A weak strike of the lower one, by the same page: 3 % slower, 3° lower, with 15 % less spin. It comes to
 /// rest at 147.0 m on soaked ground.
 const WEAK: [f64; 4] = [51.381, 10.5, 3_570.0, 146.7];
 
-/// The shots of a visit as events; one in six of the lower club is weak.
-fn visit(visit: usize, clubs: &[(&str, [f64; 3])]) -> Vec<Value> {
-    let of_club = |(club, [speed, angle, spin]): &(&str, [f64; 3])| {
-        let lower = *club != "5h";
-        [-1.5, 1.0, 0.5, -0.5, -1.0, 1.5].map(|off| {
-            let mut event = json!({
-                "id": format!("{club}-{visit}-{off}"), "source": "bay-3", "player": "rowan",
-                "time": format!("2026-04-{:02}T10:15:04Z", visit + 1), "club": club, "lie": "mat",
-                "session": format!("visit-{visit}"),
-                "launch": {
-                    "ball_speed_mps": speed + 0.1 * off, "launch_angle_deg": angle + 0.2 * off,
-                    "spin_rate_rpm": spin + 40.0 * off,
-                },
-                "flight": {"carry_m": 158.0 + off, "origin": "tracked"},
-            });
-            if lower && off < -1.4 {
-                let [speed, angle, spin, carry] = WEAK;
-                event["launch"] = json!({
-                    "ball_speed_mps": speed, "launch_angle_deg": angle, "spin_rate_rpm": spin,
-                });
-                event["flight"]["carry_m"] = json!(carry);
-            }
-            event
-        })
-    };
-    clubs.iter().flat_map(of_club).collect()
+/// Makes one in six of the lower club's strikes weak: the first of each visit.
+fn one_is_weak(club: &str, event: &mut Value) {
+    if club != "5h" && event["id"].as_str().unwrap().ends_with("--1.5") {
+        let [speed, angle, spin, carry] = WEAK;
+        event["launch"] =
+            json!({"ball_speed_mps": speed, "launch_angle_deg": angle, "spin_rate_rpm": spin});
+        event["flight"]["carry_m"] = json!(carry);
+    }
 }
 
 fn played(visits: usize, clubs: &[(&str, [f64; 3])], change: impl Fn(&mut Value)) -> Running {
-    let service = Running::start();
-    let mut events: Vec<Value> = (0..visits).flat_map(|at| visit(at, clubs)).collect();
-    events.iter_mut().for_each(change);
-    let lines: Vec<String> = events.iter().map(Value::to_string).collect();
-    let told = service.stream(&lines.join("\n")).json();
-    assert_eq!(told["accepted"], lines.len(), "{told}");
-    service
-}
-
-fn candidate(service: &Running, more: &str) -> Value {
-    let path = format!("/v1/players/rowan/replacements?incumbent=5h&candidate=4u{more}");
-    let answer = service.get(&path);
-    assert_eq!(answer.status, 200, "{}", answer.text());
-    answer.json()["candidates"][0].clone()
+    two_clubs::played(visits, clubs, |club, event| {
+        one_is_weak(club, event);
+        change(event);
+    })
 }
 
 fn criterion(candidate: &Value, name: &str) -> Value {

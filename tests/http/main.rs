@@ -61,6 +61,7 @@ mod sources;
 mod spec;
 mod swaps;
 mod trials;
+mod two_clubs;
 mod uncomputed;
 mod windows;
 mod zones;

@@ -2,45 +2,18 @@
 
 use serde_json::{Value, json};
 
-use crate::support::Running;
+use crate::{
+    support::Running,
+    two_clubs::{self, CLUBS, candidate},
+};
 
 const BOTH: &str = "&launch_floor_computed=true&carry_kept_in_wind_by_m=9";
-/// Both clubs carry 158.0 m in still air (`../data/flight/README.md`).
-const CLUBS: [(&str, [f64; 3]); 2] =
-    [("5h", [53.712, 17.0, 5_300.0]), ("4u", [52.970_1, 13.5, 4_200.0])];
-
-/// Twelve visits with six shots of each club; `change` makes each what it is to be.
+/// Twelve visits whose flights nobody tracked.
 fn played(change: impl Fn(&str, &mut Value)) -> Running {
-    let service = Running::start();
-    let mut lines = String::new();
-    for visit in 0..12 {
-        for (club, [speed, angle, spin]) in CLUBS {
-            for off in [-1.5, 1.0, 0.5, -0.5, -1.0, 1.5] {
-                let mut event = json!({
-                    "id": format!("{club}-{visit}-{off}"), "source": "bay-3", "player": "rowan",
-                    "time": format!("2026-04-{:02}T10:15:04Z", visit + 1), "club": club, "lie": "mat",
-                    "session": format!("visit-{visit}"),
-                    "launch": {
-                        "ball_speed_mps": speed + 0.1 * off, "launch_angle_deg": angle + 0.2 * off,
-                        "spin_rate_rpm": spin + 40.0 * off,
-                    },
-                    "flight": {"carry_m": 158.0 + off, "origin": "modelled"},
-                });
-                change(club, &mut event);
-                lines += &(event.to_string() + "\n");
-            }
-        }
-    }
-    let told = service.stream(&lines).json();
-    assert_eq!((&told["accepted"], &told["refused"]), (&json!(144), &json!(0)), "{told}");
-    service
-}
-
-fn candidate(service: &Running, more: &str) -> Value {
-    let path = format!("/v1/players/rowan/replacements?incumbent=5h&candidate=4u{more}");
-    let answer = service.get(&path);
-    assert_eq!(answer.status, 200, "{}", answer.text());
-    answer.json()["candidates"][0].clone()
+    two_clubs::played(12, &CLUBS, |club, event| {
+        event["flight"]["origin"] = json!("modelled");
+        change(club, event);
+    })
 }
 
 /// Why the carry into the wind and the floor are not computed.

@@ -5,29 +5,12 @@ use serde_json::{Value, json};
 use crate::{
     QUIET,
     listener::{Event, Listener},
-    support::{PATIENCE, Running, wait_until},
+    support::{PATIENCE, Running, season::visits, wait_until},
 };
 
 /// Two clubs of rowan's in some visits, the second flying lower.
 fn season(service: &Running) {
-    let mut lines = Vec::new();
-    for visit in 0..4_u32 {
-        for n in 0..8_u32 {
-            for (club, launch, spin) in [("5h", 16.8, 5_240.0), ("4u", 13.6, 4_150.0)] {
-                let off = f64::from((n * 5 + visit) % 8) / 3.5 - 1.0;
-                lines.push(json!({
-                    "id": format!("{visit}-{n}-{club}"), "source": "bay-3", "player": "rowan", "club": club,
-                    "time": format!("2026-03-{:02}T10:{:02}:00Z", visit + 1, 2 * n),
-                    "launch": {
-                        "ball_speed_mps": 51.9 + off, "launch_angle_deg": launch + off,
-                        "spin_rate_rpm": spin + 100.0 * off,
-                    },
-                    "flight": {"carry_m": 158.0 + 3.0 * off, "origin": "tracked"},
-                }).to_string());
-            }
-        }
-    }
-    assert_eq!(service.stream(&lines.join("\n")).json()["accepted"], 64);
+    assert_eq!(service.stream(&visits(0..4)).json()["accepted"], 64);
 }
 
 fn one_more(service: &Running, id: &str) -> Value {

@@ -9,15 +9,14 @@ use crate::{
     shot, shot_from,
     support::{
         Running,
-        failing_disk::{Failures, UNREADABLE, home},
+        failing_disk::{self, Failures, UNREADABLE},
         wait_until,
     },
 };
 
 /// A service with a first shot, on a disk that can be made to fail.
 fn on_a_failing_disk() -> (Running, Arc<Failures>) {
-    let failures = Arc::new(Failures::default());
-    let service = Running::at_home(home(&failures), |_| {});
+    let (service, failures) = failing_disk::service();
     service.send("POST", "/v1/shots", &shot("1", "rowan", "5h"));
     (service, failures)
 }

@@ -10,6 +10,8 @@ use std::{
 
 use evencarry::store::{Disk, DiskFile, Home, MemoryDisk};
 
+use super::Running;
+
 /// What fails from now on.
 #[derive(Default)]
 pub struct Failures {
@@ -38,6 +40,12 @@ struct FailingFile {
 pub fn home(failures: &Arc<Failures>) -> Home {
     let disk = FailingDisk { disk: MemoryDisk::default(), failures: Arc::clone(failures) };
     Home { disk: Arc::new(disk), ..Home::in_memory(super::clock()) }
+}
+
+/// A service on such a disk.
+pub fn service() -> (Running, Arc<Failures>) {
+    let failures = Arc::new(Failures::default());
+    (Running::at_home(home(&failures), |_| {}), failures)
 }
 
 impl FailingDisk {

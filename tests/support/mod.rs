@@ -8,6 +8,7 @@ pub mod daemon;
 pub mod described;
 pub mod failing_disk;
 pub mod raw;
+pub mod season;
 
 use std::{
     net::{SocketAddr, TcpListener},

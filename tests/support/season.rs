@@ -6,7 +6,7 @@ use serde_json::json;
 
 /// Visits of rowan's with the 5h and the 4u, which flies lower and as far: eight shots of each. One proves
 /// nothing; four prove that the 4u takes the place.
-pub(crate) fn visits(which: Range<u32>) -> String {
+pub fn visits(which: Range<u32>) -> String {
     let mut lines = Vec::new();
     for visit in which {
         for n in 0..8_u32 {
